@@ -1,0 +1,506 @@
+//! Cutting a skin into panels: the tools that every cut uses, and the shut lines that several cuts share. Pure.
+//!
+//! A panel is four shut lines, a Coons patch between them, pulled onto the skin. Neighbours use the same line. Only the
+//! left half and the middle are cut; the right half is the mirror image.
+
+use super::curve::{Line, coons};
+use super::dual::{V3, add, norm, scale, sub};
+use super::geometry::{Class, Panel, Side};
+use super::measure::Dims;
+use super::names;
+use super::skin::{ARCH_GAP, Skin};
+use super::surface::{Arch, Family, Grid, Outward, reflected};
+use crate::record::words::Form;
+
+/// How a form ends behind its last side window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Tail {
+    /// One lid with the rear screen in it.
+    Hatch,
+    /// Separate rear screen and boot lid.
+    Boot,
+    /// As a boot, under a folding top.
+    SoftTop,
+    /// Open load bed.
+    Bed,
+    /// Two doors to the roof.
+    Barn,
+}
+
+/// What a form has that measures do not say.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Kit {
+    pub form: Form,
+    pub tail: Tail,
+    pub rear_doors: bool,
+    pub sliding: bool,
+    pub third_glass: bool,
+    pub cladding: bool,
+    pub roof_bars: bool,
+    pub spoiler: bool,
+    pub sunroof: bool,
+    pub exhausts: bool,
+}
+
+impl Kit {
+    pub fn of(form: Form) -> Kit {
+        use Form::{Convertible, Coupe, Estate, Hatch3, Hatch5, PeopleCarrier, Pickup, Saloon, Suv, Van};
+        let any = |forms: &[Form]| forms.contains(&form);
+        Kit {
+            form,
+            tail: match form {
+                Saloon | Coupe => Tail::Boot,
+                Convertible => Tail::SoftTop,
+                Pickup => Tail::Bed,
+                Van => Tail::Barn,
+                _ => Tail::Hatch,
+            },
+            rear_doors: !any(&[Hatch3, Coupe, Convertible, Van]),
+            sliding: any(&[PeopleCarrier, Van]),
+            third_glass: any(&[Hatch5, Estate, Suv, PeopleCarrier]),
+            cladding: any(&[Suv, Pickup]),
+            roof_bars: any(&[Estate, Suv]),
+            spoiler: any(&[Hatch3, Hatch5, Suv]),
+            sunroof: any(&[Estate, Suv]),
+            exhausts: !any(&[Van, Pickup]),
+        }
+    }
+}
+
+/// A panel being cut.
+pub(super) struct Piece {
+    pub id: &'static str,
+    pub class: Class,
+    pub family: Family,
+    pub part_of: Option<&'static str>,
+    pub optional: bool,
+    pub grid: Grid,
+    pub arch: Option<Arch>,
+    pub outward: Outward,
+    pub lift: f64,
+    pub layer: u8,
+    /// On the right side only; otherwise a left piece keeps its place and has its mirror image.
+    pub single: bool,
+}
+
+impl Piece {
+    pub fn arch(&mut self, arch: Arch) -> &mut Self {
+        self.arch = Some(arch);
+        self
+    }
+    pub fn part_of(&mut self, id: &'static str) -> &mut Self {
+        self.part_of = Some(id);
+        self
+    }
+    /// Not on every car of the form: asked for only when a job names it.
+    pub fn optional(&mut self) -> &mut Self {
+        self.optional = true;
+        self
+    }
+    pub fn layer(&mut self, layer: u8) -> &mut Self {
+        self.layer = layer;
+        self
+    }
+    pub fn single(&mut self) -> &mut Self {
+        self.single = true;
+        self
+    }
+}
+
+/// From where the outline of a small part is given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum From2 {
+    /// (x, z) on the left skin.
+    Side,
+    /// (y, z) on the nose.
+    Nose,
+    /// (y, z) on the tail.
+    Rear,
+    /// (x, y) on the upper skin.
+    Top,
+}
+
+pub(super) struct Cutter {
+    pub skin: Skin,
+    pub kit: Kit,
+    pub left: Vec<Piece>,
+    pub middle: Vec<Piece>,
+    pub n: Nodes,
+}
+
+/// Corners and lines that several panels share (left side).
+pub(super) struct Nodes {
+    /// Windscreen foot and head, roof rear corner, rear screen foot.
+    pub screen_foot: V3,
+    pub roof_front: V3,
+    pub roof_rear: V3,
+    pub rear_foot: V3,
+    /// Corners of the side glass: front at the waistline, upper front, upper rear, rear at the waistline.
+    pub glass_front: V3,
+    pub glass_up_front: V3,
+    pub glass_up_rear: V3,
+    pub glass_rear: V3,
+    /// Upper edge of the side glass, rear to front.
+    pub glass_top: Line,
+    /// Middle arcs at the corners of the screens.
+    pub screen_low: Line,
+    pub screen_high: Line,
+    pub rear_low: Line,
+    pub rear_high: Line,
+    /// Side edges of the screens, upwards.
+    pub screen_edge: Line,
+    pub rear_edge: Line,
+    /// Edge of the roof, rear to front.
+    pub roof_edge: Line,
+    /// Front and rear ends of the side glass, upwards.
+    pub glass_front_edge: Line,
+    pub glass_rear_edge: Line,
+    /// Rear end of the last side glass at the waistline.
+    pub glass_end: f64,
+    /// Bumper tops from the middle to the arch.
+    pub front_bumper_top: Line,
+    pub rear_bumper_top: Line,
+    pub front_arch: Arch,
+    pub rear_arch: Arch,
+    /// Height of the sill's lower and upper edge.
+    pub sill_low: f64,
+    pub sill_high: f64,
+}
+
+impl Cutter {
+    pub fn new(form: Form, dims: Dims) -> Self {
+        let skin = Skin::new(dims);
+        let kit = Kit::of(form);
+        let n = Nodes::new(&skin, kit);
+        Cutter { skin, kit, left: Vec::new(), middle: Vec::new(), n }
+    }
+
+    /// A panel of the skin between four lines: along u low and high, along v at u = 0 and u = 1.
+    fn piece(&self, id: &'static str, class: Class, family: Family, lines: [&Line; 4]) -> Piece {
+        let [low, high, start, end] = lines;
+        let steps = |a: &Line, b: &Line, most: f64| {
+            (a.length().max(b.length()) / 0.055).round().clamp(6.0, most) as usize
+        };
+        let most = if low.length() > 2.0 { 48.0 } else { 24.0 };
+        // An even count keeps the middle line on the grid.
+        let (nu, nv) = ((steps(low, high, most) + 1) & !1, (steps(start, end, 24.0) + 1) & !1);
+        let points = coons(low, high, start, end, nu, nv).into_iter().map(|p| self.skin.pull(p)).collect();
+        Piece {
+            id,
+            class,
+            family,
+            part_of: None,
+            optional: false,
+            grid: Grid { nu, nv, points },
+            arch: None,
+            outward: Outward::Skin,
+            lift: 0.0,
+            layer: 0,
+            single: false,
+        }
+    }
+    pub fn cut_left(
+        &mut self,
+        id: &'static str,
+        class: Class,
+        family: Family,
+        lines: [&Line; 4],
+    ) -> &mut Piece {
+        let piece = self.piece(id, class, family, lines);
+        push(&mut self.left, piece)
+    }
+    pub fn cut_middle(
+        &mut self,
+        id: &'static str,
+        class: Class,
+        family: Family,
+        lines: [&Line; 4],
+    ) -> &mut Piece {
+        let mut piece = self.piece(id, class, family, lines);
+        piece.grid.symmetrise(family);
+        push(&mut self.middle, piece)
+    }
+    /// A part that does not lie on the skin, given by its grid.
+    pub fn shell(
+        &mut self,
+        id: &'static str,
+        class: Class,
+        family: Family,
+        grid: Grid,
+        outward: Outward,
+    ) -> &mut Piece {
+        let piece = Piece {
+            id,
+            class,
+            family,
+            part_of: None,
+            optional: false,
+            grid,
+            arch: None,
+            outward,
+            lift: 0.0,
+            layer: 1,
+            single: false,
+        };
+        push(&mut self.left, piece)
+    }
+    pub fn shell_middle(
+        &mut self,
+        id: &'static str,
+        class: Class,
+        family: Family,
+        mut grid: Grid,
+        outward: Outward,
+    ) -> &mut Piece {
+        grid.symmetrise(family);
+        self.shell(id, class, family, grid, outward);
+        let piece = self.left.pop();
+        self.middle.extend(piece);
+        let last = self.middle.len() - 1;
+        &mut self.middle[last]
+    }
+
+    /// A point of the skin seen from a direction.
+    fn seen(&self, from: From2, a: f64, b: f64) -> V3 {
+        let s = &self.skin;
+        match from {
+            From2::Side => s.side(a, b),
+            From2::Top => s.top(a, b, 0.5),
+            From2::Nose => {
+                let x = s.x_front_axle;
+                s.cast([x, a, b], [1.0, 0.0, 0.0], 1.6, s.x_front - x - 0.1)
+            }
+            From2::Rear => {
+                let x = s.x_rear_axle;
+                s.cast([x, a, b], [-1.0, 0.0, 0.0], 2.0, x - s.x_rear - 0.1)
+            }
+        }
+    }
+    /// A small part that lies on a panel, `lift` above the skin; its outline is given in a view, by four corners
+    /// (low start, low end, high start, high end) and how far the edges bow out towards a circle (0 to 1).
+    fn overlay(&self, from: From2, corners: [(f64, f64); 4], bow: f64, lift: f64) -> Grid {
+        let n = 6;
+        let mut points = Vec::with_capacity((n + 1) * (n + 1));
+        for i in 0..=n {
+            for j in 0..=n {
+                let (p, q) = (i as f64 / n as f64 * 2.0 - 1.0, j as f64 / n as f64 * 2.0 - 1.0);
+                // Square to disc by P. Nowell's elliptical mapping (2005), blended by `bow`.
+                let (dp, dq) = (p * (1.0 - q * q / 2.0).sqrt(), q * (1.0 - p * p / 2.0).sqrt());
+                let (u, v) = ((1.0 + p + (dp - p) * bow) / 2.0, (1.0 + q + (dq - q) * bow) / 2.0);
+                let [a, b, c, d] = corners;
+                let mix = |s: f64, t: f64, k: f64| s + (t - s) * k;
+                let x = mix(mix(a.0, b.0, u), mix(c.0, d.0, u), v);
+                let y = mix(mix(a.1, b.1, u), mix(c.1, d.1, u), v);
+                let foot = self.seen(from, x, y);
+                points.push(add(foot, scale(self.skin.normal(foot), lift)));
+            }
+        }
+        Grid { nu: n, nv: n, points }
+    }
+    fn overlay_piece(&self, id: &'static str, class: Class, from: From2, grid: Grid, lift: f64) -> Piece {
+        let family = match from {
+            From2::Side => Family::Side,
+            From2::Top => Family::Top,
+            From2::Nose | From2::Rear => Family::End,
+        };
+        Piece {
+            id,
+            class,
+            family,
+            part_of: None,
+            optional: false,
+            grid,
+            arch: None,
+            outward: Outward::Skin,
+            lift,
+            layer: 2,
+            single: false,
+        }
+    }
+    pub fn on_left(
+        &mut self,
+        id: &'static str,
+        class: Class,
+        from: From2,
+        corners: [(f64, f64); 4],
+        bow: f64,
+        lift: f64,
+    ) -> &mut Piece {
+        let grid = self.overlay(from, corners, bow, lift);
+        let piece = self.overlay_piece(id, class, from, grid, lift);
+        push(&mut self.left, piece)
+    }
+    /// As `on_left`, over the middle line: half width and two heights (or lengths, from the rear, in plan).
+    pub fn on_middle(
+        &mut self,
+        id: &'static str,
+        class: Class,
+        from: From2,
+        half: (f64, f64),
+        span: (f64, f64),
+        bow: f64,
+        lift: f64,
+    ) -> &mut Piece {
+        let corners = if from == From2::Top {
+            [(span.0, -half.0), (span.1, -half.1), (span.0, half.0), (span.1, half.1)]
+        } else {
+            [(-half.0, span.0), (half.0, span.0), (-half.1, span.1), (half.1, span.1)]
+        };
+        let grid = self.overlay(from, corners, bow, lift);
+        let mut piece = self.overlay_piece(id, class, from, grid, lift);
+        piece.grid.symmetrise(piece.family);
+        push(&mut self.middle, piece)
+    }
+
+    /// Quantises, mirrors and cuts into patches.
+    pub fn finish(self) -> Vec<Panel> {
+        finish(Some(&self.skin), self.left, self.middle)
+    }
+}
+
+/// Quantises pieces, mirrors those of the left, and cuts all into patches.
+pub(super) fn finish(skin: Option<&Skin>, left: Vec<Piece>, middle: Vec<Piece>) -> Vec<Panel> {
+    let mut panels = Vec::with_capacity(left.len() * 2 + middle.len());
+    for piece in &middle {
+        let mut panel = whole(piece, skin, Side::Middle);
+        panel.surface.pair(piece.family, &mut panel.patches);
+        panels.push(panel);
+    }
+    let lefts: Vec<Panel> = left.iter().map(|piece| whole(piece, skin, Side::Left)).collect();
+    for (panel, piece) in lefts.into_iter().zip(&left) {
+        if let Some(id) = names::other_side(panel.id) {
+            let part_of = panel.part_of.map(|host| names::other_side(host).unwrap_or(host));
+            let patches = panel.patches.iter().map(|p| reflected(*p)).collect();
+            let surface = panel.surface.mirrored();
+            panels.push(Panel { id, side: Side::Right, part_of, patches, surface, ..panel });
+        }
+        // A part that only one side has is on the right.
+        if !piece.single {
+            panels.push(panel);
+        }
+    }
+    panels
+}
+
+fn whole(piece: &Piece, skin: Option<&Skin>, side: Side) -> Panel {
+    let surface = piece.grid.surface(piece.arch);
+    let patches = surface.patches(skin, piece.outward, piece.lift);
+    Panel {
+        id: piece.id,
+        class: piece.class,
+        side,
+        family: piece.family,
+        part_of: piece.part_of,
+        optional: piece.optional,
+        patches,
+        layer: piece.layer,
+        surface,
+    }
+}
+
+fn push(list: &mut Vec<Piece>, piece: Piece) -> &mut Piece {
+    list.push(piece);
+    let last = list.len() - 1;
+    &mut list[last]
+}
+
+impl Nodes {
+    fn new(s: &Skin, kit: Kit) -> Self {
+        let d = &s.d;
+        let corner = |x: f64, z: f64, inset: f64, sweep: f64| {
+            let y = s.house_half(x, z) - inset;
+            s.pull([x + sweep * (y / s.half) * (y / s.half), y, z])
+        };
+        let (xc, xb) = (s.screen_foot.0, s.rear_foot.0);
+        let screen_foot = corner(xc, s.waist(xc) + 0.005, 0.06, 0.06 - d.sweep_f);
+        let roof_front = corner(s.screen_head.0, s.screen_head.1 - 0.02, 0.07, -d.sweep_f);
+        let roof_rear = corner(s.rear_head.0, s.rear_head.1 - 0.02, 0.07, d.sweep_r);
+        let rear_foot = corner(xb, s.waist(xb) + 0.01, 0.06, d.sweep_r - 0.02);
+
+        let (x0, x1) = (roof_rear[0], roof_front[0]);
+        let rail = |x: f64| {
+            let t = ((x - x0) / (x1 - x0)).clamp(0.0, 1.0);
+            let arch = 1.0 - (2.0 * t - 1.0) * (2.0 * t - 1.0);
+            roof_rear[2] + (roof_front[2] - roof_rear[2]) * t - 0.075 + 0.02 * arch
+        };
+        let end = if kit.third_glass { d.x_d } else { d.x_c };
+        let glass_end = s.x_rear_axle + end;
+        let front_x = screen_foot[0] - 0.13;
+        let up_rear = (x0 + 0.10).min(glass_end + 0.75);
+        let up_rear = if kit.tail == Tail::Barn { x0 + 0.06 } else { up_rear.max(glass_end + 0.03) };
+        let up_front = x1 - 0.06;
+        let glass_front = s.belt_point(front_x);
+        let glass_rear = s.belt_point(glass_end);
+        let steps = 48;
+        let glass_top = Line(
+            (0..=steps)
+                .map(|i| up_rear + (up_front - up_rear) * f64::from(i) / f64::from(steps))
+                .map(|x| s.side(x, rail(x)))
+                .collect(),
+        );
+        let (glass_up_rear, glass_up_front) = (glass_top.first(), glass_top.last());
+        let across = |n: V3, bow: f64| {
+            let steps = 32;
+            let at = |i: i32| f64::from(i) / f64::from(steps) * 2.0 - 1.0;
+            let bent = |t: f64| [n[0] + bow * (1.0 - t * t), n[1] * t, n[2] + 0.04 * (1.0 - t * t)];
+            Line((0..=steps).map(|i| s.pull(bent(at(i)))).collect())
+        };
+        let share = |n: V3| (n[1] / s.half) * (n[1] / s.half);
+        let bumper = |nose: bool, z: f64, arch: Arch| wrap(s, nose, z, arch_x(s, arch, z, nose));
+        let radius = d.tyre_r + ARCH_GAP;
+        let front_arch = (s.x_front_axle, d.tyre_r, radius);
+        let rear_arch = (s.x_rear_axle, d.tyre_r, radius);
+        Nodes {
+            screen_low: across(screen_foot, d.sweep_f * share(screen_foot)),
+            screen_high: across(roof_front, d.sweep_f * share(roof_front)),
+            rear_high: across(roof_rear, -d.sweep_r * share(roof_rear)),
+            rear_low: across(rear_foot, -d.sweep_r * share(rear_foot)),
+            screen_edge: s.chord(&[screen_foot, roof_front]),
+            rear_edge: s.chord(&[rear_foot, roof_rear]),
+            roof_edge: s.chord(&[roof_rear, roof_front]),
+            glass_front_edge: s.chord(&[glass_front, glass_up_front]),
+            glass_rear_edge: s.chord(&[glass_rear, glass_up_rear]),
+            front_bumper_top: bumper(true, d.h_bump_f, front_arch),
+            rear_bumper_top: bumper(false, d.h_bump_r, rear_arch),
+            screen_foot,
+            roof_front,
+            roof_rear,
+            rear_foot,
+            glass_front,
+            glass_up_front,
+            glass_up_rear,
+            glass_rear,
+            glass_top,
+            glass_end,
+            front_arch,
+            rear_arch,
+            sill_low: d.clear + 0.045,
+            sill_high: d.clear + 0.17,
+        }
+    }
+}
+
+/// Where a height meets an arch, on its nose or tail side.
+pub(super) fn arch_x(s: &Skin, arch: Arch, z: f64, nose: bool) -> f64 {
+    let h = (z - s.d.tyre_r).max(0.0);
+    let reach = (arch.2 * arch.2 - h * h).max(0.02).sqrt();
+    arch.0 + if nose { reach } else { -reach }
+}
+
+/// A line of one height round nose or tail, from the middle to `x_end` on the left side.
+pub(super) fn wrap(s: &Skin, nose: bool, z: f64, x_end: f64) -> Line {
+    let sign = if nose { 1.0 } else { -1.0 };
+    let x0 = if nose { s.x_front - 1.0 } else { s.x_rear + 1.0 };
+    let end = s.side(x_end, z);
+    let turn = libm::atan2(end[1], (end[0] - x0).abs());
+    let steps = 48;
+    let mut guess = 0.95;
+    let mut points = Vec::with_capacity(steps + 1);
+    for i in 0..=steps {
+        let a = turn * i as f64 / steps as f64;
+        let p = s.cast([x0, 0.0, z], [sign * libm::cos(a), libm::sin(a), 0.0], 2.5, guess);
+        guess = norm(sub(p, [x0, 0.0, z]));
+        points.push(p);
+    }
+    Line(points)
+}

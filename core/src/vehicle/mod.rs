@@ -1,0 +1,56 @@
+//! Body forms, their panels and the panel map. Pure.
+//!
+//! From about forty measures a form's body is generated (`measure`, `skin`), cut into panels (`cut*`, `parts`,
+//! `bike*`) and quantised (`surface`, `geometry`). From the same surfaces comes the drawing that is touched and
+//! printed (`map*`). `names` and `sides` hold the words; `order` the way round the car.
+
+mod curve;
+mod cut;
+mod cut_ends;
+mod cut_house;
+mod cut_side;
+mod dual;
+mod geometry;
+mod measure;
+mod names;
+mod order;
+mod parts;
+mod sides;
+mod skin;
+mod surface;
+
+pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Side};
+pub use measure::{Held, Measure, Measures, Unit};
+pub use names::{Locale, inside_places, known, panel_by_text, panel_ids, panel_text, text};
+pub use order::{painted_panels, panels_in_walking_order};
+pub use sides::{SpokenSide, Steering, Traffic, side_of, traffic_of, usual_steering};
+pub use surface::{Family, Patch};
+
+use std::sync::OnceLock;
+
+use crate::record::words::Form;
+
+/// The geometry of a form with its default measures; built once.
+pub fn geometry(form: Form) -> &'static Geometry {
+    static BUILT: [OnceLock<Geometry>; Form::ALL.len()] = [const { OnceLock::new() }; Form::ALL.len()];
+    BUILT[form as usize].get_or_init(|| build(form, &Measures::of(form)))
+}
+
+/// The geometry of a form with given measures. Measures that the form cannot take are held to what it can, and
+/// named in [`Geometry::held`].
+pub fn build(form: Form, measures: &Measures) -> Geometry {
+    let given = if measures.form() == form { measures.clone() } else { Measures::of(form) };
+    let (fitted, held) = given.held();
+    let dims = measure::Dims::from(&fitted);
+    let mut cutter = cut::Cutter::new(form, dims);
+    cutter.cut_house();
+    let corners = cutter.cut_ends();
+    cutter.cut_sides(&corners);
+    cutter.fit_parts();
+    Geometry { form, version: GEOMETRY_VERSION, panels: cutter.finish(), held }
+}
+
+/// Whether a form has a panel.
+fn kit_has(form: Form, id: &str) -> bool {
+    geometry(form).panel(id).is_some()
+}
