@@ -1,0 +1,208 @@
+//! `sidelong`: the desk tool, the demonstration and the checker. It has no rules of its own: everything goes through
+//! the same door as a phone ([`sidelong_core::api`]).
+//!
+//! Exit status: 0 done; 1 something was refused or found wrong; 2 the command line is off; 3 a store or file could not
+//! be read or written.
+
+mod demo;
+mod platform;
+mod record;
+mod show;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use sidelong_core::api::{Notebook, Reader};
+use sidelong_core::error::Error;
+use sidelong_core::record::words::Locale;
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+/// The notebook of a mobile car detailer, from a desk.
+///
+/// A phone keeps the record as a signed log to which entries are only added. This command records from files, lists,
+/// shows and reports what is on record, joins another phone's record, and checks that nothing was changed.
+#[derive(Debug, Parser)]
+#[command(name = "sidelong", version, after_help = EXAMPLES)]
+struct Args {
+    /// Print JSON, exactly the keys that DEVELOPERS.md lists
+    #[arg(long, global = true)]
+    json: bool,
+    /// Words of which country
+    #[arg(long, global = true, value_enum, default_value_t = Words::Uk)]
+    words: Words,
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  sidelong demo                                     an invented visit, recorded by two phones, and its report
+  sidelong record walk.jsonl --store my-notebook    one input a line; `sidelong record --schema` says how
+  sidelong jobs --store my-notebook --search AB12
+  sidelong report AB12 --store my-notebook -o report.html
+  sidelong verify-log --store my-notebook";
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Words {
+    /// United Kingdom
+    Uk,
+    /// United States
+    Us,
+}
+
+impl From<Words> for Locale {
+    fn from(words: Words) -> Self {
+        match words {
+            Words::Uk => Self::EnGb,
+            Words::Us => Self::EnUs,
+        }
+    }
+}
+
+#[derive(Debug, clap::Args)]
+struct StoreArg {
+    /// Folder of the notebook
+    #[arg(long, value_name = "DIR", env = "SIDELONG_STORE", default_value = "sidelong-store")]
+    store: PathBuf,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Record an invented visit on two phones, join them, and write the report
+    Demo {
+        /// Folder to write to
+        #[arg(default_value = "sidelong-demo")]
+        dir: PathBuf,
+    },
+    /// Record a walk-around from a file of JSON Lines, one input a line
+    ///
+    /// Each entry is signed with the real time of recording; a time of seeing given as `observed_at` is shown as
+    /// "entered later". Photos are named relative to the file. The first line that is refused ends it: file, line,
+    /// field and reason are named, and what came before stays on record. Running the same file again records nothing
+    /// twice.
+    Record {
+        /// The file, or - for standard input
+        #[arg(required_unless_present = "schema")]
+        file: Option<PathBuf>,
+        #[command(flatten)]
+        store: StoreArg,
+        /// Print the JSON Schema of an input and stop
+        #[arg(long)]
+        schema: bool,
+    },
+    /// List jobs, newest first
+    Jobs {
+        #[command(flatten)]
+        store: StoreArg,
+        /// Only jobs whose plate, VIN or notes hold words that begin so
+        #[arg(long, value_name = "WORDS")]
+        search: Option<String>,
+        /// At most this many
+        #[arg(long, default_value_t = 50)]
+        limit: u32,
+    },
+    /// Show everything on record about one job
+    Show {
+        /// The job: its id, the beginning of it, or words that find it
+        job: String,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Write a job's condition report, one page of HTML
+    Report {
+        /// The job: its id, the beginning of it, or words that find it
+        job: String,
+        #[command(flatten)]
+        store: StoreArg,
+        /// Where to write it, or - for standard output
+        #[arg(short, long, default_value = "report.html")]
+        out: PathBuf,
+    },
+    /// Take in another phone's record from a folder
+    Join {
+        /// The other notebook's folder; it is not changed
+        dir: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Look through everything that was recorded, byte for byte
+    VerifyLog {
+        #[command(flatten)]
+        store: StoreArg,
+    },
+}
+
+/// How a command ended that did not fail.
+enum Ended {
+    Well,
+    /// Something was refused or found wrong, and was told.
+    Badly,
+}
+
+fn main() -> ExitCode {
+    let args = Args::parse();
+    match run(&args) {
+        Ok(Ended::Well) => ExitCode::SUCCESS,
+        Ok(Ended::Badly) => ExitCode::from(1),
+        Err(error) => {
+            eprintln!("sidelong: {error}");
+            ExitCode::from(match error {
+                Error::Refused { .. } | Error::InputReused { .. } | Error::Photo { .. } | Error::NotJoined { .. } => 1,
+                _ => 3,
+            })
+        }
+    }
+}
+
+fn run(args: &Args) -> Result<Ended, Error> {
+    let locale = Locale::from(args.words);
+    match &args.command {
+        Command::Demo { dir } => demo::run(dir, locale, args.json),
+        Command::Record { schema: true, .. } => record::schema(),
+        Command::Record { file, store, .. } => {
+            let notebook = open(store)?;
+            let file = file.clone().unwrap_or_else(|| PathBuf::from("-"));
+            record::run(&notebook, &file, args.json)
+        }
+        Command::Jobs { store, search, limit } => {
+            show::jobs(&*read(store)?, search.clone(), *limit, locale, args.json)
+        }
+        Command::Show { job, store } => {
+            let reader = read(store)?;
+            show::job(&reader, &show::named(&reader, job, locale)?, locale, args.json)
+        }
+        Command::Report { job, store, out } => {
+            let reader = read(store)?;
+            show::report(&reader, &show::named(&reader, job, locale)?, out, locale, args.json)
+        }
+        Command::Join { dir, store } => {
+            let notebook = open(store)?;
+            show::joined(&notebook.join(dir.display().to_string())?, args.json)
+        }
+        Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),
+    }
+}
+
+fn open(store: &StoreArg) -> Result<Arc<Notebook>, Error> {
+    Notebook::open(store.store.display().to_string(), platform::desk(&store.store)?)
+}
+
+fn read(store: &StoreArg) -> Result<Arc<Reader>, Error> {
+    let reader = Reader::open(store.store.display().to_string())?;
+    for finding in reader.findings()? {
+        eprintln!("sidelong: damage in {}: {}; reading on", finding.place, finding.found);
+    }
+    Ok(reader)
+}
+
+/// Prints one JSON value on one line.
+fn print_json(value: &impl serde::Serialize) -> Result<(), Error> {
+    let text = serde_json::to_string(value).map_err(|why| Error::internal(format!("json: {why}")))?;
+    println!("{text}");
+    Ok(())
+}
+
+/// A file that could not be read or written.
+fn io(path: &std::path::Path, why: &std::io::Error) -> Error {
+    Error::Io { path: path.display().to_string(), reason: why.to_string() }
+}

@@ -1,0 +1,139 @@
+//! The desk as a platform: the system's clocks and random bytes, the seed in a file of mode 0600 in the store's folder.
+//! And the demonstration's platform, whose clock and random bytes are written down, so that a demonstration comes out
+//! the same everywhere.
+
+use chrono::Offset as _;
+use sidelong_core::api::{Clock, Now, Platform, Random, SeedVault};
+use sidelong_core::error::Error;
+use sidelong_core::log::canon::sha256;
+use sidelong_core::store::FileVault;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+use std::time::Instant;
+
+/// The platform of a desk.
+pub fn desk(store: &Path) -> Result<Platform, Error> {
+    Ok(Platform {
+        clock: Arc::new(DeskClock { started: Instant::now(), boot: boot_id()? }),
+        random: Arc::new(SystemRandom),
+        vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
+        demo: false,
+    })
+}
+
+struct DeskClock {
+    started: Instant,
+    boot: String,
+}
+
+/// Linux tells its boot's id; elsewhere a run of this program counts as one.
+fn boot_id() -> Result<String, Error> {
+    if let Ok(id) = std::fs::read_to_string("/proc/sys/kernel/random/boot_id") {
+        return Ok(id.trim().to_owned());
+    }
+    let mut id = [0; 16];
+    getrandom::fill(&mut id).map_err(|why| Error::internal(format!("random: {why}")))?;
+    Ok(uuid::Uuid::from_bytes(id).to_string())
+}
+
+impl DeskClock {
+    fn mono_ms(&self) -> u64 {
+        let uptime = std::fs::read_to_string("/proc/uptime").ok();
+        let seconds = uptime.and_then(|text| text.split(' ').next()?.parse::<f64>().ok());
+        seconds.map_or_else(
+            || u64::try_from(self.started.elapsed().as_millis()).unwrap_or(u64::MAX),
+            |seconds| (seconds * 1000.0) as u64,
+        )
+    }
+}
+
+impl Clock for DeskClock {
+    fn now(&self) -> Now {
+        let now = chrono::Local::now();
+        Now {
+            at_ms: now.timestamp_millis(),
+            off_min: now.offset().fix().local_minus_utc() / 60,
+            zone: iana_time_zone::get_timezone().unwrap_or_else(|_| "unknown".to_owned()),
+            boot: self.boot.clone(),
+            mono_ms: self.mono_ms(),
+        }
+    }
+}
+
+struct SystemRandom;
+
+impl Random for SystemRandom {
+    fn bytes(&self, count: u32) -> Vec<u8> {
+        let mut bytes = vec![0; count as usize];
+        // Too few bytes make the core refuse; that is the way to say that there is no randomness.
+        match getrandom::fill(&mut bytes) {
+            Ok(()) => bytes,
+            Err(_) => Vec::new(),
+        }
+    }
+}
+
+struct Seed(FileVault);
+
+impl SeedVault for Seed {
+    fn load(&self) -> Result<Option<Vec<u8>>, Error> {
+        self.0.load()
+    }
+
+    fn save(&self, seed: Vec<u8>) -> Result<(), Error> {
+        self.0.save(&seed)
+    }
+}
+
+/// A demonstration's phone: its clock starts at a given time of an invented day and its random bytes follow from its
+/// name.
+pub fn demo(store: &Path, name: &str, starts_ms: i64) -> Platform {
+    Platform {
+        clock: Arc::new(DemoClock { starts_ms, ticks: AtomicI64::new(0), boot: format!("demonstration, {name}") }),
+        random: Arc::new(DemoRandom { name: name.to_owned(), calls: AtomicU64::new(0) }),
+        vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
+        demo: true,
+    }
+}
+
+struct DemoClock {
+    starts_ms: i64,
+    ticks: AtomicI64,
+    boot: String,
+}
+
+/// Between two entries of the demonstration, milliseconds.
+const DEMO_TICK_MS: i64 = 13_400;
+
+impl Clock for DemoClock {
+    fn now(&self) -> Now {
+        let passed = self.ticks.fetch_add(1, Ordering::Relaxed) * DEMO_TICK_MS;
+        Now {
+            at_ms: self.starts_ms + passed,
+            off_min: 60,
+            zone: "Europe/London".to_owned(),
+            boot: self.boot.clone(),
+            mono_ms: 3_600_000 + passed.unsigned_abs(),
+        }
+    }
+}
+
+struct DemoRandom {
+    name: String,
+    calls: AtomicU64,
+}
+
+impl Random for DemoRandom {
+    fn bytes(&self, count: u32) -> Vec<u8> {
+        let call = self.calls.fetch_add(1, Ordering::Relaxed);
+        let mut bytes = Vec::new();
+        let mut block = 0_u32;
+        while bytes.len() < count as usize {
+            bytes.extend(sha256(format!("{} {call} {block}", self.name).as_bytes()));
+            block += 1;
+        }
+        bytes.truncate(count as usize);
+        bytes
+    }
+}

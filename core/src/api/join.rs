@@ -1,0 +1,110 @@
+//! Another phone's record.
+
+use super::notebook::Notebook;
+use crate::error::Error;
+use crate::log::seal::Draft;
+use crate::record::events::{Body, LogSeen, short_log};
+use crate::share;
+use serde::Serialize;
+use std::path::Path;
+
+/// A log of which something new was taken in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct TakenView {
+    /// Name of the log.
+    pub log: String,
+    /// The phone, by the first digits of its log's name.
+    pub phone: String,
+    /// Events that were here before.
+    pub before: u64,
+    /// Events that are here now.
+    pub after: u64,
+    /// True when it is this phone's own log, which the other phone knew further than this one did.
+    pub own: bool,
+}
+
+/// A log of which two histories exist.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct ForkView {
+    /// Name of the log.
+    pub log: String,
+    /// What it means, to read.
+    pub text: String,
+}
+
+/// A log that was not taken in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct RefusedView {
+    /// Why, to read; names the log and the first event that is wrong.
+    pub reason: String,
+}
+
+/// What came of joining another phone's record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct JoinView {
+    /// Logs of which something new was taken in.
+    pub taken: Vec<TakenView>,
+    /// Names of logs that brought nothing new.
+    pub unchanged: Vec<String>,
+    /// Logs of which two histories exist; both are kept.
+    pub forked: Vec<ForkView>,
+    /// Logs that were not taken in.
+    pub refused: Vec<RefusedView>,
+    /// Photos and texts that came along.
+    pub blobs: u32,
+    /// Hashes of photos and texts that the other phone does not hold, or holds damaged.
+    pub blobs_missing: Vec<String>,
+    /// Jobs that were touched.
+    pub jobs: Vec<String>,
+}
+
+#[uniffi::export]
+impl Notebook {
+    /// Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+    ///
+    /// # Errors
+    /// The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
+    /// is no error: it is named under `refused` and the others are taken in.
+    pub fn join(&self, folder: String) -> Result<JoinView, Error> {
+        let mut store = self.lock()?;
+        let joined = share::join(&mut store, Path::new(&folder))?;
+        let seen: Vec<Draft> = store
+            .heads()?
+            .into_iter()
+            .filter(|head| joined.taken.iter().any(|taken| taken.log == head.log && !taken.own))
+            .map(|head| Draft::of(None, None, Body::LogSeen(LogSeen { head })))
+            .collect();
+        if !seen.is_empty() {
+            self.append(&mut store, seen, self.platform.clock.now(), None)?;
+        }
+        Ok(JoinView {
+            taken: joined
+                .taken
+                .iter()
+                .map(|taken| TakenView {
+                    log: taken.log.clone(),
+                    phone: short_log(&taken.log).to_owned(),
+                    before: taken.before,
+                    after: taken.after,
+                    own: taken.own,
+                })
+                .collect(),
+            unchanged: joined.unchanged,
+            forked: joined
+                .forked
+                .into_iter()
+                .map(|log| ForkView {
+                    text: format!(
+                        "phone {} has shown two different histories; both are kept, and its entries are flagged",
+                        short_log(&log)
+                    ),
+                    log,
+                })
+                .collect(),
+            refused: joined.refused.into_iter().map(|why| RefusedView { reason: why.to_string() }).collect(),
+            blobs: joined.blobs,
+            blobs_missing: joined.blobs_missing,
+            jobs: joined.jobs.into_iter().map(|job| job.to_string()).collect(),
+        })
+    }
+}

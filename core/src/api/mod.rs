@@ -1,0 +1,14 @@
+//! The door: what phones, the desk tool and other programs call. Each method locks the notebook, decides, commits and
+//! returns what changed; no rule lives here.
+
+mod check;
+mod jobs;
+mod join;
+mod notebook;
+mod platform;
+
+pub use check::{CheckProgress, CheckView, FindingView};
+pub use jobs::JobList;
+pub use join::{ForkView, JoinView, RefusedView, TakenView};
+pub use notebook::{Changes, Notebook, Reader};
+pub use platform::{Clock, Now, Platform, Random, SeedVault};

@@ -1,0 +1,180 @@
+//! Opening the notebook and recording in it.
+
+use super::platform::{Now, Platform};
+use crate::decide::{Known, decide};
+use crate::error::Error;
+use crate::log::head::LogKey;
+use crate::log::seal::{Draft, Moment};
+use crate::photo;
+use crate::record::events::{Body, Envelope};
+use crate::record::inputs::{Act, Input};
+use crate::store::{Remembered, Store, read_named};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard};
+
+/// What recording an input changed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct Changes {
+    /// The job.
+    pub job: String,
+    /// The input.
+    pub input: String,
+    /// Numbers of the events in this phone's log.
+    pub events: Vec<u64>,
+    /// Number of the mark, when one was recorded.
+    pub mark: Option<String>,
+    /// True when the same input was on record already and this is the first answer again.
+    pub again: bool,
+}
+
+/// The notebook of one phone. Several threads may call it; they take turns.
+#[derive(uniffi::Object)]
+pub struct Notebook {
+    pub(super) store: Mutex<Store>,
+    pub(super) platform: Platform,
+    folder: PathBuf,
+}
+
+/// A notebook opened to read, whatever its state: it neither adds nor mends anything.
+#[derive(uniffi::Object)]
+pub struct Reader {
+    pub(super) store: Mutex<Store>,
+}
+
+#[uniffi::export]
+impl Notebook {
+    /// Opens the notebook in a folder, or begins one there.
+    ///
+    /// # Errors
+    /// In use by another program, not writable, newer than this version, damaged, or its seed missing; nothing is
+    /// changed by a failed opening.
+    #[uniffi::constructor]
+    pub fn open(path: String, platform: Platform) -> Result<Arc<Self>, Error> {
+        let folder = PathBuf::from(path);
+        let store = Store::open(&folder, |begun| key(&platform, begun))?;
+        Ok(Arc::new(Self { store: Mutex::new(store), platform, folder }))
+    }
+
+    /// Records an input; when this returns it is saved. A photo is taken in from the store's own `inbox` folder.
+    ///
+    /// # Errors
+    /// A refusal names the field and the reason; nothing of the input is then on record.
+    pub fn record(&self, input: Input) -> Result<Changes, Error> {
+        self.record_in(&self.folder.join("inbox"), input)
+    }
+
+    /// Records an input whose photo is taken in from the given folder.
+    ///
+    /// # Errors
+    /// As [`Notebook::record`].
+    pub fn record_from(&self, folder: String, input: Input) -> Result<Changes, Error> {
+        self.record_in(Path::new(&folder), input)
+    }
+
+    /// The name of this phone's log.
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn log_name(&self) -> Result<String, Error> {
+        self.lock()?.own_name()
+    }
+}
+
+#[uniffi::export]
+impl Reader {
+    /// Opens a notebook to read.
+    ///
+    /// # Errors
+    /// There is none in the folder, it is in use, or it is newer than this version.
+    #[uniffi::constructor]
+    pub fn open(path: String) -> Result<Arc<Self>, Error> {
+        Ok(Arc::new(Self { store: Mutex::new(Store::open_to_read(Path::new(&path))?) }))
+    }
+}
+
+impl Reader {
+    pub(super) fn lock(&self) -> Result<MutexGuard<'_, Store>, Error> {
+        self.store.lock().map_err(|_| Error::internal("reader.lock"))
+    }
+}
+
+impl Notebook {
+    pub(super) fn lock(&self) -> Result<MutexGuard<'_, Store>, Error> {
+        self.store.lock().map_err(|_| Error::internal("notebook.lock"))
+    }
+
+    fn record_in(&self, photos: &Path, input: Input) -> Result<Changes, Error> {
+        let mut store = self.lock()?;
+        let photo = match &input.act {
+            Act::AttachPhoto(act) => {
+                let bytes = read_named(photos, &act.file)?;
+                let facts = photo::read(&bytes)
+                    .map_err(|reason| Error::Photo { file: act.file.chars().take(200).collect(), reason })?;
+                Some((bytes, facts))
+            }
+            _ => None,
+        };
+        let content = photo.as_ref().map_or("", |(_, facts)| &facts.sha256).to_owned();
+        if let Some(events) = store.answered(&input, &content)? {
+            return Ok(changes(&input, &events, true));
+        }
+        let now = self.platform.clock.now();
+        let known = Known {
+            log: store.own_name()?,
+            heads: if matches!(input.act, Act::CloseJob(_)) { store.heads()? } else { Vec::new() },
+            now_ms: now.at_ms,
+            photo: photo.as_ref().map(|(_, facts)| facts.clone()),
+        };
+        let drafts = decide(store.job(input.job)?, &input, &known)?;
+        if let Some((bytes, facts)) = &photo {
+            store.keep_photo(bytes, &facts.sha256)?;
+        }
+        let remembered = Remembered::of(&input, &content, self.platform.random()?)?;
+        let events = self.append(&mut store, drafts, now, Some(&remembered))?;
+        Ok(changes(&input, &events, false))
+    }
+
+    pub(super) fn append(
+        &self,
+        store: &mut Store,
+        drafts: Vec<Draft>,
+        now: Now,
+        input: Option<&Remembered>,
+    ) -> Result<Vec<Envelope>, Error> {
+        let moment =
+            Moment { at: now.at_ms, off_min: now.off_min, zone: now.zone, boot: now.boot, mono: now.mono_ms };
+        // Drawn before the transaction: a platform that fails here must not leave one half done.
+        let needed = drafts.iter().map(|draft| draft.typed.len() + 1).sum::<usize>();
+        let mut salts = (0..needed).map(|_| self.platform.random()).collect::<Result<Vec<[u8; 16]>, _>>()?;
+        store.append(drafts, &moment, &mut || salts.pop().unwrap_or_default(), input)
+    }
+}
+
+/// The key of this phone's log: from the vault, or a new one for a store that has no log yet.
+fn key(platform: &Platform, begun: bool) -> Result<LogKey, Error> {
+    let seed: [u8; 32] = match platform.vault.load()? {
+        Some(seed) => seed.try_into().map_err(|_| Error::internal("vault: a seed has 32 bytes"))?,
+        None if begun => return Err(Error::SeedMissing { log: "this store".to_owned() }),
+        None => {
+            let seed = platform.random::<32>()?;
+            platform.vault.save(seed.to_vec())?;
+            seed
+        }
+    };
+    Ok(LogKey::from_seed(&seed, platform.demo))
+}
+
+fn changes(input: &Input, events: &[Envelope], again: bool) -> Changes {
+    let mark = events.iter().find_map(|event| match Body::read(&event.kind, event.v, &event.body) {
+        Body::MarkRecorded(body) => Some(body.label),
+        _ => None,
+    });
+    Changes {
+        job: input.job.to_string(),
+        input: input.input.to_string(),
+        events: events.iter().map(|event| event.seq).collect(),
+        mark,
+        again,
+    }
+}

@@ -1,0 +1,11 @@
+//! A phone's log: canonical event bytes, an RFC 6962 tree over them, and a signed head after every append, so that
+//! whoever holds an earlier head can tell what was changed. Pure: bytes and hashes in, bytes and hashes out; where
+//! hashes are kept is the caller's ([`HashReader`]).
+
+pub mod branch;
+pub mod canon;
+pub mod head;
+pub mod seal;
+pub mod tree;
+
+pub use tlog_tiles::{Hash, HashReader};

@@ -1,0 +1,335 @@
+//! What is signed and kept for ever. An event is an envelope (who, where in which log, when) and a body by type and
+//! version. Pure.
+//!
+//! Bytes that are on record are never rewritten: an old version is read through [`Body::read`], which moves only the
+//! shape in memory on. A type, version or word that is not known here gives [`Body::Unknown`]: kept, hashed and
+//! shown as unknown. Bodies hold integers only, with the unit in the name; what a person typed lies in blobs that
+//! the envelope names by hash, so that it can be erased while the log stays whole.
+
+use super::inputs::{Description, Spot};
+use super::words::{
+    Distance, FeelLevel, FeelMethod, Finish, Form, Light, Outcome, Reaction, Scope, Stage, Surface, View, Why,
+};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use uuid::Uuid;
+
+/// The envelope as it stands in the log, before its body is read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Envelope {
+    /// Program and version that wrote the event.
+    pub app: String,
+    /// UTC milliseconds as the phone's clock had them when it was saved.
+    pub at: i64,
+    /// Bytes kept beside the log, by hash.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub blobs: Vec<BlobRef>,
+    /// The body, by `type` and `v`.
+    pub body: Value,
+    /// Id of the phone's running since it was last started; `mono` counts inside it.
+    pub boot: String,
+    /// Version of the body geometry that places refer to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub geom: Option<u32>,
+    /// The input that caused the event.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub input: Option<Uuid>,
+    /// The job; events about logs have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub job: Option<Uuid>,
+    /// Lamport number: higher than every number its writer had seen.
+    pub lam: u64,
+    /// Name of the log.
+    pub log: String,
+    /// Milliseconds since the phone was started.
+    pub mono: u64,
+    /// When it was seen, if it was entered later.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub observed: Option<Observed>,
+    /// Offset of the phone's zone from UTC, minutes.
+    pub off_min: i32,
+    /// 16 random bytes in hex, so that an event's hash tells nothing about its content.
+    pub salt: String,
+    /// Place in the log, from 0.
+    pub seq: u64,
+    /// Type of the body.
+    #[serde(rename = "type")]
+    pub kind: String,
+    /// Version of the body.
+    pub v: u32,
+    /// Name of the phone's time zone.
+    pub zone: String,
+}
+
+/// True for a demonstration's log.
+pub fn is_demo(log: &str) -> bool {
+    log.starts_with("sidelong/demo/")
+}
+
+/// A log's name as people read it: the first eight digits of its last part.
+pub fn short_log(log: &str) -> &str {
+    let last = log.rsplit('/').next().unwrap_or(log);
+    last.get(..8).unwrap_or(last)
+}
+
+/// A time of seeing that differs from the time of entry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Observed {
+    /// UTC milliseconds.
+    pub ms: i64,
+    /// Offset from UTC as it was entered, minutes.
+    pub off_min: i32,
+}
+
+/// Bytes kept beside the log.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BlobRef {
+    /// Length in bytes.
+    pub len: u64,
+    /// What they are to the event: `original`, `vehicle`, `note`, `reason`.
+    pub role: String,
+    /// SHA-256 in hex.
+    pub sha256: String,
+    /// Media type.
+    #[serde(rename = "type")]
+    pub media: String,
+}
+
+impl BlobRef {
+    /// True for what is kept as a file; small blobs are canonical JSON.
+    pub fn is_file(&self) -> bool {
+        self.media != SMALL_MEDIA
+    }
+}
+
+/// Media type of the small blobs that hold what a person typed.
+pub const SMALL_MEDIA: &str = "application/json";
+
+/// The newest log head that the writer knew of one log.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Head {
+    /// Name of the log.
+    pub log: String,
+    /// RFC 6962 root in hex.
+    pub root: String,
+    /// Number of leaves.
+    pub size: u64,
+}
+
+macro_rules! bodies {
+    ($($(#[$doc:meta])* $name:ident = $kind:literal v $v:literal),* $(,)?) => {
+        /// The body of an event, newest shape.
+        #[derive(Debug, Clone, PartialEq, Eq)]
+        pub enum Body {
+            $($(#[$doc])* $name($name),)*
+            /// A type, version or word that this program does not know.
+            Unknown {
+                /// The type as it stands in the log.
+                kind: String,
+                /// The version as it stands in the log.
+                v: u32,
+                /// The body as it stands in the log.
+                raw: Value,
+            },
+        }
+
+        impl Body {
+            /// Every type with its newest version.
+            pub const KINDS: &'static [(&'static str, u32)] = &[$(($kind, $v)),*];
+
+            /// Type and version under which this body is written.
+            pub fn kind(&self) -> (&str, u32) {
+                match self {
+                    $(Self::$name(_) => ($kind, $v),)*
+                    Self::Unknown { kind, v, .. } => (kind, *v),
+                }
+            }
+
+            /// The body as JSON.
+            pub fn to_value(&self) -> Result<Value, serde_json::Error> {
+                match self {
+                    $(Self::$name(body) => serde_json::to_value(body),)*
+                    Self::Unknown { raw, .. } => Ok(raw.clone()),
+                }
+            }
+
+            /// Reads a body of any version; what is not known stays as it is.
+            pub fn read(kind: &str, v: u32, raw: &Value) -> Self {
+                let known = match (kind, v) {
+                    $(($kind, $v) => serde_json::from_value(raw.clone()).ok().map(Self::$name),)*
+                    _ => None,
+                };
+                known.unwrap_or_else(|| Self::Unknown { kind: kind.to_owned(), v, raw: raw.clone() })
+            }
+        }
+    };
+}
+
+bodies! {
+    /// A job was opened.
+    JobOpened = "job.opened" v 1,
+    /// A walk-around was begun.
+    WalkBegun = "walk.begun" v 1,
+    /// One panel was answered.
+    OutcomeRecorded = "outcome.recorded" v 1,
+    /// A mark was recorded.
+    MarkRecorded = "mark.recorded" v 1,
+    /// A mark was corrected.
+    MarkCorrected = "mark.corrected" v 1,
+    /// A photo was attached.
+    PhotoAttached = "photo.attached" v 1,
+    /// A panel was felt.
+    FeelTested = "feel.tested" v 1,
+    /// The visit was ended.
+    JobClosed = "job.closed" v 1,
+    /// Another phone's log was taken in up to a head.
+    LogSeen = "log.seen" v 1,
+}
+
+/// Body of `job.opened`; the vehicle's plate, VIN and colour lie in the blob `vehicle`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct JobOpened {
+    /// Outline of the vehicle.
+    pub form: Form,
+    /// What the paint is.
+    pub finish: Finish,
+    /// What this visit deals with.
+    pub scope: Vec<Scope>,
+}
+
+/// Content of the blob `vehicle`.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Vehicle {
+    /// Number plate as read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plate: Option<String>,
+    /// Vehicle identification number as read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vin: Option<String>,
+    /// Colour in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<String>,
+}
+
+/// Body of `walk.begun`; the walk's id is the input's.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WalkBegun {
+    /// When in the visit.
+    pub stage: Stage,
+}
+
+/// Body of `outcome.recorded`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OutcomeRecorded {
+    /// The walk.
+    pub walk: Uuid,
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// The answer.
+    pub outcome: Outcome,
+    /// Why it could not be seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<Why>,
+    /// How near.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance: Option<Distance>,
+    /// Under which light.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<Light>,
+    /// State of the surface.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface: Option<Surface>,
+    /// Time spent looking, milliseconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spent_ms: Option<u32>,
+}
+
+/// Body of `mark.recorded`; the mark's id is the input's.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MarkRecorded {
+    /// The walk.
+    pub walk: Uuid,
+    /// Its number for people, `1`, `2` … or `B1` on a second phone. It never changes.
+    pub label: String,
+    /// What and where; a note lies in the blob `note`.
+    pub mark: Description,
+}
+
+/// Body of `mark.corrected`; the reason lies in the blob `reason`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MarkCorrected {
+    /// The mark.
+    pub mark: Uuid,
+    /// The entry that the corrector saw: the mark's own input or an earlier correction's. Two corrections of the same
+    /// entry were made without knowing of each other, and both are shown.
+    pub corrects: Uuid,
+    /// The description as it now should read.
+    pub becomes: Description,
+}
+
+/// Body of `photo.attached`; the file lies in the blob `original`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PhotoAttached {
+    /// The walk.
+    pub walk: Uuid,
+    /// The mark it shows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mark: Option<Uuid>,
+    /// The panel it shows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel: Option<String>,
+    /// How near.
+    pub view: View,
+    /// Width as stored in the file, pixels.
+    pub width_px: u32,
+    /// Height as stored in the file, pixels.
+    pub height_px: u32,
+    /// EXIF orientation, 1 to 8.
+    pub orientation: u32,
+    /// The time of taking that the file itself claims (EXIF), RFC 3339, without an offset where it has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taken: Option<String>,
+}
+
+/// Body of `feel.tested`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FeelTested {
+    /// The walk.
+    pub walk: Uuid,
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// The spot felt.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Spot>,
+    /// With what.
+    pub method: FeelMethod,
+    /// What was felt.
+    pub level: FeelLevel,
+    /// What reacted.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub reacted: Vec<Reaction>,
+}
+
+/// Body of `job.closed`: what the writer knew when it ended the visit. An event of a log beyond the size given here,
+/// or of a log not named, came after the closing and is flagged.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct JobClosed {
+    /// Heads of every log known, the writer's own included.
+    pub seen: Vec<Head>,
+}
+
+/// Body of `log.seen`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LogSeen {
+    /// The head taken in.
+    pub head: Head,
+}

@@ -1,0 +1,73 @@
+//! Times as people read them: day of the week, date, time of day, zone. Pure; calendar arithmetic by `chrono`.
+
+use crate::error::Error;
+use chrono::{DateTime, FixedOffset, TimeZone};
+
+/// The earliest time that an entry may claim, 2000-01-01 UTC, milliseconds: before it, a clock was never set.
+pub const EARLIEST_MS: i64 = 946_684_800_000;
+
+fn local(ms: i64, off_min: i32) -> Option<DateTime<FixedOffset>> {
+    let zone = FixedOffset::east_opt(off_min.checked_mul(60)?)?;
+    zone.timestamp_millis_opt(ms).single()
+}
+
+/// `Tue 9 June 2026, 08:12:30 (UTC+01:00)`; the zone's name follows where it is given.
+pub fn spoken(ms: i64, off_min: i32, zone: &str) -> String {
+    let Some(at) = local(ms, off_min) else {
+        return format!("{ms} ms since 1970 (not a date)");
+    };
+    let zone = if zone.is_empty() { String::new() } else { format!(", {zone}") };
+    format!("{} (UTC{}{zone})", at.format("%a %-d %B %Y, %H:%M:%S"), at.format("%:z"))
+}
+
+/// `Tue 08:12`: for lists, where the date stands elsewhere.
+pub fn time_of_day(ms: i64, off_min: i32) -> String {
+    local(ms, off_min).map_or_else(|| "no time".to_owned(), |at| at.format("%a %H:%M").to_string())
+}
+
+/// `Tue 9 June 2026`.
+pub fn day(ms: i64, off_min: i32) -> String {
+    local(ms, off_min).map_or_else(|| "no date".to_owned(), |at| at.format("%a %-d %B %Y").to_string())
+}
+
+/// RFC 3339 with the given offset.
+pub fn rfc3339(ms: i64, off_min: i32) -> String {
+    local(ms, off_min).map_or_else(|| ms.to_string(), |at| at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true))
+}
+
+/// Reads an RFC 3339 time with an offset into UTC milliseconds and the offset in minutes.
+pub fn read_rfc3339(text: &str) -> Result<(i64, i32), Error> {
+    let at = DateTime::parse_from_rfc3339(text).map_err(|why| {
+        Error::refused(
+            "observed_at",
+            format!("not a time like 2026-06-09T08:10:00+01:00 ({why})"),
+        )
+    })?;
+    Ok((at.timestamp_millis(), at.offset().local_minus_utc() / 60))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // RFC 3339 section 5.8 examples: the same instant under two offsets.
+    #[test]
+    fn rfc3339_examples() {
+        assert_eq!(
+            read_rfc3339("1996-12-19T16:39:57-08:00").map(|t| t.0),
+            read_rfc3339("1996-12-20T00:39:57Z").map(|t| t.0)
+        );
+        assert_eq!(read_rfc3339("1985-04-12T23:20:50.52Z"), Ok((482_196_050_520, 0)));
+        for bad in ["", "yesterday", "2026-02-30T10:00:00Z", "2026-06-09T08:10:00", "2026-13-01T00:00:00Z"] {
+            assert!(read_rfc3339(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn spoken_has_weekday_and_zone() {
+        let text = spoken(1_781_000_000_123, 120, "Europe/Warsaw");
+        assert_eq!(text, "Tue 9 June 2026, 12:13:20 (UTC+02:00, Europe/Warsaw)");
+        assert!(spoken(i64::MAX, 0, "").contains("not a date"));
+        assert!(spoken(0, i32::MAX, "").contains("not a date"));
+    }
+}

@@ -1,0 +1,288 @@
+//! From the folded job to what is shown of it. Pure.
+
+use super::{
+    AnswerView, FeelView, JobView, MarkView, PanelView, PhotoView, Speech, VehicleView, VersionView, WalkView, maybe_same,
+};
+use crate::error::Error;
+use crate::record::events::{is_demo, short_log};
+use crate::record::fold::{Answer, Job, Mark, Photo, Version, Walk};
+use crate::record::words::{BlobState, Form, Outcome, Scope};
+use crate::vehicle::{self, Class};
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+/// Everything on record about a job, to show.
+pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
+    let Some(opening) = job.opening() else {
+        return Err(Error::NotFound { what: format!("job {}", job.id) });
+    };
+    let labels = labels(job);
+    let vehicle = VehicleView {
+        plate: opening.vehicle.plate.clone(),
+        vin: opening.vehicle.vin.clone(),
+        colour: opening.vehicle.colour.clone(),
+        missing: (opening.vehicle_state != BlobState::Here)
+            .then(|| format!("plate, VIN and colour: {}", speech.gone(opening.vehicle_state))),
+        form: opening.form.word().to_owned(),
+        form_text: speech.word("form", opening.form.word()),
+        finish_text: speech.word("finish", opening.finish.word()),
+        scope: opening.scope.iter().map(|part| speech.word("scope", part.word())).collect(),
+    };
+    Ok(JobView {
+        job: job.id.to_string(),
+        demo: job.logs().iter().any(|log| is_demo(log)),
+        vehicle,
+        opened: speech.stamp(job, &opening.stamp),
+        walks: job.walks.iter().map(|walk| walk_view(job, walk, &opening.scope, opening.form, &labels, speech)).collect(),
+        marks: job.marks.iter().filter_map(|mark| mark_view(job, mark, opening.form, &labels, speech)).collect(),
+        photos: job
+            .photos
+            .iter()
+            .filter(|photo| photo.attached.mark.is_none_or(|mark| job.mark(mark).is_none()))
+            .map(|photo| photo_view(job, photo, &labels, speech))
+            .collect(),
+        feels: job
+            .feels
+            .iter()
+            .map(|feel| FeelView {
+                panel: feel.panel.clone(),
+                panel_name: speech.panel(&feel.panel),
+                text: format!(
+                    "{}, felt with {}",
+                    speech.word("feel-level", feel.level.word()),
+                    speech.word("feel-method", feel.method.word())
+                ),
+                reacted: feel.reacted.iter().map(|met| speech.word("reaction", met.word())).collect(),
+                stage_text: job
+                    .walk(feel.walk)
+                    .map_or_else(|| speech.found(None), |walk| speech.word("stage", walk.stage.word())),
+                note: speech.typed(&feel.note),
+                stamp: speech.stamp(job, &feel.stamp),
+            })
+            .collect(),
+        maybe_same: maybe_same(job, &labels),
+        closings: job.closings.iter().map(|closing| speech.stamp(job, &closing.stamp)).collect(),
+        unknown: job
+            .unknown
+            .iter()
+            .map(|entry| {
+                let stamp = speech.stamp(job, &entry.stamp);
+                format!("an entry of the kind \"{}\" (version {}), {}, phone {}", entry.kind, entry.v, stamp.at, stamp.phone)
+            })
+            .collect(),
+        flags: flags(job),
+        phones: job.logs().iter().map(|log| short_log(log).to_owned()).collect(),
+    })
+}
+
+fn flags(job: &Job) -> Vec<String> {
+    let mut flags = Vec::new();
+    for (log, seq) in job.forked() {
+        flags.push(format!(
+            "phone {} has two different entries under number {seq}: its log was forked, and both are shown",
+            short_log(&log)
+        ));
+    }
+    for opening in job.openings.iter().skip(1) {
+        flags.push(format!("phone {} opened this job a second time", short_log(opening.stamp.log())));
+    }
+    for (mark, versions) in &job.orphans {
+        flags.push(format!("{} correction(s) of a mark that is not on record here ({mark})", versions.len()));
+    }
+    flags
+}
+
+/// Numbers of marks for people. Where two phones took the same letter without knowing of each other, the phone stands
+/// behind the number.
+fn labels(job: &Job) -> BTreeMap<Uuid, String> {
+    let mut taken: BTreeMap<&str, usize> = BTreeMap::new();
+    for mark in &job.marks {
+        *taken.entry(&mark.label).or_default() += 1;
+    }
+    job.marks
+        .iter()
+        .map(|mark| {
+            let twice = taken.get(mark.label.as_str()).is_some_and(|count| *count > 1);
+            let phone = mark.first().map_or("?", |first| short_log(first.stamp.log()));
+            (mark.id, if twice { format!("{} ({phone})", mark.label) } else { mark.label.clone() })
+        })
+        .collect()
+}
+
+/// The places that a visit deals with, in walking order. Parts that not every vehicle of the form has are asked for
+/// only when an entry names them, and small painted parts are answered with the panel they are part of.
+fn places(form: Form, scope: &[Scope]) -> Vec<&'static str> {
+    let geometry = vehicle::geometry(form);
+    let wanted = |id: &&'static str| {
+        geometry.panel(id).is_some_and(|panel| {
+            !panel.optional
+                && panel.part_of.is_none()
+                && scope.iter().any(|part| match part {
+                    Scope::Outside => matches!(panel.class, Class::Paint | Class::Glass | Class::Lamp | Class::Trim),
+                    Scope::Glass => panel.class == Class::Glass,
+                    Scope::Wheels => matches!(panel.class, Class::Wheel | Class::Tyre),
+                    Scope::Inside | Scope::EngineBay => false,
+                })
+        })
+    };
+    let mut places: Vec<&'static str> = vehicle::panels_in_walking_order(form).into_iter().filter(wanted).collect();
+    if scope.contains(&Scope::Inside) {
+        places.extend(vehicle::inside_places(form));
+    }
+    places
+}
+
+fn walk_view(
+    job: &Job,
+    walk: &Walk,
+    scope: &[Scope],
+    form: Form,
+    labels: &BTreeMap<Uuid, String>,
+    speech: Speech,
+) -> WalkView {
+    let mut names: Vec<String> = places(form, scope).into_iter().map(str::to_owned).collect();
+    let answers: Vec<&Answer> = job.answers.iter().filter(|answer| answer.walk == walk.id).collect();
+    let marks: Vec<(&Mark, &Version)> =
+        job.marks.iter().filter(|mark| mark.walk == walk.id).filter_map(|mark| Some((mark, mark.current()?))).collect();
+    let recorded = answers.iter().map(|answer| &answer.panel).chain(marks.iter().map(|(_, now)| &now.description.panel));
+    for panel in recorded {
+        if !names.contains(panel) {
+            names.push(panel.clone());
+        }
+    }
+    let panels = names
+        .into_iter()
+        .map(|panel| {
+            let answers: Vec<AnswerView> = answers
+                .iter()
+                .filter(|answer| answer.panel == panel)
+                .map(|answer| answer_view(job, answer, speech))
+                .collect();
+            let marks: Vec<String> = marks
+                .iter()
+                .filter(|(_, now)| now.description.panel == panel)
+                .filter_map(|(mark, _)| labels.get(&mark.id).cloned())
+                .collect();
+            let (outcome, text) = match (marks.is_empty(), answers.last()) {
+                (false, _) => (Outcome::Marks, speech.word("outcome", Outcome::Marks.word())),
+                (true, Some(answer)) => (answer.outcome, answer.text.clone()),
+                (true, None) => (Outcome::NotLooked, speech.word("outcome", Outcome::NotLooked.word())),
+            };
+            PanelView { name: speech.panel(&panel), panel, outcome, text, answers, marks }
+        })
+        .collect();
+    WalkView {
+        id: walk.id.to_string(),
+        stage: walk.stage,
+        stage_text: speech.word("stage", walk.stage.word()),
+        panels,
+        stamp: speech.stamp(job, &walk.stamp),
+    }
+}
+
+fn answer_view(job: &Job, answer: &Answer, speech: Speech) -> AnswerView {
+    let mut text = speech.word("outcome", answer.outcome.word());
+    if let Some(why) = answer.why {
+        text = format!("{text}: {}", speech.word("why", why.word()));
+    }
+    let parts = [
+        answer.distance.map(|word| speech.word("distance", word.word())),
+        answer.light.map(|word| speech.word("light", word.word())),
+        answer.surface.map(|word| speech.word("surface", word.word())),
+        answer.spent_ms.map(|ms| format!("{} s", ms.div_ceil(1000))),
+    ];
+    let how: Vec<String> = parts.into_iter().flatten().collect();
+    let how = match (answer.outcome, how.is_empty()) {
+        (Outcome::NotLooked, _) => String::new(),
+        (_, true) => "how it was looked at was not recorded".to_owned(),
+        (_, false) => how.join(", "),
+    };
+    AnswerView { outcome: answer.outcome, text, how, note: speech.typed(&answer.note), stamp: speech.stamp(job, &answer.stamp) }
+}
+
+fn details(version: &Version, speech: Speech) -> Vec<String> {
+    let mark = &version.description;
+    [
+        mark.catch.map(|word| speech.word("catch", word.word())),
+        mark.shows.map(|word| speech.word("shows", word.word())),
+        mark.holds.map(|word| speech.word("holds", word.word())),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn version_text(version: &Version, speech: Speech) -> String {
+    let mark = &version.description;
+    let mut parts = vec![speech.word("kind", mark.kind.word()), speech.panel(&mark.panel)];
+    parts.extend(speech.size(mark.length_um, mark.width_um, mark.measured));
+    parts.extend(details(version, speech));
+    parts.extend(speech.typed(&version.note));
+    parts.join(", ")
+}
+
+fn mark_view(job: &Job, mark: &Mark, form: Form, labels: &BTreeMap<Uuid, String>, speech: Speech) -> Option<MarkView> {
+    let (first, now) = (mark.first()?, mark.current()?);
+    let what = &now.description;
+    let to = what.to.unwrap_or(what.from);
+    let stage = mark.walk_stage(job);
+    Some(MarkView {
+        id: mark.id.to_string(),
+        label: labels.get(&mark.id).cloned().unwrap_or_else(|| mark.label.clone()),
+        panel: what.panel.clone(),
+        panel_name: speech.panel(&what.panel),
+        u_ppm: what.from.u_ppm,
+        v_ppm: what.from.v_ppm,
+        to_u_ppm: to.u_ppm,
+        to_v_ppm: to.v_ppm,
+        kind_text: speech.word("kind", what.kind.word()),
+        size: speech.size(what.length_um, what.width_um, what.measured),
+        place: vehicle::geometry(form)
+            .height_mm(&what.panel, what.from.u_ppm, what.from.v_ppm)
+            .map(|mm| format!("about {} cm above the ground", (mm + 5) / 10)),
+        details: details(now, speech),
+        note: speech.typed(&now.note),
+        walk: mark.walk.to_string(),
+        stage,
+        found: speech.found(stage),
+        photos: job
+            .photos
+            .iter()
+            .filter(|photo| photo.attached.mark == Some(mark.id))
+            .map(|photo| photo_view(job, photo, labels, speech))
+            .collect(),
+        history: mark
+            .versions
+            .iter()
+            .map(|version| VersionView {
+                text: version_text(version, speech),
+                reason: speech.typed(&version.reason),
+                stamp: speech.stamp(job, &version.stamp),
+            })
+            .collect(),
+        contested: !mark.rivals().is_empty(),
+        stamp: speech.stamp(job, &first.stamp),
+    })
+}
+
+fn photo_view(job: &Job, photo: &Photo, labels: &BTreeMap<Uuid, String>, speech: Speech) -> PhotoView {
+    let attached = &photo.attached;
+    let of = match (attached.mark, &attached.panel) {
+        (Some(mark), _) => labels.get(&mark).map_or_else(|| "a mark that is not here".to_owned(), |label| format!("mark {label}")),
+        (None, Some(panel)) => speech.panel(panel),
+        (None, None) => "whole vehicle".to_owned(),
+    };
+    PhotoView {
+        id: photo.id.to_string(),
+        sha256: photo.sha256.clone(),
+        bytes: photo.len,
+        view: photo.view(),
+        view_text: speech.word("view", photo.view().word()),
+        of,
+        state: photo.state,
+        missing: (photo.state != BlobState::Here).then(|| format!("photo: {}", speech.gone(photo.state))),
+        taken: attached.taken.clone(),
+        note: speech.typed(&photo.note),
+        stamp: speech.stamp(job, &photo.stamp),
+    }
+}

@@ -1,0 +1,268 @@
+//! What a screen, a page or a program shows of a job: texts ready to read, in the order in which they are read. Pure.
+//! Screens change freely, so these types may too; the keys of `sidelong show --json` are these fields, by name.
+
+mod build;
+mod pairs;
+mod say;
+
+pub use build::job_view;
+pub use pairs::maybe_same;
+pub use say::{Speech, length_text};
+
+use super::words::{BlobState, Outcome, Stage, View};
+use serde::Serialize;
+
+/// One job in a list.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct JobLine {
+    /// The job's id.
+    pub job: String,
+    /// When it was opened, UTC milliseconds.
+    pub opened_ms: i64,
+    /// When it was opened, to read.
+    pub opened: String,
+    /// Number plate; none when it was not given or was erased.
+    pub plate: Option<String>,
+    /// Vehicle identification number.
+    pub vin: Option<String>,
+    /// Body form, to read.
+    pub form: String,
+    /// Stage of the latest walk-around, to read.
+    pub stage: Option<String>,
+    /// Number of marks.
+    pub marks: u32,
+    /// Number of photos.
+    pub photos: u32,
+    /// Number of phones that recorded on it.
+    pub phones: u32,
+    /// True when the visit was ended.
+    pub closed: bool,
+}
+
+/// Who recorded something and when.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct StampView {
+    /// Time of saving by the phone's clock, UTC milliseconds.
+    pub at_ms: i64,
+    /// The same, to read, with weekday and zone.
+    pub at: String,
+    /// "entered later: seen …", when it was.
+    pub entered_later: Option<String>,
+    /// The phone, by the first digits of its log's name.
+    pub phone: String,
+    /// Anything a reader must know about this entry, for example that a closing did not know of it.
+    pub flags: Vec<String>,
+}
+
+/// The vehicle.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct VehicleView {
+    /// Number plate.
+    pub plate: Option<String>,
+    /// Vehicle identification number.
+    pub vin: Option<String>,
+    /// Colour in words.
+    pub colour: Option<String>,
+    /// "erased" or "not here" when plate, VIN and colour were recorded and are not here.
+    pub missing: Option<String>,
+    /// Body form word.
+    pub form: String,
+    /// Body form, to read.
+    pub form_text: String,
+    /// Finish, to read.
+    pub finish_text: String,
+    /// What this visit deals with, to read.
+    pub scope: Vec<String>,
+}
+
+/// One answer for one panel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct AnswerView {
+    /// The answer.
+    pub outcome: Outcome,
+    /// The answer with its reason, to read.
+    pub text: String,
+    /// How it was looked at, to read.
+    pub how: String,
+    /// Note, if any.
+    pub note: Option<String>,
+    /// Who and when.
+    pub stamp: StampView,
+}
+
+/// One place of the vehicle in one walk-around.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct PanelView {
+    /// Neutral name.
+    pub panel: String,
+    /// Its name, to read.
+    pub name: String,
+    /// What the walk-around says of it: marks when a mark was recorded on it, otherwise the latest answer, otherwise
+    /// not looked.
+    pub outcome: Outcome,
+    /// The same, to read.
+    pub text: String,
+    /// Every answer, in order.
+    pub answers: Vec<AnswerView>,
+    /// Numbers of the marks on it.
+    pub marks: Vec<String>,
+}
+
+/// A walk-around.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct WalkView {
+    /// Its id.
+    pub id: String,
+    /// When in the visit.
+    pub stage: Stage,
+    /// The same, to read.
+    pub stage_text: String,
+    /// Every place in scope, in walking order.
+    pub panels: Vec<PanelView>,
+    /// Who and when.
+    pub stamp: StampView,
+}
+
+/// One entry of a mark.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct VersionView {
+    /// What it said, to read.
+    pub text: String,
+    /// Why it was corrected.
+    pub reason: Option<String>,
+    /// Who and when.
+    pub stamp: StampView,
+}
+
+/// A mark.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct MarkView {
+    /// Its id.
+    pub id: String,
+    /// Its number; with the phone behind it where two phones took the same letter.
+    pub label: String,
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// The panel's name, to read.
+    pub panel_name: String,
+    /// Where the stroke begins, millionths of the panel's square.
+    pub u_ppm: u32,
+    /// See `u_ppm`.
+    pub v_ppm: u32,
+    /// Where it ends; the same for a point.
+    pub to_u_ppm: u32,
+    /// See `to_u_ppm`.
+    pub to_v_ppm: u32,
+    /// What it is, to read.
+    pub kind_text: String,
+    /// Size and how it was found, to read.
+    pub size: Option<String>,
+    /// Where it is, to read: height above the ground, "about".
+    pub place: Option<String>,
+    /// Catch, what shows, what lies in it, to read.
+    pub details: Vec<String>,
+    /// Note, if any.
+    pub note: Option<String>,
+    /// Id of the walk-around in which it was found.
+    pub walk: String,
+    /// When in the visit it was found.
+    pub stage: Option<Stage>,
+    /// "found on arrival", "found after wash" …
+    pub found: String,
+    /// Its photos.
+    pub photos: Vec<PhotoView>,
+    /// Every entry, the first recording first; one when it was never corrected.
+    pub history: Vec<VersionView>,
+    /// True when two phones corrected the same entry without knowing of each other; both stand in `history`.
+    pub contested: bool,
+    /// Who recorded it and when.
+    pub stamp: StampView,
+}
+
+/// A photo.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct PhotoView {
+    /// Its id.
+    pub id: String,
+    /// SHA-256 of the original in hex.
+    pub sha256: String,
+    /// Length of the original, bytes.
+    pub bytes: u64,
+    /// How near.
+    pub view: View,
+    /// The same, to read.
+    pub view_text: String,
+    /// What it shows, to read.
+    pub of: String,
+    /// Where the original is.
+    pub state: BlobState,
+    /// The same, to read, unless it is here.
+    pub missing: Option<String>,
+    /// The time of taking that the file claims.
+    pub taken: Option<String>,
+    /// Note, if any.
+    pub note: Option<String>,
+    /// Who attached it and when.
+    pub stamp: StampView,
+}
+
+/// A feel test.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct FeelView {
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// The panel's name, to read.
+    pub panel_name: String,
+    /// What was felt and with what, to read.
+    pub text: String,
+    /// What reacted, to read.
+    pub reacted: Vec<String>,
+    /// When in the visit, to read.
+    pub stage_text: String,
+    /// Note, if any.
+    pub note: Option<String>,
+    /// Who and when.
+    pub stamp: StampView,
+}
+
+/// Two marks of two phones that may be the same; for a person to say.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct PairView {
+    /// Number of the one.
+    pub a: String,
+    /// Number of the other.
+    pub b: String,
+    /// Why they are offered, to read.
+    pub why: String,
+}
+
+/// Everything on record about one job, to show.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct JobView {
+    /// The job's id.
+    pub job: String,
+    /// True when any of it was recorded in a demonstration.
+    pub demo: bool,
+    /// The vehicle.
+    pub vehicle: VehicleView,
+    /// Who opened it and when.
+    pub opened: StampView,
+    /// Walk-arounds in order.
+    pub walks: Vec<WalkView>,
+    /// Marks in order of recording.
+    pub marks: Vec<MarkView>,
+    /// Photos of panels and of the whole vehicle.
+    pub photos: Vec<PhotoView>,
+    /// Feel tests in order.
+    pub feels: Vec<FeelView>,
+    /// Pairs that may be the same mark.
+    pub maybe_same: Vec<PairView>,
+    /// Closings: who and when.
+    pub closings: Vec<StampView>,
+    /// Entries of a newer version that this one cannot read, to read.
+    pub unknown: Vec<String>,
+    /// What a reader must know about the record as a whole: forks, second openings, corrections without their mark.
+    pub flags: Vec<String>,
+    /// The phones that recorded on it.
+    pub phones: Vec<String>,
+}

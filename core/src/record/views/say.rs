@@ -1,0 +1,116 @@
+//! From words and numbers to texts. Pure.
+
+use crate::record::events::short_log;
+use crate::record::fold::{Job, Stamp, Text};
+use crate::record::times;
+use crate::record::views::StampView;
+use crate::record::words::{BlobState, Locale, Measured, Stage};
+use crate::vehicle;
+
+/// How a reader is spoken to.
+#[derive(Debug, Clone, Copy)]
+pub struct Speech {
+    /// Words of which country.
+    pub locale: Locale,
+}
+
+impl Speech {
+    /// A word of a shared list, to read.
+    pub fn word(self, list: &str, word: &str) -> String {
+        vehicle::text(self.locale, list, word).unwrap_or(word).to_owned()
+    }
+
+    /// A panel's name; a name that is not known is shown as it is.
+    pub fn panel(self, id: &str) -> String {
+        vehicle::panel_text(self.locale, id).unwrap_or(id).to_owned()
+    }
+
+    /// When a thing was found: never "on arrival" for what was found after the wash.
+    pub fn found(self, stage: Option<Stage>) -> String {
+        match stage {
+            Some(Stage::AsFound) => "found on arrival",
+            Some(Stage::AfterWash) => "found after wash",
+            Some(Stage::Handover) => "found at handover",
+            Some(Stage::ComeBack) => "found when the vehicle came back",
+            None => "found in a walk-around that is not on record here",
+        }
+        .to_owned()
+    }
+
+    /// A size and how it was found.
+    pub fn size(self, length_um: Option<u32>, width_um: Option<u32>, measured: Option<Measured>) -> Option<String> {
+        let about = if matches!(measured, Some(Measured::ByEye | Measured::Stroke)) { "about " } else { "" };
+        let size = match (length_um, width_um) {
+            (None, None) => return None,
+            (Some(length), None) => length_text(length),
+            (None, Some(width)) => format!("{} wide", length_text(width)),
+            (Some(length), Some(width)) => format!("{} × {}", length_text(length), length_text(width)),
+        };
+        let how = measured.map(|how| format!(" ({})", self.word("measured", how.word()))).unwrap_or_default();
+        Some(format!("{about}{size}{how}"))
+    }
+
+    /// Who and when, with what a reader must know about it.
+    pub fn stamp(self, job: &Job, stamp: &Stamp) -> StampView {
+        let flags = job
+            .unknown_to_a_closing(stamp)
+            .map(|closing| {
+                format!(
+                    "recorded on phone {} without being known when phone {} ended the visit ({})",
+                    short_log(stamp.log()),
+                    short_log(closing.stamp.log()),
+                    times::time_of_day(closing.stamp.at, closing.stamp.off_min)
+                )
+            })
+            .into_iter()
+            .collect();
+        StampView {
+            at_ms: stamp.at,
+            at: times::spoken(stamp.at, stamp.off_min, &stamp.zone),
+            entered_later: stamp
+                .observed
+                .map(|seen| format!("entered later: seen {}", times::spoken(seen.ms, seen.off_min, ""))),
+            phone: short_log(stamp.log()).to_owned(),
+            flags,
+        }
+    }
+
+    /// A typed text, or what became of it.
+    pub fn typed(self, text: &Text) -> Option<String> {
+        match text {
+            Text::None => None,
+            Text::Here(text) => Some(text.clone()),
+            Text::Gone(state) => Some(format!("[a text was recorded; {}]", self.gone(*state))),
+        }
+    }
+
+    /// What became of bytes that are not here.
+    pub fn gone(self, state: BlobState) -> &'static str {
+        match state {
+            BlobState::Here => "it is here",
+            BlobState::Elsewhere => "it is on another device and not here",
+            BlobState::Erased => "it was erased; its hash and size stay on record",
+            BlobState::Lost => "it is missing here",
+        }
+    }
+}
+
+/// Millimetres with as many digits as mean something: `0.8 mm`, `18 mm`, `1,250 mm`.
+pub fn length_text(um: u32) -> String {
+    if um < 10_000 && !um.is_multiple_of(1_000) {
+        return format!("{}.{} mm", um / 1_000, (um % 1_000) / 100);
+    }
+    let mm = (u64::from(um) + 500) / 1_000;
+    if mm >= 1_000 { format!("{},{:03} mm", mm / 1_000, mm % 1_000) } else { format!("{mm} mm") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths() {
+        let texts: Vec<String> = [300, 800, 2_000, 2_500, 18_000, 18_400, 1_250_000].map(length_text).into();
+        assert_eq!(texts, ["0.3 mm", "0.8 mm", "2 mm", "2.5 mm", "18 mm", "18 mm", "1,250 mm"]);
+    }
+}

@@ -1,0 +1,254 @@
+//! Every shared word of the record: closed lists that are stored, signed, exchanged and shown under the same
+//! name everywhere. Pure. The words are the trade's where the trade has one; a part is named neutrally (see
+//! `vehicle`), because "hood", "boot" and "wing" mean different parts in the UK and the US.
+//!
+//! A word, once released, is never renamed or removed: old logs hold it. A word that this version does not know
+//! makes its event an unknown one, which is kept, hashed and shown as unknown.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident { $($variant:ident = $word:literal),* $(,)? })*) => { $(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, uniffi::Enum)]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+        #[allow(missing_docs, reason = "a word says itself; texts for readers are in `vehicle/words`")]
+        pub enum $name {
+            $(#[serde(rename = $word)] $variant),*
+        }
+
+        impl $name {
+            /// Every word of the list, in the order in which it is offered.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
+
+            /// The word as it is stored and exchanged.
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word),* }
+            }
+        }
+    )* };
+}
+
+words! {
+    /// Whose English is spoken. Stored words do not depend on it.
+    Locale {
+        EnGb = "en-GB",
+        EnUs = "en-US",
+    }
+    /// The outline of a vehicle.
+    Form {
+        Hatch3 = "hatch-3",
+        Hatch5 = "hatch-5",
+        Saloon = "saloon",
+        Estate = "estate",
+        Suv = "suv",
+        PeopleCarrier = "people-carrier",
+        Coupe = "coupe",
+        Convertible = "convertible",
+        Pickup = "pickup",
+        Van = "van",
+        Motorcycle = "motorcycle",
+    }
+    /// What the paint is.
+    Finish {
+        Solid = "solid",
+        Metallic = "metallic",
+        Matt = "matt",
+        SingleStage = "single-stage",
+        Wrapped = "wrapped",
+        Unknown = "unknown",
+    }
+    /// A part of the vehicle that this visit deals with; the rest reads "not part of this visit".
+    Scope {
+        Outside = "outside",
+        Inside = "inside",
+        Wheels = "wheels",
+        Glass = "glass",
+        EngineBay = "engine-bay",
+    }
+    /// When in the visit a walk-around is made. What is found after the wash is never shown as found on arrival.
+    Stage {
+        AsFound = "as-found",
+        AfterWash = "after-wash",
+        Handover = "handover",
+        ComeBack = "come-back",
+    }
+    /// What a walk-around says of one panel; the four are never merged.
+    Outcome {
+        NothingSeen = "nothing-seen",
+        Marks = "marks",
+        CouldNotSee = "could-not-see",
+        NotLooked = "not-looked",
+    }
+    /// Why a panel could not be seen.
+    Why {
+        Dirt = "dirt",
+        Wet = "wet",
+        Dark = "dark",
+        Blocked = "blocked",
+    }
+    /// How near the look was. Fast touches never become close looks.
+    Distance {
+        WalkPast = "walk-past",
+        Close = "close",
+    }
+    /// Under which kind of light a look was made.
+    Light {
+        Sun = "sun",
+        Point = "point",
+        Line = "line",
+        Soft = "soft",
+        Raking = "raking",
+        Dark = "dark",
+    }
+    /// The state of the surface when it was looked at.
+    Surface {
+        Clean = "clean",
+        Dusty = "dusty",
+        Dirty = "dirty",
+        Wet = "wet",
+    }
+    /// What a mark is (names of the trade).
+    MarkKind {
+        Scratch = "scratch",
+        Scuff = "scuff",
+        Swirls = "swirls",
+        WashMarring = "wash-marring",
+        BufferTrails = "buffer-trails",
+        Haze = "haze",
+        SandingMarks = "sanding-marks",
+        KeyedLine = "keyed-line",
+        StoneChip = "stone-chip",
+        DoorEdgeChip = "door-edge-chip",
+        Dent = "dent",
+        Crease = "crease",
+        Hail = "hail",
+        Rust = "rust",
+        ClearFailure = "clear-failure",
+        Crazing = "crazing",
+        Oxidation = "oxidation",
+        BurnThrough = "burn-through",
+        PaintTransfer = "paint-transfer",
+        Overspray = "overspray",
+        IronFallout = "iron-fallout",
+        Tar = "tar",
+        Sap = "sap",
+        InsectMark = "insect-mark",
+        BirdMark = "bird-mark",
+        WaterSpot = "water-spot",
+        Cement = "cement",
+        Residue = "residue",
+        RefinishClue = "refinish-clue",
+        OrangePeel = "orange-peel",
+        PaintDefect = "paint-defect",
+        TouchIn = "touch-in",
+        BadgeGhost = "badge-ghost",
+        FilmDamage = "film-damage",
+        WrapDamage = "wrap-damage",
+        RubShine = "rub-shine",
+        GlassChip = "glass-chip",
+        GlassCrack = "glass-crack",
+        GlassPitting = "glass-pitting",
+        WiperScratch = "wiper-scratch",
+        GlassScratch = "glass-scratch",
+        Delamination = "delamination",
+        TintDamage = "tint-damage",
+        HeaterLineBreak = "heater-line-break",
+        KerbRash = "kerb-rash",
+        WheelCrack = "wheel-crack",
+        WheelBuckle = "wheel-buckle",
+        LacquerPeel = "lacquer-peel",
+        AcidBloom = "acid-bloom",
+        BurnedInDust = "burned-in-dust",
+        PartMissing = "part-missing",
+        TyreCut = "tyre-cut",
+        TyreBulge = "tyre-bulge",
+        TyreNail = "tyre-nail",
+        TyreCracking = "tyre-cracking",
+        TyreWorn = "tyre-worn",
+        Fade = "fade",
+        TrimStain = "trim-stain",
+        SealDamage = "seal-damage",
+        PartLoose = "part-loose",
+        PartBroken = "part-broken",
+        LampHaze = "lamp-haze",
+        LampCrazing = "lamp-crazing",
+        Condensation = "condensation",
+        Stain = "stain",
+        DyeTransfer = "dye-transfer",
+        Wear = "wear",
+        Tear = "tear",
+        Burn = "burn",
+        Sag = "sag",
+        Mould = "mould",
+        StickySurface = "sticky-surface",
+        Smell = "smell",
+        ScreenDamage = "screen-damage",
+        BeltDamage = "belt-damage",
+        Other = "other",
+    }
+    /// Whether a clean nail drawn lightly across is caught. Sources disagree on what a catch means; it is a finding, never a promise.
+    Catch {
+        None = "none",
+        Slight = "slight",
+        Firm = "firm",
+    }
+    /// What can be seen at the bottom of a mark.
+    Shows {
+        Clear = "clear",
+        Colour = "colour",
+        Primer = "primer",
+        Metal = "metal",
+        Plastic = "plastic",
+        Rust = "rust",
+    }
+    /// What lies in a mark.
+    Holds {
+        Clean = "clean",
+        Dirt = "dirt",
+        Polish = "polish",
+        Rust = "rust",
+        ForeignPaint = "foreign-paint",
+    }
+    /// How a size was found.
+    Measured {
+        ByEye = "by-eye",
+        Ruler = "ruler",
+        ScaleInPhoto = "scale-in-photo",
+        Stroke = "stroke",
+    }
+    /// How near a photo was taken (overall, then middle with a fixed feature, then close).
+    View {
+        Overall = "overall",
+        Middle = "middle",
+        Close = "close",
+        CloseWithScale = "close-with-scale",
+    }
+    /// With what a panel was felt.
+    FeelMethod {
+        BareHand = "bare-hand",
+        Bag = "bag",
+        Glove = "glove",
+    }
+    /// What was felt on a palm-size area (common practice, no source).
+    FeelLevel {
+        Smooth = "smooth",
+        FewSpecks = "few-specks",
+        SteadyGrit = "steady-grit",
+        Rough = "rough",
+    }
+    /// What reacted, and so what was met.
+    Reaction {
+        Iron = "iron",
+        Tar = "tar",
+        WaterSpot = "water-spot",
+        None = "none",
+    }
+    /// Where the bytes are that an event names only by their hash.
+    BlobState {
+        Here = "here",
+        Elsewhere = "elsewhere",
+        Erased = "erased",
+        Lost = "lost",
+    }
+}

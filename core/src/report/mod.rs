@@ -1,0 +1,9 @@
+//! Reports: a job's view becomes a document, the document becomes files. Pure; `store` hands in photos and writes
+//! what comes out.
+
+mod assemble;
+mod drawing;
+mod html;
+
+pub use assemble::{Document, Picture, assemble};
+pub use html::html;

@@ -1,0 +1,79 @@
+//! Taking in another phone's store from a folder. IO.
+//!
+//! Every log in it is offered, not only its own, so that it does not matter who meets whom first: joining is
+//! commutative, associative and idempotent. A log that does not verify is refused by name and the others are taken.
+
+use crate::error::Error;
+use crate::log::branch::Relation;
+use crate::log::canon;
+use crate::store::{Incoming, Store, StoredLog, Taken};
+use std::collections::BTreeSet;
+use std::path::Path;
+use uuid::Uuid;
+
+/// What came of joining.
+#[derive(Debug, Clone, Default)]
+pub struct Joined {
+    /// Logs of which something new was taken in.
+    pub taken: Vec<Taken>,
+    /// Logs that brought nothing new.
+    pub unchanged: Vec<String>,
+    /// Logs of which two histories exist now.
+    pub forked: Vec<String>,
+    /// Logs that were not taken in, each with the reason.
+    pub refused: Vec<Error>,
+    /// Photos and texts that came along.
+    pub blobs: u32,
+    /// Photos and texts that the other phone does not hold either, or holds damaged.
+    pub blobs_missing: Vec<String>,
+    /// Jobs that were touched.
+    pub jobs: BTreeSet<Uuid>,
+}
+
+/// Takes in what the store in `folder` knows.
+pub fn join(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
+    let same = |a: &Path, b: &Path| matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b);
+    if same(ours.folder(), folder) {
+        return Err(Error::NotJoined {
+            log: folder.display().to_string(),
+            reason: "this is the store itself".to_owned(),
+        });
+    }
+    let theirs = Store::open_to_read(folder)?;
+    let mut joined = Joined::default();
+    for row in theirs.logs()? {
+        let Some(head) = row.head.as_deref() else { continue };
+        let source = StoredLog { store: &theirs, id: row.id };
+        let incoming = Incoming { log: &row.name, public: &row.public, head, source: &source };
+        match ours.take_in(&incoming) {
+            Ok(taken) => {
+                if taken.relation == Relation::Forked {
+                    joined.forked.push(taken.log.clone());
+                }
+                if taken.after > taken.before {
+                    joined.jobs.extend(taken.jobs.iter().copied());
+                    joined.taken.push(taken);
+                } else {
+                    joined.unchanged.push(taken.log);
+                }
+            }
+            Err(why @ (Error::NotJoined { .. } | Error::Damaged { .. })) => joined.refused.push(why),
+            Err(why) => return Err(why),
+        }
+    }
+    // What an earlier joining could not bring may be at hand now, so all that is wanted is asked for.
+    for wanted in ours.wanted_blobs()? {
+        let came = match theirs.blob_bytes(&wanted) {
+            Ok(Some(bytes)) => ours.receive_blob(&wanted, &bytes)?,
+            Ok(None) | Err(Error::Damaged { .. }) => false,
+            Err(why) => return Err(why),
+        };
+        if came {
+            joined.blobs += 1;
+        } else {
+            joined.blobs_missing.push(canon::hex(&wanted.sha256));
+        }
+    }
+    ours.refresh_jobs(&joined.jobs)?;
+    Ok(joined)
+}

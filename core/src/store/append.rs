@@ -1,0 +1,200 @@
+//! Adding events to this phone's log: one transaction with everything that belongs to them, then the mirror. IO.
+
+use super::read::Hashes;
+use super::{Store, place, tree};
+use crate::error::Error;
+use crate::log::canon;
+use crate::log::seal::{Draft, Moment, Sealed, seal};
+use crate::log::tree as merkle;
+use crate::record::events::{BlobRef, Envelope};
+use crate::record::fold::Entry;
+use crate::record::inputs::Input;
+use crate::record::words::BlobState;
+use rusqlite::{Connection, OptionalExtension as _, params};
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+/// An input as it is remembered: enough to tell a repetition from a reuse of its id.
+#[derive(Debug, Clone)]
+pub struct Remembered {
+    input: Uuid,
+    salt: [u8; 16],
+    print: [u8; 32],
+}
+
+impl Remembered {
+    /// Remembers an input. `content` stands for what its fields do not hold: the hash of its photo.
+    pub fn of(input: &Input, content: &str, salt: [u8; 16]) -> Result<Self, Error> {
+        Ok(Self { input: input.input, salt, print: print(input, content, &salt)? })
+    }
+}
+
+fn print(input: &Input, content: &str, salt: &[u8; 16]) -> Result<[u8; 32], Error> {
+    let mut bytes = salt.to_vec();
+    bytes.extend(serde_json::to_vec(input).map_err(|_| Error::internal("append.print"))?);
+    bytes.extend(content.as_bytes());
+    Ok(canon::sha256(&bytes))
+}
+
+impl Store {
+    /// The events with which this input was answered before. An id that was used for other content is refused.
+    pub fn answered(&mut self, input: &Input, content: &str) -> Result<Option<Vec<Envelope>>, Error> {
+        type Row = (u64, u64, [u8; 16], [u8; 32]);
+        let row: Option<Row> = self
+            .connection
+            .prepare_cached("SELECT first, events, salt, print FROM inputs WHERE input = ?1")?
+            .query_row(params![input.input.as_bytes()], |row| {
+                Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?))
+            })
+            .optional()?;
+        let Some((first, events, salt, known)) = row else { return Ok(None) };
+        if print(input, content, &salt)? != known {
+            return Err(Error::InputReused { input: input.input.to_string() });
+        }
+        // The first answer may have failed between commit and mirror; "saved" is said only after both.
+        self.heal_mirror()?;
+        let own = self.own()?.id;
+        (first..first + events)
+            .map(|seq| {
+                let bytes = self.leaf(own, seq)?.ok_or_else(|| Error::internal("append.answered"))?;
+                serde_json::from_slice(&bytes).map_err(|_| Error::internal("append.answered"))
+            })
+            .collect::<Result<_, _>>()
+            .map(Some)
+    }
+
+    /// Appends events; when this returns, they are saved and mirrored. When it fails, none of them is on record
+    /// (or, if only the mirror failed, asking again with the same input finishes the work).
+    pub fn append(
+        &mut self,
+        drafts: Vec<Draft>,
+        moment: &Moment,
+        random: &mut dyn FnMut() -> [u8; 16],
+        input: Option<&Remembered>,
+    ) -> Result<Vec<Envelope>, Error> {
+        self.heal_mirror()?;
+        let done = self.append_all(drafts, moment, random, input);
+        if done.is_err() {
+            self.folded.clear();
+        }
+        // After a failed commit only the file knows what holds.
+        let id = self.own()?.id;
+        let size = self.connection.query_row("SELECT size FROM logs WHERE id = ?1", [id], |row| row.get(0));
+        if let (Some(own), Ok(size)) = (&mut self.own, size) {
+            own.size = size;
+        }
+        let (envelopes, head) = done?;
+        let size = self.own()?.size;
+        if let Some(mirror) = &mut self.mirror {
+            mirror.write(&head, size)?;
+        }
+        Ok(envelopes)
+    }
+
+    fn append_all(
+        &mut self,
+        drafts: Vec<Draft>,
+        moment: &Moment,
+        random: &mut dyn FnMut() -> [u8; 16],
+        input: Option<&Remembered>,
+    ) -> Result<(Vec<Envelope>, Vec<u8>), Error> {
+        for job in drafts.iter().filter_map(|draft| draft.job) {
+            self.job(job)?;
+        }
+        self.own()?;
+        let Self { connection, own: Some(own), folded, .. } = self else {
+            return Err(Error::internal("append.own"));
+        };
+        let (id, first) = (own.id, own.size);
+        let transaction = connection.unchecked_transaction()?;
+        let mut lam: u64 = transaction
+            .prepare_cached("SELECT max(lam) FROM logs")?
+            .query_row([], |row| row.get(0))?;
+        let mut envelopes = Vec::new();
+        let mut size = first;
+        for draft in drafts {
+            lam += 1;
+            let typed = draft.typed.clone();
+            let sealed = seal(draft, own.key.name(), size, lam, moment, &mut *random)
+                .map_err(|why| Error::internal(format!("seal: {why}")))?;
+            insert_leaf(&transaction, id, size, &sealed.bytes, sealed.envelope.job)?;
+            keep_blobs(&transaction, &sealed)?;
+            super::jobs::index_words(&transaction, place(id, size), sealed.envelope.job, &typed)?;
+            if let Some(job) = sealed.envelope.job.and_then(|job| folded.get_mut(&job)) {
+                job.follow(own_entry(&sealed, typed.into_iter().collect()));
+                super::jobs::upsert(&transaction, job)?;
+            }
+            envelopes.push(sealed.envelope);
+            size += 1;
+        }
+        let root =
+            merkle::root(size, &Hashes { connection: &transaction, log: id }).map_err(tree)?;
+        let head = own.key.sign(size, root).map_err(|why| Error::internal(format!("sign: {why}")))?;
+        transaction
+            .prepare_cached("UPDATE logs SET size = ?2, lam = ?3, head = ?4 WHERE id = ?1")?
+            .execute(params![id, size, lam, head])?;
+        if let Some(input) = input {
+            transaction
+                .prepare_cached("INSERT INTO inputs (input, first, events, salt, print) VALUES (?1, ?2, ?3, ?4, ?5)")?
+                .execute(params![input.input.as_bytes(), first, size - first, input.salt, input.print])?;
+        }
+        transaction.commit()?;
+        Ok((envelopes, head))
+    }
+}
+
+/// Adds a leaf and the hashes that it completes.
+pub(super) fn insert_leaf(
+    connection: &Connection,
+    log: i64,
+    seq: u64,
+    bytes: &[u8],
+    job: Option<Uuid>,
+) -> Result<(), Error> {
+    let hashes = Hashes { connection, log };
+    let grown = merkle::grow(seq, merkle::leaf(bytes), &hashes).map_err(tree)?;
+    let mut insert = connection.prepare_cached("INSERT INTO hashes (place, hash) VALUES (?1, ?2)")?;
+    for (at, hash) in (merkle::first_place(seq)..).zip(grown) {
+        insert.execute(params![place(log, at), hash.0])?;
+    }
+    connection
+        .prepare_cached("INSERT INTO leaves (place, job, bytes) VALUES (?1, ?2, ?3)")?
+        .execute(params![place(log, seq), job.map(Uuid::into_bytes), bytes])?;
+    Ok(())
+}
+
+fn keep_blobs(connection: &Connection, sealed: &Sealed) -> Result<(), Error> {
+    for blob in &sealed.envelope.blobs {
+        let small = sealed.small.iter().find(|small| small.named == *blob);
+        keep_blob(connection, blob, BlobState::Here, small.map(|small| small.bytes.as_slice()))?;
+    }
+    Ok(())
+}
+
+/// Notes a blob. One that is here stays here; one that was erased stays erased.
+pub(super) fn keep_blob(
+    connection: &Connection,
+    blob: &BlobRef,
+    state: BlobState,
+    bytes: Option<&[u8]>,
+) -> Result<(), Error> {
+    let Some(hash) = canon::unhex::<32>(&blob.sha256) else { return Ok(()) };
+    connection
+        .prepare_cached(
+            "INSERT INTO blobs (sha256, len, file, state, bytes) VALUES (?1, ?2, ?3, ?4, ?5)
+             ON CONFLICT (sha256) DO UPDATE SET state = excluded.state, bytes = excluded.bytes
+             WHERE blobs.state NOT IN ('here', 'erased') AND excluded.state = 'here'",
+        )?
+        .execute(params![hash, blob.len, blob.is_file(), state.word(), bytes])?;
+    Ok(())
+}
+
+fn own_entry(sealed: &Sealed, typed: BTreeMap<&str, serde_json::Value>) -> Entry {
+    let blobs = sealed
+        .envelope
+        .blobs
+        .iter()
+        .map(|blob| (blob.role.clone(), (BlobState::Here, typed.get(blob.role.as_str()).cloned())))
+        .collect();
+    Entry { envelope: sealed.envelope.clone(), leaf: merkle::leaf(&sealed.bytes).0, blobs }
+}

@@ -1,0 +1,225 @@
+//! The full check: every byte of what was recorded against what was signed, in slices that can be resumed. IO, reads
+//! only but for how far it came.
+
+use super::photos;
+use super::read::{Hashes, LogRow, blob_state};
+use super::take_in::placed;
+use super::{DATABASE, Store, number, place};
+use crate::error::Error;
+use crate::log::{HashReader as _, canon, head, tree as merkle};
+use crate::record::events::Envelope;
+use crate::record::words::BlobState;
+use rusqlite::{OptionalExtension as _, params};
+
+/// Something that is not as it was recorded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// What: a log and number, a photo, a file.
+    pub place: String,
+    /// What is wrong with it.
+    pub found: String,
+}
+
+/// How far a full check has come.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Check {
+    /// Events looked through.
+    pub checked: u64,
+    /// Events on record.
+    pub total: u64,
+    /// Blobs looked through.
+    pub blobs: u64,
+    /// True when nothing is left to look through.
+    pub done: bool,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// What harms nothing and is told all the same: a photo that was taken in and then never recorded.
+    pub notes: Vec<Finding>,
+    /// Where it stands: the log, the number in it; then the blob.
+    at: (i64, u64, i64),
+}
+
+impl Store {
+    /// Goes on with a full check for up to `events` events or blobs. Begin with `Check::default()`.
+    pub fn check(&self, mut check: Check, events: u64) -> Result<Check, Error> {
+        let mut left = events.max(1);
+        let logs = self.logs()?;
+        check.total = logs.iter().map(|log| log.size).sum();
+        for log in &logs {
+            if log.id < check.at.0 {
+                continue;
+            }
+            if log.id > check.at.0 {
+                check.at = (log.id, 0, check.at.2);
+                self.check_head(log, &mut check.findings)?;
+            }
+            while check.at.1 < log.size {
+                if left == 0 {
+                    return Ok(check);
+                }
+                check.findings.extend(self.check_leaf(log, check.at.1)?);
+                check.at.1 += 1;
+                check.checked += 1;
+                left -= 1;
+            }
+        }
+        loop {
+            if left == 0 {
+                return Ok(check);
+            }
+            match self.check_blob(check.at.2, &mut check.findings)? {
+                Some(id) => check.at.2 = id,
+                None => break,
+            }
+            check.blobs += 1;
+            left -= 1;
+        }
+        self.check_file(&mut check.findings)?;
+        for name in photos::unclaimed(self)? {
+            check.notes.push(Finding { place: format!("photos/{name}"), found: "no event names this file".to_owned() });
+        }
+        check.done = true;
+        Ok(check)
+    }
+
+    /// One leaf: canonical, where it says it is, and what the tree holds of it.
+    pub(super) fn check_leaf(&self, log: &LogRow, seq: u64) -> Result<Option<Finding>, Error> {
+        let at = || format!("{}, event {seq}", log.name);
+        let find = |found: &str| Ok(Some(Finding { place: at(), found: found.to_owned() }));
+        let row: Option<(Option<[u8; 16]>, Vec<u8>)> = self
+            .connection
+            .prepare_cached("SELECT job, bytes FROM leaves WHERE place = ?1")?
+            .query_row([place(log.id, seq)], |row| Ok((row.get(0)?, row.get(1)?)))
+            .optional()?;
+        let Some((job, bytes)) = row else { return find("missing") };
+        let hashes = Hashes { connection: &self.connection, log: log.id };
+        let places: Vec<u64> = (merkle::first_place(seq)..merkle::first_place(seq + 1)).collect();
+        let (Ok(grown), Ok(kept)) = (merkle::grow(seq, merkle::leaf(&bytes), &hashes), hashes.read_hashes(&places)) else {
+            return find("its tree hashes are missing");
+        };
+        if grown.first() != kept.first() {
+            return find("its bytes are not those that were signed");
+        }
+        if grown != kept {
+            return find("the tree hashes above it were changed");
+        }
+        match placed(&bytes, &log.name, seq) {
+            Err(why) => find(&why),
+            Ok(envelope) => {
+                let named = envelope.as_ref().and_then(|envelope| envelope.job).map(uuid::Uuid::into_bytes);
+                if named != job {
+                    return find("is filed under another job than it names");
+                }
+                match envelope {
+                    Some(envelope) => Ok(self.check_named(&envelope)?.map(|found| Finding { place: at(), found })),
+                    None => Ok(None),
+                }
+            }
+        }
+    }
+
+    /// Every blob that an event names must be known here, in whatever state.
+    fn check_named(&self, envelope: &Envelope) -> Result<Option<String>, Error> {
+        for blob in &envelope.blobs {
+            let known = match canon::unhex::<32>(&blob.sha256) {
+                Some(hash) => self
+                    .connection
+                    .prepare_cached("SELECT EXISTS (SELECT 1 FROM blobs WHERE sha256 = ?1)")?
+                    .query_row([hash], |row| row.get(0))?,
+                None => false,
+            };
+            if !known {
+                return Ok(Some(format!("names a {} ({}) of which nothing is known here", blob.role, blob.sha256)));
+            }
+        }
+        Ok(None)
+    }
+
+    fn check_head(&self, log: &LogRow, findings: &mut Vec<Finding>) -> Result<(), Error> {
+        let mut find = |found: String| findings.push(Finding { place: format!("{}, signed head", log.name), found });
+        match &log.head {
+            None if log.size == 0 => {}
+            None => find("missing".to_owned()),
+            Some(note) => match head::read(note, &log.name, &log.public) {
+                Err(why) => find(why.to_string()),
+                Ok(head) if head.size != log.size => {
+                    find(format!("signs {} events, {} are here", head.size, log.size));
+                }
+                Ok(head) => match self.root_at(log.id, log.size) {
+                    Ok(root) if root == head.root => {}
+                    _ => find("the tree does not give the root that was signed".to_owned()),
+                },
+            },
+        }
+        let strays: u64 = self.connection.query_row(
+            "SELECT count(*) FROM leaves WHERE place >= ?1 AND place < ?2",
+            params![place(log.id, log.size), place(log.id + 1, 0)],
+            |row| row.get(0),
+        )?;
+        if strays > 0 {
+            find(format!("{strays} events lie beyond what was signed"));
+        }
+        Ok(())
+    }
+
+    /// The blob after number `after`; its number, or none when all are done.
+    fn check_blob(&self, after: i64, findings: &mut Vec<Finding>) -> Result<Option<i64>, Error> {
+        type Row = (i64, [u8; 32], u64, String, Option<Vec<u8>>);
+        let row: Option<Row> = self
+            .connection
+            .prepare_cached("SELECT id, sha256, len, state, bytes FROM blobs WHERE id > ?1 ORDER BY id LIMIT 1")?
+            .query_row([after], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?)))
+            .optional()?;
+        let Some((id, hash, len, state, bytes)) = row else { return Ok(None) };
+        let name = canon::hex(&hash);
+        let mut find = |found: String| findings.push(Finding { place: format!("blob {name}"), found });
+        if !BlobState::ALL.iter().any(|known| known.word() == state) {
+            find(format!("its state reads \"{state}\""));
+        } else if blob_state(&state) == BlobState::Here {
+            match bytes {
+                Some(bytes) if canon::sha256(&bytes) != hash => find("its bytes are not those that were recorded".to_owned()),
+                Some(bytes) if bytes.len() as u64 != len => find("its length is not what was recorded".to_owned()),
+                Some(_) => {}
+                None => match self.photo(&name) {
+                    Ok(Some(photo)) if photo.len() as u64 == len => {}
+                    Ok(Some(_)) => find("its length is not what was recorded".to_owned()),
+                    Ok(None) => find("the photo's file is missing".to_owned()),
+                    Err(Error::Damaged { found, .. }) => find(found),
+                    Err(why) => find(why.to_string()),
+                },
+            }
+        }
+        Ok(Some(id))
+    }
+
+    /// The database file as SQLite sees it, and what lies beside it.
+    fn check_file(&self, findings: &mut Vec<Finding>) -> Result<(), Error> {
+        let mut read = self.connection.prepare("PRAGMA integrity_check(20)")?;
+        for line in read.query_map([], |row| row.get::<_, String>(0))? {
+            let line = line?;
+            if line != "ok" {
+                findings.push(Finding { place: DATABASE.to_owned(), found: line });
+            }
+        }
+        let known: Vec<i64> = self.logs()?.iter().map(|log| log.id).collect();
+        let mut read = self.connection.prepare("SELECT DISTINCT place >> 40 FROM leaves")?;
+        for id in read.query_map([], |row| row.get::<_, i64>(0))? {
+            let id = id?;
+            if !known.contains(&id) {
+                let found = "events of a log that is not listed".to_owned();
+                findings.push(Finding { place: format!("{DATABASE}, log {id}"), found });
+            }
+        }
+        if let Some(own) = self.logs()?.iter().find(|log| log.own) {
+            let mut read = self.connection.prepare("SELECT first, events FROM inputs")?;
+            for row in read.query_map([], |row| Ok((row.get::<_, u64>(0)?, row.get::<_, u64>(1)?)))? {
+                let (first, events) = row?;
+                if first + events > own.size {
+                    let found = format!("an answered input points at event {}", number(place(own.id, first)));
+                    findings.push(Finding { place: format!("{DATABASE}, inputs"), found });
+                }
+            }
+        }
+        Ok(())
+    }
+}

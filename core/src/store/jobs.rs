@@ -1,0 +1,231 @@
+//! Tables for questions across jobs: the list, and search by plate, VIN and word. IO. They are written in the
+//! transaction of the events they sum up, and can be dropped and built again from the log, newest job first.
+
+use super::{DATABASE, Store};
+use crate::error::Error;
+use crate::record::events::Vehicle;
+use crate::record::fold::{Job, fold};
+use rusqlite::{Connection, OptionalExtension as _, Row, params};
+use serde_json::Value;
+use uuid::Uuid;
+
+/// Changes whenever what the tables hold changes; a store with another number builds them again.
+const TABLES_VERSION: &str = "1";
+
+/// Jobs that are built again at once when a store is opened; the rest follows in slices.
+const FIRST_SLICE: u32 = 200;
+
+/// One job in a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs, reason = "columns are explained in tables.sql")]
+pub struct JobRow {
+    pub job: Uuid,
+    pub opened_at: i64,
+    pub off_min: i32,
+    pub last_at: i64,
+    pub form: String,
+    pub plate: Option<String>,
+    pub vin: Option<String>,
+    pub stage: Option<String>,
+    pub marks: u32,
+    pub photos: u32,
+    pub phones: u32,
+    pub closed: bool,
+}
+
+const COLUMNS: &str = "job, opened_at, off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed";
+
+fn read_row(row: &Row<'_>) -> rusqlite::Result<JobRow> {
+    Ok(JobRow {
+        job: Uuid::from_bytes(row.get(0)?),
+        opened_at: row.get(1)?,
+        off_min: row.get(2)?,
+        last_at: row.get(3)?,
+        form: row.get(4)?,
+        plate: row.get(5)?,
+        vin: row.get(6)?,
+        stage: row.get(7)?,
+        marks: row.get(8)?,
+        photos: row.get(9)?,
+        phones: row.get(10)?,
+        closed: row.get(11)?,
+    })
+}
+
+impl Store {
+    /// Makes the tables anew if they are of another version, and builds the newest jobs.
+    pub(super) fn open_tables(&mut self) -> Result<(), Error> {
+        let found: Option<String> = self.meta("tables")?;
+        if found.as_deref() != Some(TABLES_VERSION) {
+            let transaction = self.connection.unchecked_transaction()?;
+            transaction.execute_batch(
+                "DROP TABLE IF EXISTS jobs; DROP TABLE IF EXISTS word_jobs; DROP TABLE IF EXISTS words;",
+            )?;
+            transaction.execute_batch(include_str!("tables.sql"))?;
+            transaction.execute("INSERT OR REPLACE INTO meta VALUES ('tables', ?1)", [TABLES_VERSION])?;
+            transaction.execute("INSERT OR REPLACE INTO meta VALUES ('tables_below', ?1)", [Uuid::max().to_string()])?;
+            transaction.commit()?;
+            self.build_tables(FIRST_SLICE)?;
+        }
+        Ok(())
+    }
+
+    /// Drops the tables, so that the next opening builds them anew.
+    pub fn drop_tables(&mut self) -> Result<(), Error> {
+        self.connection.execute("DELETE FROM meta WHERE key = 'tables'", [])?;
+        self.open_tables()
+    }
+
+    /// True when every job is in the tables.
+    pub fn tables_complete(&self) -> Result<bool, Error> {
+        Ok(self.meta("tables_below")?.is_none())
+    }
+
+    /// Builds up to `jobs` more jobs, newest first; says whether all are built.
+    pub fn build_tables(&mut self, jobs: u32) -> Result<bool, Error> {
+        let Some(below) = self.meta("tables_below")? else { return Ok(true) };
+        let below = Uuid::parse_str(&below)
+            .map_err(|_| Error::Damaged { place: format!("{DATABASE}, meta"), found: "tables_below".to_owned() })?;
+        let transaction = self.connection.unchecked_transaction()?;
+        let ids: Vec<[u8; 16]> = transaction
+            .prepare_cached("SELECT DISTINCT job FROM leaves WHERE job < ?1 ORDER BY job DESC LIMIT ?2")?
+            .query_map(params![below.as_bytes(), jobs], |row| row.get(0))?
+            .collect::<Result<_, _>>()?;
+        for id in &ids {
+            self.rebuild_job(&transaction, Uuid::from_bytes(*id))?;
+        }
+        let done = ids.len() < jobs as usize;
+        match ids.last() {
+            Some(last) if !done => transaction.execute(
+                "INSERT OR REPLACE INTO meta VALUES ('tables_below', ?1)",
+                [Uuid::from_bytes(*last).to_string()],
+            )?,
+            _ => transaction.execute("DELETE FROM meta WHERE key = 'tables_below'", [])?,
+        };
+        transaction.commit()?;
+        Ok(done)
+    }
+
+    /// Brings the tables up to date for one job after leaves of another phone came in.
+    pub(super) fn rebuild_job(&self, connection: &Connection, job: Uuid) -> Result<(), Error> {
+        let mut read = connection.prepare_cached("SELECT place, bytes FROM leaves WHERE job = ?1")?;
+        let rows: Vec<(i64, Vec<u8>)> = read
+            .query_map(params![job.as_bytes()], |row| Ok((row.get(0)?, row.get(1)?)))?
+            .collect::<Result<_, _>>()?;
+        let mut entries = Vec::new();
+        for (place, bytes) in rows {
+            if let Some(entry) = self.entry(&bytes)? {
+                let typed = entry.blobs.iter().filter_map(|(role, (_, value))| Some((role.as_str(), value.clone()?)));
+                index_words(connection, place, Some(job), &typed.collect::<Vec<_>>())?;
+                entries.push(entry);
+            }
+        }
+        upsert(connection, &fold(job, entries))
+    }
+
+    /// Jobs, newest opened first.
+    pub fn list(&self, limit: u32) -> Result<Vec<JobRow>, Error> {
+        let mut read = self
+            .connection
+            .prepare_cached(&format!("SELECT {COLUMNS} FROM jobs ORDER BY opened_at DESC, job LIMIT ?1"))?;
+        Ok(read.query_map([limit], read_row)?.collect::<Result<_, _>>()?)
+    }
+
+    /// Jobs whose plate, VIN or text holds words beginning like those of `text`, newest first.
+    pub fn find(&self, text: &str, limit: u32) -> Result<Vec<JobRow>, Error> {
+        let Some(query) = query(text) else { return Ok(Vec::new()) };
+        let mut read = self.connection.prepare_cached(&format!(
+            "SELECT {COLUMNS} FROM jobs WHERE job IN
+                 (SELECT job FROM word_jobs WHERE place IN (SELECT rowid FROM words WHERE words MATCH ?1))
+             ORDER BY opened_at DESC, job LIMIT ?2"
+        ))?;
+        Ok(read.query_map(params![query, limit], read_row)?.collect::<Result<_, _>>()?)
+    }
+
+    fn meta(&self, key: &str) -> Result<Option<String>, Error> {
+        let mut read = self.connection.prepare_cached("SELECT value FROM meta WHERE key = ?1")?;
+        Ok(read.query_row([key], |row| row.get(0)).optional()?)
+    }
+}
+
+/// An FTS5 query: every word as the beginning of one, or all of them run together (plates are typed both ways).
+fn query(text: &str) -> Option<String> {
+    let words: Vec<String> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .take(8)
+        .map(|word| word.chars().take(40).collect())
+        .collect();
+    if words.is_empty() {
+        return None;
+    }
+    let all: Vec<String> = words.iter().map(|word| format!("\"{word}\"*")).collect();
+    Some(format!("({}) OR \"{}\"*", all.join(" AND "), words.concat()))
+}
+
+/// What is searched for a typed value: a text as it is; a vehicle's plate also without spaces, and the last six and
+/// eight of its VIN, which is how people say them.
+fn words_of(role: &str, value: &Value) -> String {
+    if role != "vehicle" {
+        return value.as_str().unwrap_or_default().to_owned();
+    }
+    let vehicle: Vehicle = serde_json::from_value(value.clone()).unwrap_or_default();
+    let squeezed = |text: &str| text.chars().filter(|c| c.is_alphanumeric()).collect::<String>();
+    let mut words = Vec::new();
+    if let Some(plate) = &vehicle.plate {
+        words.extend([plate.clone(), squeezed(plate)]);
+    }
+    if let Some(vin) = vehicle.vin.as_deref().map(squeezed) {
+        let tail = |n: usize| vin.chars().skip(vin.chars().count().saturating_sub(n)).collect::<String>();
+        words.extend([tail(6), tail(8), vin.clone()]);
+    }
+    words.extend(vehicle.colour);
+    words.join(" ")
+}
+
+/// Makes typed texts of one event searchable; once.
+pub(super) fn index_words(
+    connection: &Connection,
+    place: i64,
+    job: Option<Uuid>,
+    typed: &[(&str, Value)],
+) -> Result<(), Error> {
+    let Some(job) = job else { return Ok(()) };
+    let text: Vec<String> =
+        typed.iter().map(|(role, value)| words_of(role, value)).filter(|text| !text.is_empty()).collect();
+    if text.is_empty() {
+        return Ok(());
+    }
+    let new = connection
+        .prepare_cached("INSERT OR IGNORE INTO word_jobs (place, job) VALUES (?1, ?2)")?
+        .execute(params![place, job.as_bytes()])?;
+    if new > 0 {
+        connection
+            .prepare_cached("INSERT INTO words (rowid, text) VALUES (?1, ?2)")?
+            .execute(params![place, text.join(" ")])?;
+    }
+    Ok(())
+}
+
+/// Writes a job's row.
+pub(super) fn upsert(connection: &Connection, job: &Job) -> Result<(), Error> {
+    let Some(opening) = job.opening() else { return Ok(()) };
+    connection
+        .prepare_cached(&format!("INSERT OR REPLACE INTO jobs ({COLUMNS}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"))?
+        .execute(params![
+            job.id.as_bytes(),
+            opening.stamp.at,
+            opening.stamp.off_min,
+            job.last_at(),
+            opening.form.word(),
+            opening.vehicle.plate,
+            opening.vehicle.vin,
+            job.walks.last().map(|walk| walk.stage.word()),
+            job.marks.len(),
+            job.photos.len(),
+            job.logs().len(),
+            !job.closings.is_empty(),
+        ])?;
+    Ok(())
+}
+

@@ -1,0 +1,98 @@
+//! The newest signed head, mirrored outside the database: a database that lost committed rows (a changed or cut
+//! write-ahead log is not noticed by SQLite) is behind its mirror. IO.
+//!
+//! Two slots of a fixed size are written in turn and synced; a slot that was torn by a power cut does not verify, and
+//! the other one is used. Slots hold signed heads padded with zero bytes.
+
+use super::io;
+use crate::error::Error;
+use crate::log::head::{self, Head};
+use std::fs::File;
+use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::{Path, PathBuf};
+
+const SLOT: usize = 1024;
+const NAME: &str = "head.mirror";
+
+/// The mirror file of a store.
+#[derive(Debug)]
+pub(super) struct Mirror {
+    file: File,
+    path: PathBuf,
+    /// The slot to write next: never the one in force.
+    next: usize,
+    /// Size of the log that the mirror holds.
+    pub(super) size: u64,
+}
+
+/// What the mirror of a store says.
+#[derive(Debug)]
+pub(super) enum Mirrored {
+    /// No file: it was removed, because a store is made with one.
+    Missing,
+    /// Both slots are as they were made.
+    Empty,
+    /// The newest head that verifies, and its slot.
+    Head(Head, usize),
+    /// Something is written and nothing verifies.
+    Unreadable,
+}
+
+/// Makes an empty mirror, synced, unless there is one.
+pub(super) fn create(folder: &Path) -> Result<(), Error> {
+    let path = folder.join(NAME);
+    match File::options().write(true).create_new(true).open(&path) {
+        Ok(mut file) => {
+            file.write_all(&[0; 2 * SLOT]).and_then(|()| file.sync_all()).map_err(|why| io(&path, &why))
+        }
+        Err(why) if why.kind() == std::io::ErrorKind::AlreadyExists => Ok(()),
+        Err(why) => Err(io(&path, &why)),
+    }
+}
+
+/// Reads the mirror of the log with this name and key.
+pub(super) fn read(folder: &Path, log: &str, public: &[u8; 32]) -> Result<Mirrored, Error> {
+    let path = folder.join(NAME);
+    let mut bytes = Vec::new();
+    match File::open(&path) {
+        Ok(file) => file.take(4 * SLOT as u64).read_to_end(&mut bytes).map_err(|why| io(&path, &why))?,
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => return Ok(Mirrored::Missing),
+        Err(why) => return Err(io(&path, &why)),
+    };
+    if bytes.len() == 2 * SLOT && bytes.iter().all(|byte| *byte == 0) {
+        return Ok(Mirrored::Empty);
+    }
+    let newest = bytes
+        .chunks(SLOT)
+        .enumerate()
+        .filter_map(|(number, slot)| {
+            let end = slot.iter().position(|byte| *byte == 0).unwrap_or(slot.len());
+            Some((head::read(slot.get(..end)?, log, public).ok()?, number))
+        })
+        .max_by_key(|(head, _)| head.size);
+    Ok(newest.map_or(Mirrored::Unreadable, |(head, slot)| Mirrored::Head(head, slot)))
+}
+
+impl Mirror {
+    /// Opens the mirror to write; `size` and `slot` are what it holds now.
+    pub(super) fn open(folder: &Path, size: u64, slot: Option<usize>) -> Result<Self, Error> {
+        let path = folder.join(NAME);
+        let file = File::options().write(true).open(&path).map_err(|why| io(&path, &why))?;
+        Ok(Self { file, path, next: slot.map_or(0, |slot| 1 - slot.min(1)), size })
+    }
+
+    /// Mirrors a head of a log of `size` leaves.
+    pub(super) fn write(&mut self, note: &[u8], size: u64) -> Result<(), Error> {
+        let mut slot = [0; SLOT];
+        let Some(room) = slot.get_mut(..note.len()) else { return Err(Error::internal("mirror.slot")) };
+        room.copy_from_slice(note);
+        self.file
+            .seek(SeekFrom::Start((self.next * SLOT) as u64))
+            .and_then(|_| self.file.write_all(&slot))
+            .and_then(|()| self.file.sync_data())
+            .map_err(|why| io(&self.path, &why))?;
+        self.next = 1 - self.next;
+        self.size = size;
+        Ok(())
+    }
+}

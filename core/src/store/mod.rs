@@ -1,0 +1,138 @@
+//! Where the record is kept: a SQLite file, photos as files beside it, and the newest signed head mirrored in a small
+//! file of its own. IO; with `share` the only place that touches files. Nothing here is overwritten but tables across
+//! jobs, which can be built again.
+//!
+//! Order of writes: photo to a temporary name, fsync, rename, fsync of the folder; then one transaction with the
+//! events, their hashes, the small blobs and the new signed head; then the head mirrored; only then "saved".
+
+mod append;
+mod check;
+mod jobs;
+mod mirror;
+mod open;
+mod photos;
+mod read;
+mod take_in;
+mod vault;
+
+pub use check::{Check, Finding};
+pub use jobs::JobRow;
+pub use append::Remembered;
+pub use photos::read_named;
+pub use read::LogRow;
+pub use take_in::{Incoming, StoredLog, Taken, Wanted};
+pub use vault::FileVault;
+
+use crate::error::Error;
+use crate::log::Hash;
+use crate::log::head::LogKey;
+use crate::record::fold::Job;
+use mirror::Mirror;
+use rusqlite::Connection;
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::path::{Path, PathBuf};
+use uuid::Uuid;
+
+/// Name of the SQLite file in a store's folder.
+pub const DATABASE: &str = "sidelong.db";
+
+/// Jobs that are kept folded, so that an act on the job at hand does not fold it anew.
+const FOLDED_JOBS: usize = 8;
+
+/// `place` of number `n` in log `id`.
+fn place(id: i64, n: u64) -> i64 {
+    (id << 40) | i64::try_from(n).unwrap_or(i64::MAX >> 24)
+}
+
+/// A place's number in its log.
+fn number(place: i64) -> u64 {
+    u64::try_from(place & ((1 << 40) - 1)).unwrap_or(0)
+}
+
+/// This phone's log as it stands in the file.
+struct Own {
+    id: i64,
+    key: LogKey,
+    size: u64,
+}
+
+/// An open store.
+pub struct Store {
+    folder: PathBuf,
+    connection: Connection,
+    /// None when it was opened to read.
+    own: Option<Own>,
+    mirror: Option<Mirror>,
+    folded: BTreeMap<Uuid, Job>,
+    /// What opening found wrong; empty unless it was opened to read.
+    findings: Vec<Finding>,
+    /// Held for as long as the store is open, so that no other process writes.
+    _lock: Option<File>,
+}
+
+impl std::fmt::Debug for Store {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Store").field("folder", &self.folder).finish_non_exhaustive()
+    }
+}
+
+impl Store {
+    /// Folder of the store.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// What opening found wrong; only a store opened to read has any.
+    pub fn findings(&self) -> &[Finding] {
+        &self.findings
+    }
+
+    /// Name of the log that this phone writes.
+    pub fn own_name(&self) -> Result<String, Error> {
+        Ok(self.own()?.key.name().to_owned())
+    }
+
+    fn own(&self) -> Result<&Own, Error> {
+        self.own.as_ref().ok_or_else(|| Error::NotWritable {
+            path: self.folder.display().to_string(),
+            reason: "opened to read".to_owned(),
+        })
+    }
+}
+
+impl From<rusqlite::Error> for Error {
+    fn from(error: rusqlite::Error) -> Self {
+        use rusqlite::ErrorCode as Code;
+        let text = error.to_string();
+        let path = DATABASE.to_owned();
+        match error.sqlite_error_code() {
+            Some(Code::DiskFull) => Self::StorageFull,
+            Some(Code::DatabaseBusy | Code::DatabaseLocked) => Self::InUse { path },
+            Some(Code::ReadOnly | Code::PermissionDenied | Code::CannotOpen) => {
+                Self::NotWritable { path, reason: text }
+            }
+            Some(Code::DatabaseCorrupt | Code::NotADatabase) => Self::Damaged { place: path, found: text },
+            Some(Code::SystemIoFailure) => Self::Io { path, reason: text },
+            _ => Self::internal(format!("sqlite: {text}")),
+        }
+    }
+}
+
+fn io(path: &Path, error: &std::io::Error) -> Error {
+    use std::io::ErrorKind as Kind;
+    let (path, reason) = (path.display().to_string(), error.to_string());
+    match error.kind() {
+        Kind::StorageFull | Kind::QuotaExceeded => Error::StorageFull,
+        Kind::PermissionDenied | Kind::ReadOnlyFilesystem => Error::NotWritable { path, reason },
+        _ => Error::Io { path, reason },
+    }
+}
+
+fn tree(error: tlog_tiles::Error) -> Error {
+    Error::Damaged { place: format!("{DATABASE}, tree hashes"), found: error.to_string() }
+}
+
+fn short_hash(hash: Hash) -> String {
+    crate::log::canon::hex(&hash.0[..6])
+}

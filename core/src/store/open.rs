@@ -1,0 +1,273 @@
+//! Opening a store: lock, migrations, and the checks that must hold before anything is added. IO.
+//!
+//! Checked at every opening: the newest signed head against the stored tree's edge, the mirror against the head, and
+//! the last [`RECENT`] leaves byte for byte. A mirror ahead of the database is damage; one behind is a crash between
+//! commit and mirror, healed if it is consistent. The rest is the full check's (`check`).
+
+use super::check::Finding;
+use super::mirror::{self, Mirror, Mirrored};
+use super::read::Hashes;
+use super::{DATABASE, Own, Store, io, short_hash, tree};
+use crate::error::Error;
+use crate::log::head::{self, LogKey};
+use crate::log::tree as merkle;
+use rusqlite::{Connection, OpenFlags, OptionalExtension as _, params};
+use std::collections::BTreeMap;
+use std::fs::{self, File, TryLockError};
+use std::path::Path;
+
+/// Numbered migrations; the format is the number of the last one (`PRAGMA user_version`).
+const MIGRATIONS: &[&str] = &[include_str!("migrations/001_log.sql")];
+
+/// Leaves that are looked through at every opening.
+const RECENT: u64 = 1_000;
+
+/// "Side", in the header of the SQLite file, so that other programs can tell what it is.
+const APPLICATION_ID: i32 = 0x5369_6465;
+
+impl Store {
+    /// Opens a store to write; makes it if the folder holds none. `key` is asked for the key once it is known whether
+    /// the store holds a log already.
+    pub fn open(folder: &Path, key: impl FnOnce(bool) -> Result<LogKey, Error>) -> Result<Self, Error> {
+        fs::create_dir_all(folder).map_err(|why| io(folder, &why))?;
+        let lock = lock(folder, true)?;
+        let path = folder.join(DATABASE);
+        let fresh = !path.exists();
+        let connection = connect(&path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE)?;
+        prepare(&connection)?;
+        mirror::create(folder)?;
+        if fresh {
+            super::photos::sync_folder(folder)?;
+        }
+        super::photos::sweep(folder)?;
+        let mut store = Self {
+            folder: folder.to_owned(),
+            connection,
+            own: None,
+            mirror: None,
+            folded: BTreeMap::new(),
+            findings: Vec::new(),
+            _lock: Some(lock),
+        };
+        let begun: bool =
+            store.connection.query_row("SELECT EXISTS (SELECT 1 FROM logs WHERE own = 1)", [], |row| row.get(0))?;
+        store.own = Some(store.begin_log(key(begun)?)?);
+        let mut findings = Vec::new();
+        store.check_opening(&mut findings)?;
+        if let Some(Finding { place, found }) = findings.into_iter().next() {
+            return Err(Error::Damaged { place, found });
+        }
+        store.heal_mirror()?;
+        store.open_tables()?;
+        Ok(store)
+    }
+
+    /// Opens a store to read, whatever its state: damage is found and told, nothing is changed.
+    pub fn open_to_read(folder: &Path) -> Result<Self, Error> {
+        let path = folder.join(DATABASE);
+        if !path.exists() {
+            return Err(Error::NotFound { what: format!("a store in {}", folder.display()) });
+        }
+        let lock = match lock(folder, false) {
+            Ok(file) => Some(file),
+            Err(Error::NotWritable { .. } | Error::Io { .. }) => None,
+            Err(why) => return Err(why),
+        };
+        let writable = lock.is_some() && File::options().write(true).open(&path).is_ok();
+        let connection = if writable {
+            connect(&path, OpenFlags::SQLITE_OPEN_READ_WRITE)?
+        } else {
+            let log = folder.join(format!("{DATABASE}-wal"));
+            if fs::metadata(&log).is_ok_and(|log| log.len() > 0) {
+                return Err(Error::NotWritable {
+                    path: folder.display().to_string(),
+                    reason: "it was not closed in order; copy the folder to where it can be written, open it there".to_owned(),
+                });
+            }
+            // A folder that cannot be written has no room for the files that SQLite shares between readers.
+            let uri = format!("file:{}?immutable=1", escape(&path.display().to_string()));
+            connect(Path::new(&uri), OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI)?
+        };
+        connection.execute_batch("PRAGMA wal_autocheckpoint = 0; PRAGMA query_only = 1;")?;
+        connection.set_db_config(rusqlite::config::DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
+        version(&connection)?;
+        let mut store = Self {
+            folder: folder.to_owned(),
+            connection,
+            own: None,
+            mirror: None,
+            folded: BTreeMap::new(),
+            findings: Vec::new(),
+            _lock: lock,
+        };
+        let mut findings = Vec::new();
+        store.check_opening(&mut findings)?;
+        store.findings = findings;
+        Ok(store)
+    }
+
+    fn begin_log(&self, key: LogKey) -> Result<Own, Error> {
+        let row: Option<(i64, String, u64)> = self
+            .connection
+            .query_row("SELECT id, name, size FROM logs WHERE own = 1", [], |row| {
+                Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+            })
+            .optional()?;
+        match row {
+            Some((id, name, size)) if name == key.name() => Ok(Own { id, key, size }),
+            Some((_, name, _)) => Err(Error::SeedMissing { log: name }),
+            None => {
+                self.connection.execute(
+                    "INSERT INTO logs (name, public, own) VALUES (?1, ?2, 1)",
+                    params![key.name(), key.public()],
+                )?;
+                Ok(Own { id: self.connection.last_insert_rowid(), key, size: 0 })
+            }
+        }
+    }
+
+    /// What must hold before anything is added; see the file's head.
+    fn check_opening(&mut self, findings: &mut Vec<Finding>) -> Result<(), Error> {
+        for log in self.logs()? {
+            let hashes = Hashes { connection: &self.connection, log: log.id };
+            let mut found = |place: String, found: String| findings.push(Finding { place, found });
+            let edge = merkle::root(log.size, &hashes);
+            let head = match &log.head {
+                None if log.size == 0 => None,
+                None => {
+                    found(format!("{}, signed head", log.name), "missing".to_owned());
+                    continue;
+                }
+                Some(note) => match head::read(note, &log.name, &log.public) {
+                    Ok(head) => Some(head),
+                    Err(why) => {
+                        found(format!("{}, signed head", log.name), why.to_string());
+                        continue;
+                    }
+                },
+            };
+            if let Some(head) = &head {
+                let agrees = head.size == log.size && edge.as_ref().is_ok_and(|edge| *edge == head.root);
+                if !agrees {
+                    found(
+                        format!("{}, tree", log.name),
+                        format!("its {} stored leaves do not give the signed head of {} leaves", log.size, head.size),
+                    );
+                }
+            }
+            if log.own {
+                let mirrored = mirror::read(&self.folder, &log.name, &log.public)?;
+                if let Some(what) = mirror_finding(&mirrored, log.size, &hashes)? {
+                    found("head.mirror".to_owned(), what);
+                }
+            }
+            for seq in log.size.saturating_sub(RECENT)..log.size {
+                if let Some(finding) = self.check_leaf(&log, seq)? {
+                    findings.push(finding);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Brings the mirror up to the head, after a crash between commit and mirror.
+    pub(super) fn heal_mirror(&mut self) -> Result<(), Error> {
+        let own = self.own()?;
+        let (size, head): (u64, Option<Vec<u8>>) = self
+            .connection
+            .query_row("SELECT size, head FROM logs WHERE id = ?1", [own.id], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        if self.mirror.is_none() {
+            let (held, slot) = match mirror::read(&self.folder, own.key.name(), &own.key.public())? {
+                Mirrored::Head(head, slot) => (head.size, Some(slot)),
+                _ => (0, None),
+            };
+            self.mirror = Some(Mirror::open(&self.folder, held, slot)?);
+        }
+        match (&mut self.mirror, head) {
+            (Some(mirror), Some(head)) if mirror.size < size => mirror.write(&head, size),
+            _ => Ok(()),
+        }
+    }
+}
+
+fn mirror_finding(mirrored: &Mirrored, size: u64, hashes: &Hashes<'_>) -> Result<Option<String>, Error> {
+    Ok(match mirrored {
+        Mirrored::Missing if size > 0 => Some("the file is missing".to_owned()),
+        Mirrored::Unreadable => Some("holds no head that verifies".to_owned()),
+        Mirrored::Head(head, _) if head.size > size => Some(format!(
+            "says {} leaves, the database holds {size}: {} that were saved are missing from the database",
+            head.size,
+            head.size - size
+        )),
+        Mirrored::Head(head, _) => {
+            let root = merkle::root(head.size, hashes).map_err(tree)?;
+            (root != head.root).then(|| {
+                format!(
+                    "the first {} leaves gave root {} when they were saved and give {} now",
+                    head.size,
+                    short_hash(head.root),
+                    short_hash(root)
+                )
+            })
+        }
+        Mirrored::Missing | Mirrored::Empty => None,
+    })
+}
+
+fn lock(folder: &Path, write: bool) -> Result<File, Error> {
+    let path = folder.join("lock");
+    let mut options = File::options();
+    options.read(true);
+    if write || !path.exists() {
+        options.write(true).create(true).truncate(false);
+    }
+    let file = options.open(&path).map_err(|why| match io(&path, &why) {
+        Error::NotWritable { reason, .. } => Error::NotWritable { path: folder.display().to_string(), reason },
+        other => other,
+    })?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(Error::InUse { path: folder.display().to_string() }),
+        Err(TryLockError::Error(why)) => Err(io(&path, &why)),
+    }
+}
+
+fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, Error> {
+    let connection = Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+    // The lock file keeps other processes out, so SQLite need not share its index of the write-ahead log either.
+    connection.execute_batch(
+        "PRAGMA locking_mode = EXCLUSIVE;
+         PRAGMA trusted_schema = OFF;
+         PRAGMA cell_size_check = ON;
+         PRAGMA foreign_keys = ON;
+         PRAGMA secure_delete = ON;",
+    )?;
+    connection.set_prepared_statement_cache_capacity(64);
+    Ok(connection)
+}
+
+fn version(connection: &Connection) -> Result<u32, Error> {
+    let found: u32 = connection.query_row("PRAGMA user_version", [], |row| row.get(0))?;
+    let known = u32::try_from(MIGRATIONS.len()).unwrap_or(u32::MAX);
+    if found > known { Err(Error::StoreNewer { found, known }) } else { Ok(found) }
+}
+
+fn prepare(connection: &Connection) -> Result<(), Error> {
+    let found = version(connection)?;
+    let mode: String = connection.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))?;
+    if !mode.eq_ignore_ascii_case("wal") {
+        return Err(Error::internal(format!("journal mode {mode}")));
+    }
+    connection.execute_batch("PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;")?;
+    for (done, migration) in (1_u32..).zip(MIGRATIONS).skip(found as usize) {
+        connection.execute_batch(&format!(
+            "BEGIN IMMEDIATE; {migration} PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {done}; COMMIT;"
+        ))?;
+    }
+    Ok(())
+}
+
+/// Escapes what has a meaning in a SQLite URI.
+fn escape(path: &str) -> String {
+    path.replace('%', "%25").replace('?', "%3f").replace('#', "%23")
+}

@@ -1,0 +1,135 @@
+//! Photos as files named by their SHA-256, below `photos/` in folders of their first two digits. IO.
+
+use super::{Store, io};
+use crate::error::Error;
+use crate::log::canon;
+use crate::photo;
+use std::fs::{self, File};
+use std::io::{Read as _, Write as _};
+use std::path::{Component, Path, PathBuf};
+
+const PHOTOS: &str = "photos";
+const TEMPORARY: &str = "photos/incoming";
+
+/// Reads a file that an input names, from the folder that photos are taken in from: a plain name below it, no link
+/// leading out of it.
+pub fn read_named(folder: &Path, name: &str) -> Result<Vec<u8>, Error> {
+    let refuse = |reason: &str| Error::Photo { file: name.chars().take(200).collect(), reason: reason.to_owned() };
+    let given = Path::new(name);
+    if name.is_empty() || !given.components().all(|part| matches!(part, Component::Normal(_))) {
+        return Err(refuse("only a name below the folder that photos are taken in from is accepted"));
+    }
+    let missing = |why: &std::io::Error| match why.kind() {
+        std::io::ErrorKind::NotFound => refuse("no such file"),
+        _ => refuse(&why.to_string()),
+    };
+    let base = folder.canonicalize().map_err(|why| io(folder, &why))?;
+    let path = base.join(given).canonicalize().map_err(|why| missing(&why))?;
+    if !path.starts_with(&base) {
+        return Err(refuse("leads out of the folder that photos are taken in from"));
+    }
+    let file = File::open(&path).map_err(|why| missing(&why))?;
+    let facts = file.metadata().map_err(|why| missing(&why))?;
+    if !facts.is_file() {
+        return Err(refuse("not a file"));
+    }
+    if facts.len() > photo::LARGEST_FILE {
+        return Err(refuse(&format!("{} bytes; at most {} can be taken in", facts.len(), photo::LARGEST_FILE)));
+    }
+    let mut bytes = Vec::new();
+    file.take(photo::LARGEST_FILE + 1).read_to_end(&mut bytes).map_err(|why| missing(&why))?;
+    Ok(bytes)
+}
+
+/// Where the photo with this hash is kept, below the store's folder.
+fn path(folder: &Path, sha256: &str) -> PathBuf {
+    folder.join(PHOTOS).join(sha256.get(..2).unwrap_or("xx")).join(sha256)
+}
+
+/// Syncs a folder, so that a rename in it outlives a power cut.
+pub(super) fn sync_folder(folder: &Path) -> Result<(), Error> {
+    #[cfg(unix)]
+    File::open(folder).and_then(|folder| folder.sync_all()).map_err(|why| io(folder, &why))?;
+    Ok(())
+}
+
+/// Removes what an interrupted taking-in left behind; it was never on record.
+pub(super) fn sweep(folder: &Path) -> Result<(), Error> {
+    let temporary = folder.join(TEMPORARY);
+    match fs::remove_dir_all(&temporary) {
+        Ok(()) => Ok(()),
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(()),
+        Err(why) => Err(io(&temporary, &why)),
+    }
+}
+
+impl Store {
+    /// Keeps a photo under its hash: temporary file, fsync, rename, fsync of the folder. A photo that is here already
+    /// is not written again.
+    pub fn keep_photo(&self, bytes: &[u8], sha256: &str) -> Result<(), Error> {
+        let target = path(&self.folder, sha256);
+        if fs::read(&target).is_ok_and(|kept| kept == bytes) {
+            return Ok(());
+        }
+        let temporary = self.folder.join(TEMPORARY);
+        fs::create_dir_all(&temporary).map_err(|why| io(&temporary, &why))?;
+        let draft = temporary.join(sha256);
+        let written = File::create(&draft).and_then(|mut file| {
+            file.write_all(bytes)?;
+            file.sync_all()
+        });
+        if let Err(why) = written {
+            let _ = fs::remove_file(&draft);
+            return Err(io(&draft, &why));
+        }
+        let shelf = target.parent().unwrap_or(&self.folder).to_owned();
+        if !shelf.exists() {
+            fs::create_dir_all(&shelf).map_err(|why| io(&shelf, &why))?;
+            sync_folder(&self.folder.join(PHOTOS))?;
+            sync_folder(&self.folder)?;
+        }
+        fs::rename(&draft, &target).map_err(|why| io(&target, &why))?;
+        sync_folder(&shelf)
+    }
+
+    /// The photo with this hash, if it is here and is what was recorded.
+    pub fn photo(&self, sha256: &str) -> Result<Option<Vec<u8>>, Error> {
+        if canon::unhex::<32>(sha256).is_none() {
+            return Ok(None);
+        }
+        let path = path(&self.folder, sha256);
+        match fs::read(&path) {
+            Ok(bytes) if canon::hex(&canon::sha256(&bytes)) == sha256 => Ok(Some(bytes)),
+            Ok(_) => Err(Error::Damaged {
+                place: format!("photo {sha256}"),
+                found: "the file is not the one that was recorded".to_owned(),
+            }),
+            Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
+            Err(why) => Err(io(&path, &why)),
+        }
+    }
+}
+
+/// Files below `photos/` that no event names. They harm nothing; they are told, not removed.
+pub(super) fn unclaimed(store: &Store) -> Result<Vec<String>, Error> {
+    let mut names = Vec::new();
+    let root = store.folder.join(PHOTOS);
+    let Ok(shelves) = fs::read_dir(&root) else { return Ok(names) };
+    for shelf in shelves.flatten() {
+        for file in fs::read_dir(shelf.path()).into_iter().flatten().flatten() {
+            let name = file.file_name().to_string_lossy().into_owned();
+            let claimed = match canon::unhex::<32>(&name) {
+                Some(hash) => store
+                    .connection
+                    .prepare_cached("SELECT EXISTS (SELECT 1 FROM blobs WHERE sha256 = ?1)")?
+                    .query_row([hash], |row| row.get(0))?,
+                None => false,
+            };
+            if !claimed {
+                names.push(name);
+            }
+        }
+    }
+    names.sort();
+    Ok(names)
+}

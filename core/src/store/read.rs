@@ -1,0 +1,153 @@
+//! Reading the log: rows, leaves, hashes, and the entries of a job. IO, reads only.
+
+use super::{Store, place, tree};
+use crate::error::Error;
+use crate::log::canon;
+use crate::log::seal::open_small;
+use crate::log::tree as merkle;
+use crate::log::{Hash, HashReader};
+use crate::record::events::{self, Envelope};
+use crate::record::fold::{Entry, Job, fold};
+use crate::record::words::BlobState;
+use rusqlite::{Connection, OptionalExtension as _, params};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+/// A branch of a log as it is kept here.
+#[derive(Debug, Clone)]
+pub struct LogRow {
+    /// Local number.
+    pub id: i64,
+    /// Name of the log.
+    pub name: String,
+    /// Its public key.
+    pub public: [u8; 32],
+    /// Whether this phone writes it.
+    pub own: bool,
+    /// Number of leaves.
+    pub size: u64,
+    /// Highest Lamport number in it.
+    pub lam: u64,
+    /// Newest signed head.
+    pub head: Option<Vec<u8>>,
+}
+
+/// The stored hashes of one log.
+pub(super) struct Hashes<'a> {
+    pub(super) connection: &'a Connection,
+    pub(super) log: i64,
+}
+
+impl HashReader for Hashes<'_> {
+    fn read_hashes(&self, places: &[u64]) -> Result<Vec<Hash>, tlog_tiles::Error> {
+        let missing = |_| tlog_tiles::Error::IndexesNotInTree;
+        let mut read =
+            self.connection.prepare_cached("SELECT hash FROM hashes WHERE place = ?1").map_err(missing)?;
+        places
+            .iter()
+            .map(|at| {
+                read.query_row([place(self.log, *at)], |row| row.get::<_, [u8; 32]>(0)).map(Hash).map_err(missing)
+            })
+            .collect()
+    }
+}
+
+impl Store {
+    /// Every branch of every log, in order of arrival.
+    pub fn logs(&self) -> Result<Vec<LogRow>, Error> {
+        let mut read =
+            self.connection.prepare_cached("SELECT id, name, public, own, size, lam, head FROM logs ORDER BY id")?;
+        let rows = read.query_map([], |row| {
+            Ok(LogRow {
+                id: row.get(0)?,
+                name: row.get(1)?,
+                public: row.get(2)?,
+                own: row.get(3)?,
+                size: row.get(4)?,
+                lam: row.get(5)?,
+                head: row.get(6)?,
+            })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Root over the first `size` leaves of a log.
+    pub fn root_at(&self, log: i64, size: u64) -> Result<Hash, Error> {
+        merkle::root(size, &Hashes { connection: &self.connection, log }).map_err(tree)
+    }
+
+    /// Proof that a log of `old` leaves is the beginning of the same log of `new` leaves.
+    pub fn consistency(&self, log: i64, new: u64, old: u64) -> Result<Vec<Hash>, Error> {
+        merkle::prove_consistency(new, old, &Hashes { connection: &self.connection, log }).map_err(tree)
+    }
+
+    /// The heads of all logs, as an event names them.
+    pub fn heads(&self) -> Result<Vec<events::Head>, Error> {
+        self.logs()?
+            .into_iter()
+            .filter(|log| log.size > 0)
+            .map(|log| {
+                let root = self.root_at(log.id, log.size)?;
+                Ok(events::Head { log: log.name, root: canon::hex(&root.0), size: log.size })
+            })
+            .collect()
+    }
+
+    /// The bytes of one leaf.
+    pub fn leaf(&self, log: i64, seq: u64) -> Result<Option<Vec<u8>>, Error> {
+        let mut read = self.connection.prepare_cached("SELECT bytes FROM leaves WHERE place = ?1")?;
+        Ok(read.query_row([place(log, seq)], |row| row.get(0)).optional()?)
+    }
+
+    /// The job folded from its events.
+    pub fn job(&mut self, job: Uuid) -> Result<&Job, Error> {
+        if !self.folded.contains_key(&job) {
+            let folded = fold(job, self.entries(job)?);
+            while self.folded.len() >= super::FOLDED_JOBS {
+                self.folded.pop_first();
+            }
+            self.folded.insert(job, folded);
+        }
+        self.folded.get(&job).ok_or_else(|| Error::internal("store.job"))
+    }
+
+    /// A job's events with what is at hand of their blobs. An event on two branches of a fork is one event.
+    pub fn entries(&self, job: Uuid) -> Result<Vec<Entry>, Error> {
+        let mut read = self.connection.prepare_cached("SELECT bytes FROM leaves WHERE job = ?1")?;
+        let rows = read.query_map(params![job.as_bytes()], |row| row.get::<_, Vec<u8>>(0))?;
+        let mut entries = Vec::new();
+        for bytes in rows {
+            if let Some(entry) = self.entry(&bytes?)? {
+                entries.push(entry);
+            }
+        }
+        Ok(entries)
+    }
+
+    /// Reads a leaf as an entry; none when it is not an event that can be placed.
+    pub(super) fn entry(&self, bytes: &[u8]) -> Result<Option<Entry>, Error> {
+        let Ok(envelope) = serde_json::from_slice::<Envelope>(bytes) else { return Ok(None) };
+        let mut blobs = BTreeMap::new();
+        for blob in &envelope.blobs {
+            blobs.insert(blob.role.clone(), self.blob(&blob.sha256)?);
+        }
+        Ok(Some(Entry { envelope, leaf: merkle::leaf(bytes).0, blobs }))
+    }
+
+    fn blob(&self, sha256: &str) -> Result<(BlobState, Option<Value>), Error> {
+        let Some(hash) = canon::unhex::<32>(sha256) else { return Ok((BlobState::Lost, None)) };
+        let mut read = self.connection.prepare_cached("SELECT state, bytes FROM blobs WHERE sha256 = ?1")?;
+        let row: Option<(String, Option<Vec<u8>>)> =
+            read.query_row([hash], |row| Ok((row.get(0)?, row.get(1)?))).optional()?;
+        Ok(match row {
+            None => (BlobState::Lost, None),
+            Some((state, bytes)) => (blob_state(&state), bytes.and_then(|bytes| open_small(&bytes))),
+        })
+    }
+}
+
+/// The state under the name it is kept by.
+pub(super) fn blob_state(word: &str) -> BlobState {
+    BlobState::ALL.iter().copied().find(|state| state.word() == word).unwrap_or(BlobState::Lost)
+}

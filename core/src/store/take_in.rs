@@ -1,0 +1,232 @@
+//! Taking in a branch of another phone's log: looked through before it is added, and added whole or not at all. IO.
+
+use super::append::{insert_leaf, keep_blob};
+use super::Store;
+use crate::error::Error;
+use crate::log::branch::{Relation, Source, Tip, relate};
+use crate::log::head::{self, Head};
+use crate::log::{Hash, canon, tree as merkle};
+use crate::record::events::Envelope;
+use crate::record::words::BlobState;
+use rusqlite::{OptionalExtension as _, params};
+use std::collections::BTreeSet;
+use uuid::Uuid;
+
+/// A branch on offer.
+pub struct Incoming<'a, S: Source> {
+    /// Name of its log.
+    pub log: &'a str,
+    /// The log's public key.
+    pub public: &'a [u8; 32],
+    /// Its newest signed head.
+    pub head: &'a [u8],
+    /// Where its leaves are read from.
+    pub source: &'a S,
+}
+
+/// What came of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Taken {
+    /// Name of the log.
+    pub log: String,
+    /// How it stands to what was here.
+    pub relation: Relation,
+    /// Leaves that were here before.
+    pub before: u64,
+    /// Leaves that are here now.
+    pub after: u64,
+    /// Jobs that it touched.
+    pub jobs: BTreeSet<Uuid>,
+    /// True when it is this phone's own log, which the other phone knew further than this one.
+    pub own: bool,
+}
+
+impl Store {
+    /// Takes in a branch. A branch that does not verify is refused whole, with the first leaf that is wrong.
+    pub fn take_in<S: Source>(&mut self, incoming: &Incoming<'_, S>) -> Result<Taken, Error> {
+        let refuse = |reason: String| Error::NotJoined { log: incoming.log.to_owned(), reason };
+        let signed = head::read(incoming.head, incoming.log, incoming.public)
+            .map_err(|why| refuse(format!("its signed head: {why}")))?;
+        let theirs = Tip { size: signed.size, root: signed.root };
+        let mut nearest: Option<(i64, u64, bool)> = None;
+        let mut forked = false;
+        for row in self.logs()?.into_iter().filter(|row| row.name == incoming.log) {
+            let ours = Tip { size: row.size, root: self.root_at(row.id, row.size)? };
+            let unreadable = |why: Error| refuse(why.to_string());
+            match relate(ours, theirs, |size| self.root_at(row.id, size), incoming.source).map_err(unreadable)? {
+                relation @ (Relation::Same | Relation::Older) => {
+                    return Ok(Taken {
+                        log: row.name,
+                        relation,
+                        before: row.size,
+                        after: row.size,
+                        jobs: BTreeSet::new(),
+                        own: row.own,
+                    });
+                }
+                Relation::Longer if nearest.is_none_or(|(_, size, _)| row.size > size) => {
+                    nearest = Some((row.id, row.size, row.own));
+                }
+                Relation::Longer => {}
+                Relation::Forked => forked = true,
+            }
+        }
+        self.add(incoming, &signed, nearest, forked)
+    }
+
+    fn add<S: Source>(
+        &mut self,
+        incoming: &Incoming<'_, S>,
+        signed: &Head,
+        nearest: Option<(i64, u64, bool)>,
+        forked: bool,
+    ) -> Result<Taken, Error> {
+        let refuse = |reason: String| Error::NotJoined { log: incoming.log.to_owned(), reason };
+        let transaction = self.connection.unchecked_transaction()?;
+        let (id, before, own) = match nearest {
+            Some(nearest) => nearest,
+            None => {
+                transaction.execute(
+                    "INSERT INTO logs (name, public) VALUES (?1, ?2)",
+                    params![incoming.log, incoming.public],
+                )?;
+                (transaction.last_insert_rowid(), 0, false)
+            }
+        };
+        let (mut jobs, mut blobs, mut lam) = (BTreeSet::new(), Vec::new(), 0);
+        for seq in before..signed.size {
+            let bytes = incoming.source.leaf(seq).map_err(|why| refuse(why.to_string()))?;
+            let kept = incoming.source.kept_leaf_hash(seq);
+            if kept.is_some_and(|kept| kept != merkle::leaf(&bytes)) {
+                return Err(refuse(format!("event {seq} was altered: it is not what its own log committed to")));
+            }
+            let envelope = placed(&bytes, incoming.log, seq).map_err(|why| refuse(format!("event {seq}: {why}")))?;
+            if let Some(envelope) = &envelope {
+                lam = lam.max(envelope.lam);
+                jobs.extend(envelope.job);
+                blobs.extend(envelope.blobs.iter().cloned());
+                if own && let Some(input) = envelope.input {
+                    // Its content is not known any more, so the id can be neither repeated nor reused.
+                    transaction.execute(
+                        "INSERT OR IGNORE INTO inputs (input, first, events, salt, print)
+                         VALUES (?1, ?2, 1, zeroblob(16), zeroblob(32))",
+                        params![input.as_bytes(), seq],
+                    )?;
+                }
+            }
+            insert_leaf(&transaction, id, seq, &bytes, envelope.and_then(|envelope| envelope.job))?;
+        }
+        let hashes = super::read::Hashes { connection: &transaction, log: id };
+        let root: Hash = merkle::root(signed.size, &hashes).map_err(super::tree)?;
+        if root != signed.root {
+            return Err(refuse(format!(
+                "its {} events do not give the head that it signed: it was altered or cut",
+                signed.size
+            )));
+        }
+        transaction.execute(
+            "UPDATE logs SET size = ?2, lam = max(lam, ?3), head = ?4 WHERE id = ?1",
+            params![id, signed.size, lam, incoming.head],
+        )?;
+        for blob in &blobs {
+            keep_blob(&transaction, blob, BlobState::Elsewhere, None)?;
+        }
+        transaction.commit()?;
+        if own && let Some(own) = &mut self.own {
+            own.size = signed.size;
+        }
+        self.heal_mirror()?;
+        let relation = if forked && nearest.is_none() { Relation::Forked } else { Relation::Longer };
+        Ok(Taken { log: incoming.log.to_owned(), relation, before, after: signed.size, jobs, own })
+    }
+
+    /// Blobs that events name and that are not here, though nobody erased them.
+    pub fn wanted_blobs(&self) -> Result<Vec<Wanted>, Error> {
+        let mut read = self
+            .connection
+            .prepare_cached("SELECT sha256, file FROM blobs WHERE state <> 'here' AND state <> 'erased' ORDER BY id")?;
+        let rows = read.query_map([], |row| Ok(Wanted { sha256: row.get(0)?, file: row.get(1)? }))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Keeps the bytes of a wanted blob: a small one in the database, a photo as a file. Says false, and keeps
+    /// nothing, when they are not the bytes that the event names.
+    pub fn receive_blob(&mut self, wanted: &Wanted, bytes: &[u8]) -> Result<bool, Error> {
+        if canon::sha256(bytes) != wanted.sha256 {
+            return Ok(false);
+        }
+        if wanted.file {
+            self.keep_photo(bytes, &canon::hex(&wanted.sha256))?;
+        }
+        self.connection
+            .prepare_cached("UPDATE blobs SET state = 'here', bytes = ?2 WHERE sha256 = ?1 AND state <> 'erased'")?
+            .execute(params![wanted.sha256, (!wanted.file).then_some(bytes)])?;
+        Ok(true)
+    }
+
+    /// The bytes of a blob, if they are here.
+    pub fn blob_bytes(&self, wanted: &Wanted) -> Result<Option<Vec<u8>>, Error> {
+        if wanted.file {
+            return self.photo(&canon::hex(&wanted.sha256));
+        }
+        let mut read = self.connection.prepare_cached("SELECT bytes FROM blobs WHERE sha256 = ?1")?;
+        Ok(read.query_row([wanted.sha256], |row| row.get::<_, Option<Vec<u8>>>(0)).optional()?.flatten())
+    }
+
+    /// Brings folded jobs and tables up to date after other phones' events came in.
+    pub fn refresh_jobs(&mut self, jobs: &BTreeSet<Uuid>) -> Result<(), Error> {
+        let transaction = self.connection.unchecked_transaction()?;
+        for job in jobs {
+            self.folded.remove(job);
+            self.rebuild_job(&transaction, *job)?;
+        }
+        Ok(transaction.commit()?)
+    }
+}
+
+/// A blob that is not here.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// SHA-256 of its bytes.
+    pub sha256: [u8; 32],
+    /// True for a photo.
+    pub file: bool,
+}
+
+/// Reads a leaf's envelope and looks whether it stands where it says. A leaf that is canonical but not an envelope we
+/// know is kept and cannot be placed: none.
+pub(super) fn placed(bytes: &[u8], log: &str, seq: u64) -> Result<Option<Envelope>, String> {
+    let value = canon::read(bytes).map_err(|why| why.to_string())?;
+    let Ok(envelope) = serde_json::from_value::<Envelope>(value) else { return Ok(None) };
+    if envelope.log != log {
+        return Err(format!("says it belongs to {}", envelope.log));
+    }
+    if envelope.seq != seq {
+        return Err(format!("says it is number {}", envelope.seq));
+    }
+    Ok(Some(envelope))
+}
+
+/// A log of an opened store, as a source.
+pub struct StoredLog<'a> {
+    /// The store.
+    pub store: &'a Store,
+    /// Local number of the log in it.
+    pub id: i64,
+}
+
+impl Source for StoredLog<'_> {
+    fn leaf(&self, seq: u64) -> Result<Vec<u8>, Error> {
+        self.store.leaf(self.id, seq)?.ok_or_else(|| Error::NotFound { what: format!("event {seq}: it was cut off") })
+    }
+
+    fn kept_leaf_hash(&self, seq: u64) -> Option<Hash> {
+        use crate::log::HashReader as _;
+        let hashes = super::read::Hashes { connection: &self.store.connection, log: self.id };
+        hashes.read_hashes(&[merkle::leaf_place(seq)]).ok()?.first().copied()
+    }
+
+    fn consistency(&self, new: u64, old: u64) -> Result<Vec<Hash>, Error> {
+        self.store.consistency(self.id, new, old)
+    }
+}
