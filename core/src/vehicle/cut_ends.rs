@@ -365,6 +365,6 @@ impl Cutter {
             }
         }
         let grid = Grid { nu, nv, points };
-        self.shell("left-exhaust", Trim, End, grid, Outward::From([x, y, z])).optional();
+        self.shell("left-exhaust", Trim, End, grid, Outward::From([x, y, z])).optional().layer(2);
     }
 }

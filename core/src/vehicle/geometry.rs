@@ -117,6 +117,17 @@ pub struct Point {
     pub z_mm: i64,
 }
 
+/// A line on the body for drawings only.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Crease {
+    pub side: Side,
+    pub family: Family,
+    /// Layer of what it is drawn on: parts above hide it.
+    pub layer: u8,
+    /// Tenths of a millimetre.
+    pub points: Vec<[i32; 3]>,
+}
+
 /// A vehicle's outside.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Geometry {
@@ -126,6 +137,8 @@ pub struct Geometry {
     pub version: u32,
     /// Every part of the outside, left and right.
     pub panels: Vec<Panel>,
+    /// Lines of the body that border nothing, for drawings: seams, ribs, spokes.
+    pub(super) creases: Vec<Crease>,
     /// The given measures that had to be held to what the form can take.
     pub held: Vec<Held>,
 }

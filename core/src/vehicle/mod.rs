@@ -4,6 +4,7 @@
 //! `bike*`) and quantised (`surface`, `geometry`). From the same surfaces comes the drawing that is touched and
 //! printed (`map*`). `names` and `sides` hold the words; `order` the way round the car.
 
+mod creases;
 mod curve;
 mod cut;
 mod cut_ends;
@@ -11,6 +12,10 @@ mod cut_house;
 mod cut_side;
 mod dual;
 mod geometry;
+mod map;
+mod map_callout;
+mod map_lines;
+mod map_views;
 mod measure;
 mod names;
 mod order;
@@ -18,10 +23,12 @@ mod parts;
 mod sides;
 mod skin;
 mod surface;
+mod svg;
 
 pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Side};
+pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, panel_map};
 pub use measure::{Held, Measure, Measures, Unit};
-pub use names::{Locale, inside_places, known, panel_by_text, panel_ids, panel_text, text};
+pub use names::{inside_places, known, locale_of_country, panel_by_text, panel_ids, panel_text, text};
 pub use order::{painted_panels, panels_in_walking_order};
 pub use sides::{SpokenSide, Steering, Traffic, side_of, traffic_of, usual_steering};
 pub use surface::{Family, Patch};
@@ -47,7 +54,12 @@ pub fn build(form: Form, measures: &Measures) -> Geometry {
     let corners = cutter.cut_ends();
     cutter.cut_sides(&corners);
     cutter.fit_parts();
-    Geometry { form, version: GEOMETRY_VERSION, panels: cutter.finish(), held }
+    Geometry { form, version: GEOMETRY_VERSION, creases: cutter.creases(), panels: cutter.finish(), held }
+}
+
+/// Whether a form has a place, outside or inside, under this name.
+pub fn has_place(form: Form, id: &str) -> bool {
+    kit_has(form, id) || inside_places(form).contains(&id)
 }
 
 /// Whether a form has a panel.

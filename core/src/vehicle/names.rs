@@ -7,33 +7,21 @@ use std::collections::HashMap;
 use std::sync::OnceLock;
 
 use super::kit_has;
-use crate::record::words::Form;
+use crate::record::words::{Form, Locale};
 
-/// Whose words.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Locale {
-    /// English as in the United Kingdom.
-    EnGb,
-    /// English as in the United States.
-    EnUs,
+/// The words of the country of an ISO 3166 code: US words where US English is the usual trade English.
+pub fn locale_of_country(code: &str) -> Locale {
+    if ["US", "CA", "PR", "PH"].iter().any(|c| c.eq_ignore_ascii_case(code)) {
+        Locale::EnUs
+    } else {
+        Locale::EnGb
+    }
 }
 
-impl Locale {
-    /// Both.
-    pub const ALL: &'static [Locale] = &[Locale::EnGb, Locale::EnUs];
-    /// The words of the country of an ISO 3166 code: US words where US English is the usual trade English.
-    pub fn of_country(code: &str) -> Locale {
-        if ["US", "CA", "PR", "PH"].iter().any(|c| c.eq_ignore_ascii_case(code)) {
-            Locale::EnUs
-        } else {
-            Locale::EnGb
-        }
-    }
-    fn column(self) -> usize {
-        match self {
-            Locale::EnGb => 0,
-            Locale::EnUs => 1,
-        }
+fn column(locale: Locale) -> usize {
+    match locale {
+        Locale::EnGb => 0,
+        Locale::EnUs => 1,
     }
 }
 
@@ -97,21 +85,21 @@ fn inside() -> &'static [Row] {
 /// What a panel or an inside place is called, in lower case; `None` for a name that is not ours.
 pub fn panel_text(locale: Locale, id: &str) -> Option<&'static str> {
     let row = panel_row(id).or_else(|| inside().iter().find(|r| r.id == id))?;
-    row.texts.get(locale.column()).copied()
+    row.texts.get(column(locale)).copied()
 }
 
 /// What a word of a shared list is called: lists are `form`, `finish`, `scope`, `stage`, `outcome`, `why`,
 /// `distance`, `light`, `surface`, `kind`, `catch`, `shows`, `holds`, `measured`, `view`, `feel-method`,
 /// `feel-level`, `reaction`, `blob-state`, `side`, `spoken-side` and `class`.
 pub fn text(locale: Locale, list: &str, word: &str) -> Option<&'static str> {
-    words().get(list)?.get(word)?.get(locale.column()).copied()
+    words().get(list)?.get(word)?.get(column(locale)).copied()
 }
 
 /// The panel that a person of a country means by a word, on a form that has it: "hood" is the bonnet to a US
 /// reader, the soft top of a convertible to a UK one, and nothing on a UK saloon.
 pub fn panel_by_text(locale: Locale, form: Form, said: &str) -> Option<&'static str> {
     let said = said.trim();
-    let column = locale.column();
+    let column = column(locale);
     let (rows, _) = panels();
     let on_form = |r: &&Row| kit_has(form, r.id);
     let exact = rows.iter().filter(on_form).find(|r| r.texts[column].eq_ignore_ascii_case(said));

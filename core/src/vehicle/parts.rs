@@ -25,7 +25,7 @@ pub(super) fn rings(w: Stand) -> [(super::geometry::Class, Grid, Outward); 3] {
         let radius =
             Spline::through(&profile.iter().enumerate().map(|(k, p)| (at(k), p.0)).collect::<Vec<_>>());
         let out = Spline::through(&profile.iter().enumerate().map(|(k, p)| (at(k), p.1)).collect::<Vec<_>>());
-        let nu = 32;
+        let nu = 48;
         let mut points = Vec::with_capacity((nu + 1) * (nv + 1));
         for i in 0..=nu {
             let a = std::f64::consts::TAU * i as f64 / nu as f64;
@@ -105,8 +105,21 @@ impl Cutter {
         let x = self.n.roof_rear[0] + 0.16;
         if self.n.roof_front[0] - x > 0.6 && self.kit.tail != super::cut::Tail::SoftTop {
             let foot = self.skin.top(x, 0.0, 0.5);
-            let grid = shell([x, 0.0, foot[2]], [0.085, 0.022, 0.055], (180.0, -180.0), (2.0, 88.0), 2.0);
-            self.shell_middle("aerial", Trim, Family::Side, grid, Outward::From([x, 0.0, foot[2] - 0.02]))
+            // A fin: a low arc across that grows to the rear.
+            let (nu, nv) = (10, 8);
+            let mut points = Vec::with_capacity((nu + 1) * (nv + 1));
+            for i in 0..=nu {
+                let t = i as f64 / nu as f64;
+                let along = x - 0.08 + 0.17 * t;
+                let base = self.skin.top(along, 0.0, 0.5)[2];
+                let tall = 0.055 * (1.0 - t) * (0.35 + 0.65 * (t / 0.18).min(1.0));
+                for j in 0..=nv {
+                    let a = std::f64::consts::PI * j as f64 / nv as f64;
+                    points.push([along, -0.022 * libm::cos(a), base + tall * libm::sin(a)]);
+                }
+            }
+            let grid = Grid { nu, nv, points };
+            self.shell_middle("aerial", Trim, Family::Top, grid, Outward::From([x, 0.0, foot[2] - 0.02]))
                 .optional();
         }
     }
@@ -134,7 +147,7 @@ impl Cutter {
     fn mirrors(&mut self) {
         let foot = self.skin.belt_point(self.n.glass_front[0] - 0.13);
         let tall = if self.kit.tail == super::cut::Tail::Barn { 1.55 } else { 1.0 };
-        let r = [0.062, 0.118, 0.078 * tall];
+        let r = [0.085, 0.118, 0.078 * tall];
         let c = add(foot, [0.0, 0.105, 0.078 * tall]);
         let cap = shell(c, r, (100.0, -78.0), (-84.0, 84.0), 2.5);
         self.shell("left-mirror", Paint, Family::Side, cap, Outward::From(add(c, [-0.01, 0.0, 0.0])))

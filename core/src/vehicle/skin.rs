@@ -94,10 +94,6 @@ impl Skin {
     pub fn waist(&self, x: f64) -> f64 {
         self.waist.at(x).0
     }
-    /// Height of the swage line, at which the side is widest.
-    pub fn swage(&self, x: f64) -> f64 {
-        self.swage.at(x).0
-    }
     /// Half the width in plan, and its slope along x.
     fn plan(&self, x: f64) -> (f64, f64) {
         let side = |from: f64, to: f64, taper: f64| {

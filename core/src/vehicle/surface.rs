@@ -145,12 +145,16 @@ impl Surface {
     }
     /// Lowest v of the column at u.
     pub fn floor(&self, u: f64) -> f64 {
-        if self.floor.is_empty() {
+        Surface::floor_of(&self.floor, u)
+    }
+    /// The same from the table alone.
+    pub fn floor_of(table: &[u32], u: f64) -> f64 {
+        if table.is_empty() {
             return 0.0;
         }
         let a = u.clamp(0.0, 1.0) * COLUMNS as f64;
         let i = (a as usize).min(COLUMNS - 1);
-        let value = |k: usize| f64::from(self.floor.get(k).copied().unwrap_or(0)) / PPM;
+        let value = |k: usize| f64::from(table.get(k).copied().unwrap_or(0)) / PPM;
         value(i) + (value(i + 1) - value(i)) * (a - i as f64)
     }
     /// Cross product of the two directions of the grid: a normal of either sign, not of unit length.

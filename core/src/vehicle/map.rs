@@ -1,0 +1,450 @@
+//! The panel map: the body drawn flat, what a touch on it means, and where a place on a panel is drawn. Pure.
+//!
+//! Units are abstract: every sheet is 400 wide, so on a screen 400 dp wide one unit is one dp. Sheets are drawn
+//! from the same quantised surfaces as everything else (`map_views` says which part shows in which view,
+//! `map_lines` makes the lines, `map_callout` enlarges what is too small to touch).
+
+use std::sync::OnceLock;
+
+use super::geometry::{Class, Geometry};
+use super::surface::{PPM, Surface};
+use super::{geometry, map_callout, map_lines, map_views};
+use crate::record::words::Form;
+
+/// Width of every sheet.
+pub(super) const WIDTH: f64 = 400.0;
+/// How far beside a panel a touch still means it, in units.
+const SLOP: f64 = 40.0;
+/// A painted panel thinner than this counts nearer when a touch meets none exactly.
+const THIN: f64 = 48.0;
+const THIN_COUNTS_NEARER: f64 = 22.0;
+/// A part on top of another that is drawn smaller than this is not touched.
+const TINY: f64 = 12.0;
+/// Cells along each side of a region's grid.
+pub(super) const CELLS: usize = 24;
+
+/// One drawing of a vehicle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Sheet {
+    /// The whole car folded flat, nose up: for overview and paper. A motorcycle lies on its sides instead.
+    Flat,
+    /// The left side, large, nose up, roof to the right.
+    Left,
+    /// The right side, large, nose up, roof to the left.
+    Right,
+    /// As seen from in front.
+    Front,
+    /// As seen from behind.
+    Rear,
+    /// As seen from above, nose up.
+    Top,
+}
+
+impl Sheet {
+    /// Every sheet.
+    pub const ALL: &'static [Sheet] =
+        &[Sheet::Flat, Sheet::Left, Sheet::Right, Sheet::Front, Sheet::Rear, Sheet::Top];
+}
+
+/// How a line is drawn: one weight for outlines, a thinner one for the rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Weight {
+    /// Where the vehicle ends: about 1.6 units wide.
+    Outline,
+    /// Where two parts meet: about 0.7 units wide.
+    Shut,
+    /// What helps to recognise the vehicle and is no border: spokes, seams. As wide as a shut line.
+    Detail,
+}
+
+/// A line of the drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outline {
+    /// The part it borders; none for details.
+    pub panel: Option<&'static str>,
+    /// How it is drawn.
+    pub weight: Weight,
+    /// Corners in units, x to the right, y down.
+    pub points: Vec<(f64, f64)>,
+    /// Whether the last corner joins the first.
+    pub closed: bool,
+}
+
+/// A part drawn again beside the vehicle, large enough to touch: the whole (u, v) square of the panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Callout {
+    /// The part.
+    pub panel: &'static str,
+    /// Upper left corner.
+    pub x: f64,
+    /// Upper left corner.
+    pub y: f64,
+    /// Width.
+    pub width: f64,
+    /// Height.
+    pub height: f64,
+    /// From the part's place in the drawing to the box.
+    pub leader: Vec<(f64, f64)>,
+    /// v runs to the left, as on a part whose outside is seen from the other side.
+    pub(super) mirrored: bool,
+}
+
+/// What a touch means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hit {
+    /// The part.
+    pub panel: &'static str,
+    /// Place along it, 0 to 1 000 000.
+    pub u_ppm: u32,
+    /// Place across it, 0 to 1 000 000.
+    pub v_ppm: u32,
+}
+
+/// One view of the vehicle within a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum View {
+    Top,
+    Left,
+    Right,
+    Front,
+    Rear,
+}
+
+/// A window (u0, u1, v0, v1) of a part as one view shows it.
+#[derive(Debug, Clone)]
+pub(super) struct Region {
+    pub panel: usize,
+    pub id: &'static str,
+    pub view: View,
+    pub window: [f64; 4],
+    /// Drawn only for the outline of the whole; a touch never means it.
+    pub backdrop: bool,
+    /// A backdrop that also draws where it meets others.
+    pub lined: bool,
+    /// Too small to be touched here: a touch means what it lies on.
+    pub tiny: bool,
+    pub painted: bool,
+    pub layer: u8,
+    /// `CELLS + 1` squared drawn points, all v of the first u first.
+    pub grid: Vec<(f64, f64)>,
+    pub border: Vec<(f64, f64)>,
+    /// Pieces of the border that are only where a ring is cut open: drawn nowhere.
+    pub seams: Vec<std::ops::Range<usize>>,
+    pub low: (f64, f64),
+    pub high: (f64, f64),
+    /// Diameter of the largest circle within, about.
+    pub thick: f64,
+}
+
+/// A drawing and what touches on it mean.
+#[derive(Debug, Clone)]
+pub struct PanelMap {
+    /// The vehicle's form.
+    pub form: Form,
+    /// Which drawing.
+    pub sheet: Sheet,
+    /// 400.
+    pub width: f64,
+    /// Height in the same units.
+    pub height: f64,
+    /// Lines to draw, in order.
+    pub outlines: Vec<Outline>,
+    /// Parts drawn again, large enough to touch.
+    pub callouts: Vec<Callout>,
+    regions: Vec<Region>,
+    floors: Vec<Vec<u32>>,
+}
+
+/// The drawing of a form with its default measures; built once.
+pub fn panel_map(form: Form, sheet: Sheet) -> &'static PanelMap {
+    static BUILT: [[OnceLock<PanelMap>; Sheet::ALL.len()]; Form::ALL.len()] =
+        [const { [const { OnceLock::new() }; Sheet::ALL.len()] }; Form::ALL.len()];
+    BUILT[form as usize][sheet as usize].get_or_init(|| PanelMap::of(geometry(form), sheet))
+}
+
+impl PanelMap {
+    /// The drawing of a geometry.
+    pub fn of(body: &Geometry, sheet: Sheet) -> PanelMap {
+        let mut drawn = map_views::regions(body, sheet);
+        let callouts = map_callout::place(body, sheet, &mut drawn);
+        let outlines = map_lines::lines(body, &drawn);
+        PanelMap {
+            form: body.form,
+            sheet,
+            width: WIDTH,
+            height: drawn.height,
+            outlines,
+            callouts,
+            floors: body.panels.iter().map(|p| p.surface.floor.clone()).collect(),
+            regions: drawn.regions,
+        }
+    }
+
+    /// What a touch at (x, y) means: a callout; else the smallest part drawn there; else the nearest part within
+    /// 40 units of empty paper, thin painted panels counting 22 units nearer.
+    pub fn hit(&self, x: f64, y: f64) -> Option<Hit> {
+        if !(x.is_finite() && y.is_finite()) {
+            return None;
+        }
+        for c in &self.callouts {
+            let (a, b) = ((x - c.x) / c.width, (y - c.y) / c.height);
+            if (0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b) {
+                let region = self.regions.iter().find(|r| r.id == c.panel);
+                return self.found(
+                    c.panel,
+                    region.map(|r| r.panel),
+                    1.0 - b,
+                    if c.mirrored { 1.0 - a } else { a },
+                );
+            }
+        }
+        let touchable = || self.touchable();
+        let exact = touchable().filter(|r| r.near(x, y, 0.0) && inside(&r.border, x, y)).min_by(|a, b| {
+            (b.layer, a.size()).partial_cmp(&(a.layer, b.size())).unwrap_or(std::cmp::Ordering::Equal)
+        });
+        let best = exact.or_else(|| {
+            let mut best: Option<(f64, &Region)> = None;
+            for r in touchable().filter(|r| r.near(x, y, SLOP)) {
+                let nearer = if r.painted && r.thick < THIN { THIN_COUNTS_NEARER } else { 0.0 };
+                // A border further than the best so far, even counted nearer, need not be measured.
+                if best.is_some_and(|(d, _)| r.distance_to_box(x, y) - nearer > d) {
+                    continue;
+                }
+                let d = distance(&r.border, x, y);
+                if d <= SLOP && best.is_none_or(|(b, _)| d - nearer < b) {
+                    best = Some((d - nearer, r));
+                }
+            }
+            best.map(|(_, r)| r)
+        })?;
+        let (a, b) = best.inverse(x, y);
+        let [u0, u1, v0, v1] = best.window;
+        self.found(best.id, Some(best.panel), u0 + a * (u1 - u0), v0 + b * (v1 - v0))
+    }
+
+    fn found(&self, id: &'static str, panel: Option<usize>, u: f64, v: f64) -> Option<Hit> {
+        let floor = panel.and_then(|i| self.floors.get(i)).map_or(0.0, |f| Surface::floor_of(f, u));
+        let ppm = |w: f64| (w.clamp(0.0, 1.0) * PPM).round() as u32;
+        Some(Hit { panel: id, u_ppm: ppm(u), v_ppm: ppm(v.max(floor)) })
+    }
+
+    /// Where a place on a panel is drawn; none if this sheet does not show it.
+    pub fn at(&self, panel: &str, u_ppm: u32, v_ppm: u32) -> Option<(f64, f64)> {
+        let (u, v) = (f64::from(u_ppm) / PPM, f64::from(v_ppm) / PPM);
+        let holds = |r: &&Region| {
+            let [u0, u1, v0, v1] = r.window;
+            u >= u0 - 1e-9 && u <= u1 + 1e-9 && v >= v0 - 1e-9 && v <= v1 + 1e-9
+        };
+        let r = self.regions.iter().filter(|r| !r.backdrop && r.id == panel).find(holds)?;
+        let [u0, u1, v0, v1] = r.window;
+        Some(r.at((u - u0) / (u1 - u0), (v - v0) / (v1 - v0)))
+    }
+
+    /// Where a place on a panel is drawn in its callout, if it has one.
+    pub fn at_callout(&self, panel: &str, u_ppm: u32, v_ppm: u32) -> Option<(f64, f64)> {
+        let c = self.callouts.iter().find(|c| c.panel == panel)?;
+        let (u, v) = (f64::from(u_ppm) / PPM, f64::from(v_ppm) / PPM);
+        let a = if c.mirrored { 1.0 - v } else { v };
+        Some((c.x + a * c.width, c.y + (1.0 - u) * c.height))
+    }
+
+    /// The parts a touch on this sheet can mean, in drawing order.
+    pub fn panels(&self) -> Vec<&'static str> {
+        let mut ids: Vec<&'static str> = Vec::new();
+        for r in self.touchable() {
+            if !ids.contains(&r.id) {
+                ids.push(r.id);
+            }
+        }
+        ids
+    }
+
+    /// Borders of a part in this sheet, each a closed polygon: one per view that shows it.
+    pub fn panel_polygons(&self, panel: &str) -> Vec<&[(f64, f64)]> {
+        self.regions.iter().filter(|r| !r.backdrop && r.id == panel).map(|r| r.border.as_slice()).collect()
+    }
+
+    pub(super) fn touchable(&self) -> impl Iterator<Item = &Region> {
+        self.regions.iter().filter(|r| !r.backdrop && !r.tiny)
+    }
+}
+
+impl Region {
+    pub fn new(
+        body: &Geometry,
+        panel: usize,
+        view: View,
+        window: [f64; 4],
+        to: &dyn Fn([f64; 3]) -> (f64, f64),
+    ) -> Region {
+        let part = &body.panels[panel];
+        let s = &part.surface;
+        let [u0, u1, v0, v1] = window;
+        let mut grid = Vec::with_capacity((CELLS + 1) * (CELLS + 1));
+        let step = |k: usize| k as f64 / CELLS as f64;
+        for i in 0..=CELLS {
+            for j in 0..=CELLS {
+                grid.push(to(s.at(u0 + (u1 - u0) * step(i), v0 + (v1 - v0) * step(j))));
+            }
+        }
+        let (border, seams) = border(s, window, to);
+        let (mut low, mut high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
+        for p in &border {
+            low = (low.0.min(p.0), low.1.min(p.1));
+            high = (high.0.max(p.0), high.1.max(p.1));
+        }
+        let painted = part.class == Class::Paint;
+        let mut region = Region {
+            panel,
+            id: part.id,
+            view,
+            window,
+            backdrop: false,
+            lined: false,
+            tiny: false,
+            painted,
+            layer: part.layer,
+            grid,
+            border,
+            seams,
+            low,
+            high,
+            thick: 0.0,
+        };
+        if painted {
+            region.thick = region.thickness();
+        }
+        let least = (region.high.0 - region.low.0).min(region.high.1 - region.low.1);
+        region.tiny = part.layer == 2 && least < TINY;
+        region
+    }
+    /// Moves the whole region down.
+    pub fn shift(&mut self, dy: f64) {
+        self.grid.iter_mut().chain(&mut self.border).for_each(|p| p.1 += dy);
+        self.low.1 += dy;
+        self.high.1 += dy;
+    }
+    fn thickness(&self) -> f64 {
+        let mut best: f64 = 0.0;
+        for i in (2..CELLS).step_by(2) {
+            for j in (2..CELLS).step_by(2) {
+                let p = self.grid[i * (CELLS + 1) + j];
+                if inside(&self.border, p.0, p.1) {
+                    best = best.max(2.0 * distance(&self.border, p.0, p.1));
+                }
+            }
+        }
+        best
+    }
+    pub fn size(&self) -> f64 {
+        (self.high.0 - self.low.0) * (self.high.1 - self.low.1)
+    }
+    pub fn near(&self, x: f64, y: f64, slop: f64) -> bool {
+        x >= self.low.0 - slop && x <= self.high.0 + slop && y >= self.low.1 - slop && y <= self.high.1 + slop
+    }
+    fn distance_to_box(&self, x: f64, y: f64) -> f64 {
+        let dx = (self.low.0 - x).max(x - self.high.0).max(0.0);
+        let dy = (self.low.1 - y).max(y - self.high.1).max(0.0);
+        (dx * dx + dy * dy).sqrt()
+    }
+    /// The drawn point of a place in the window, each coordinate from 0 to 1.
+    pub fn at(&self, a: f64, b: f64) -> (f64, f64) {
+        let n = CELLS as f64;
+        let (a, b) = (a.clamp(0.0, 1.0) * n, b.clamp(0.0, 1.0) * n);
+        let (i, j) = ((a as usize).min(CELLS - 1), (b as usize).min(CELLS - 1));
+        let (f, g) = (a - i as f64, b - j as f64);
+        let corner = |i: usize, j: usize| self.grid[i * (CELLS + 1) + j];
+        let (p, q, r, s) = (corner(i, j), corner(i + 1, j), corner(i, j + 1), corner(i + 1, j + 1));
+        let mix = |p: f64, q: f64, r: f64, s: f64| {
+            (1.0 - g) * ((1.0 - f) * p + f * q) + g * ((1.0 - f) * r + f * s)
+        };
+        (mix(p.0, q.0, r.0, s.0), mix(p.1, q.1, r.1, s.1))
+    }
+    /// The place in the window that is drawn nearest to a point: the nearest grid point, then Gauss-Newton steps.
+    fn inverse(&self, x: f64, y: f64) -> (f64, f64) {
+        let away = |p: &(f64, f64)| (p.0 - x) * (p.0 - x) + (p.1 - y) * (p.1 - y);
+        let mut best = (f64::MAX, 0usize);
+        for (k, p) in self.grid.iter().enumerate() {
+            let d = away(p);
+            if d < best.0 {
+                best = (d, k);
+            }
+        }
+        let n = CELLS as f64;
+        let (mut a, mut b) = ((best.1 / (CELLS + 1)) as f64 / n, (best.1 % (CELLS + 1)) as f64 / n);
+        let mut kept = (best.0, a, b);
+        let e = 0.5 / n;
+        for _ in 0..12 {
+            let (ea, eb) = (if a < 0.5 { e } else { -e }, if b < 0.5 { e } else { -e });
+            let (p, q, r) = (self.at(a, b), self.at(a + ea, b), self.at(a, b + eb));
+            let (pa, pb) = (((q.0 - p.0) / ea, (q.1 - p.1) / ea), ((r.0 - p.0) / eb, (r.1 - p.1) / eb));
+            let (dx, dy) = (x - p.0, y - p.1);
+            let (m, k, l) = (
+                pa.0 * pa.0 + pa.1 * pa.1 + 1e-6,
+                pa.0 * pb.0 + pa.1 * pb.1,
+                pb.0 * pb.0 + pb.1 * pb.1 + 1e-6,
+            );
+            let (s, t) = (pa.0 * dx + pa.1 * dy, pb.0 * dx + pb.1 * dy);
+            let det = (m * l - k * k).max(1e-12);
+            a = (a + ((s * l - t * k) / det).clamp(-0.2, 0.2)).clamp(0.0, 1.0);
+            b = (b + ((m * t - k * s) / det).clamp(-0.2, 0.2)).clamp(0.0, 1.0);
+            let d = away(&self.at(a, b));
+            if d < kept.0 {
+                kept = (d, a, b);
+            }
+            if d < 1e-8 {
+                break;
+            }
+        }
+        (kept.1, kept.2)
+    }
+}
+
+/// The border of a window, trimmed by the arch, in order round it, and which pieces of it are seams of a ring.
+fn border(
+    s: &Surface,
+    window: [f64; 4],
+    to: &dyn Fn([f64; 3]) -> (f64, f64),
+) -> (Vec<(f64, f64)>, Vec<std::ops::Range<usize>>) {
+    const UP: usize = 32;
+    let [u0, u1, v0, v1] = window;
+    let mut out = Vec::new();
+    let mut push = |u: f64, v: f64| out.push(to(s.at(u, v)));
+    let ring = u0 == 0.0 && u1 == 1.0 && s.points.get(s.nv) == s.points.last();
+    let fine = if s.floor.is_empty() { 96 } else { 160 };
+    let mix = |a: f64, b: f64, k: usize, n: usize| a + (b - a) * k as f64 / n as f64;
+    let low = |u: f64| s.floor(u).max(v0);
+    (0..fine).for_each(|k| push(mix(u0, u1, k, fine), low(mix(u0, u1, k, fine))));
+    (0..UP).for_each(|k| push(u1, mix(low(u1), v1, k, UP)));
+    (0..fine).for_each(|k| push(mix(u1, u0, k, fine), v1));
+    (0..UP).for_each(|k| push(u0, mix(v1, low(u0), k, UP)));
+    let seams = if ring { vec![fine..fine + UP, 2 * fine + UP..2 * fine + 2 * UP] } else { Vec::new() };
+    (out, seams)
+}
+
+/// Whether a point lies inside a closed polygon: crossings of a ray (even-odd).
+pub(super) fn inside(polygon: &[(f64, f64)], x: f64, y: f64) -> bool {
+    let mut odd = false;
+    let Some(mut a) = polygon.last().copied() else { return false };
+    for &b in polygon {
+        if (a.1 > y) != (b.1 > y) && x < a.0 + (y - a.1) * (b.0 - a.0) / (b.1 - a.1) {
+            odd = !odd;
+        }
+        a = b;
+    }
+    odd
+}
+
+/// Distance of a point from the border of a closed polygon.
+pub(super) fn distance(polygon: &[(f64, f64)], x: f64, y: f64) -> f64 {
+    let mut best = f64::MAX;
+    let Some(mut a) = polygon.last().copied() else { return best };
+    for &b in polygon {
+        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+        let t = (((x - a.0) * dx + (y - a.1) * dy) / (dx * dx + dy * dy).max(1e-12)).clamp(0.0, 1.0);
+        let (ex, ey) = (x - a.0 - t * dx, y - a.1 - t * dy);
+        best = best.min(ex * ex + ey * ey);
+        a = b;
+    }
+    best.sqrt()
+}

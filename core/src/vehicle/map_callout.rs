@@ -1,0 +1,153 @@
+//! Callouts: painted panels that are drawn too small to touch are drawn again beside the car. Pure.
+
+use super::geometry::{Geometry, Side};
+use super::map::{Callout, Region, Sheet, WIDTH};
+use super::map_views::Drawn;
+use crate::record::words::Form;
+
+/// Side of a callout on the flat sheet, and on the large ones: at least the 48 units of a touch target.
+const BOX: f64 = 52.0;
+const LARGE_BOX: f64 = 58.0;
+const GAP: f64 = 6.0;
+/// A painted panel whose inscribed circle is smaller gets a callout.
+const SMALL: f64 = 46.0;
+
+/// Panels that lie outermost own the empty paper beyond them, so a thin drawing is enough.
+fn outermost(id: &str) -> bool {
+    id.ends_with("-sill") || id.ends_with("bumper") || id.ends_with("-fender")
+}
+
+/// The painted panels of a sheet that need one, each with the region that shows it best.
+fn small(drawn: &Drawn) -> Vec<Region> {
+    let mut best: Vec<&Region> = Vec::new();
+    for r in drawn.regions.iter().filter(|r| r.painted && !r.backdrop) {
+        match best.iter_mut().find(|b| b.id == r.id) {
+            Some(b) if b.thick < r.thick => *b = r,
+            Some(_) => {}
+            None => best.push(r),
+        }
+    }
+    best.into_iter().filter(|r| r.thick < SMALL && !outermost(r.id)).cloned().collect()
+}
+
+/// The point of a region that a leader starts from.
+fn tip(r: &Region) -> (f64, f64) {
+    r.at(0.5, 0.6)
+}
+
+pub(super) fn place(body: &Geometry, sheet: Sheet, drawn: &mut Drawn) -> Vec<Callout> {
+    let found = small(drawn);
+    match sheet {
+        Sheet::Flat if body.form != Form::Motorcycle => in_corners(body, found, drawn),
+        Sheet::Left | Sheet::Right => in_column(found, drawn, sheet == Sheet::Left),
+        _ => in_rows(found, drawn),
+    }
+}
+
+fn side_of(body: &Geometry, r: &Region) -> Side {
+    body.panels.get(r.panel).map_or(Side::Middle, |p| p.side)
+}
+
+/// On the flat sheet: in the four corners beside the folded-out ends. Leaders run in the gap between plan and sides.
+fn in_corners(body: &Geometry, found: Vec<Region>, drawn: &mut Drawn) -> Vec<Callout> {
+    let middle_y = (drawn.nose_y + drawn.tail_y) / 2.0;
+    let mut corners: [Vec<Region>; 4] = Default::default();
+    for r in found {
+        let rear = tip(&r).1 > middle_y + 20.0 || r.id.ends_with("cant-rail");
+        let right = match side_of(body, &r) {
+            Side::Left => false,
+            Side::Right => true,
+            // One on the middle line goes where there is more room.
+            Side::Middle => corners[2].len() > corners[3].len(),
+        };
+        corners[usize::from(rear) * 2 + usize::from(right)].push(r);
+    }
+    for corner in &mut corners {
+        corner.sort_by(|a, b| tip(a).1.total_cmp(&tip(b).1));
+    }
+    let rows = |n: usize| n.div_ceil(2) as f64 * (BOX + GAP);
+    let need = rows(corners[0].len().max(corners[1].len())) + 14.0;
+    if drawn.nose_y < need {
+        drawn.shift(need - drawn.nose_y);
+    }
+    let mut out = Vec::new();
+    for (c, list) in corners.iter().enumerate() {
+        let (rear, right) = (c >= 2, c % 2 == 1);
+        for (k, r) in list.iter().enumerate() {
+            // The one nearest to its corner goes furthest out.
+            let order = if rear { k } else { list.len() - 1 - k };
+            let (column, row) = (order % 2, order / 2);
+            let from_edge = 6.0 + (BOX + GAP) * (1 - column) as f64;
+            let x = if right { WIDTH - from_edge - BOX } else { from_edge };
+            let y = if rear {
+                drawn.tail_y + 10.0 + row as f64 * (BOX + GAP)
+            } else {
+                drawn.nose_y - 10.0 - BOX - row as f64 * (BOX + GAP)
+            };
+            let current =
+                drawn.regions.iter().find(|d| d.id == r.id && d.window == r.window && d.view == r.view);
+            let from = tip(current.unwrap_or(r));
+            let lane = drawn.plan_half + 2.5 + 2.6 * order as f64;
+            let lane_x = if right { WIDTH / 2.0 + lane } else { WIDTH / 2.0 - lane };
+            let leader = if column == 0 {
+                let into = y + BOX / 2.0 + if rear { -8.0 } else { 8.0 };
+                vec![from, (lane_x, from.1), (lane_x, into), (if right { x } else { x + BOX }, into)]
+            } else {
+                // Past the inner box, in the gap before its row.
+                let (pass, edge) = if rear { (y - GAP / 2.0, y) } else { (y + BOX + GAP / 2.0, y + BOX) };
+                vec![from, (lane_x, from.1), (lane_x, pass), (x + BOX / 2.0, pass), (x + BOX / 2.0, edge)]
+            };
+            out.push(Callout { panel: r.id, x, y, width: BOX, height: BOX, leader, mirrored: right });
+            drawn.height = drawn.height.max(y + BOX + 10.0);
+        }
+    }
+    out
+}
+
+/// On a large side: in a column beside the roof, each at the height of its part.
+fn in_column(mut found: Vec<Region>, drawn: &mut Drawn, left: bool) -> Vec<Callout> {
+    found.sort_by(|a, b| tip(a).1.total_cmp(&tip(b).1));
+    let x = if left { WIDTH - LARGE_BOX - 8.0 } else { 8.0 };
+    let mut next = 8.0;
+    let last = found.len();
+    let mut out = Vec::new();
+    for (k, r) in found.iter().enumerate() {
+        let from = tip(r);
+        let room_below = (last - k - 1) as f64 * (LARGE_BOX + GAP);
+        let y = (from.1 - LARGE_BOX / 2.0).min(drawn.height - 10.0 - LARGE_BOX - room_below).max(next);
+        next = y + LARGE_BOX + GAP;
+        let edge = if left { x } else { x + LARGE_BOX };
+        let leader = vec![from, (edge, from.1.clamp(y + 6.0, y + LARGE_BOX - 6.0))];
+        out.push(Callout { panel: r.id, x, y, width: LARGE_BOX, height: LARGE_BOX, leader, mirrored: !left });
+        drawn.height = drawn.height.max(y + LARGE_BOX + 10.0);
+    }
+    out
+}
+
+/// On the other sheets: in rows below the drawing.
+fn in_rows(mut found: Vec<Region>, drawn: &mut Drawn) -> Vec<Callout> {
+    found.sort_by(|a, b| tip(a).0.total_cmp(&tip(b).0));
+    let in_row = 6;
+    let top = drawn.height + 16.0;
+    let mut out = Vec::new();
+    for (row, list) in found.chunks(in_row).enumerate() {
+        let wide = list.len() as f64 * (LARGE_BOX + GAP) - GAP;
+        for (k, r) in list.iter().enumerate() {
+            let x = (WIDTH - wide) / 2.0 + k as f64 * (LARGE_BOX + GAP);
+            let y = top + row as f64 * (LARGE_BOX + GAP);
+            let from = tip(r);
+            let leader = vec![from, (x + LARGE_BOX / 2.0, y)];
+            out.push(Callout {
+                panel: r.id,
+                x,
+                y,
+                width: LARGE_BOX,
+                height: LARGE_BOX,
+                leader,
+                mirrored: false,
+            });
+            drawn.height = drawn.height.max(y + LARGE_BOX + 10.0);
+        }
+    }
+    out
+}
