@@ -65,7 +65,9 @@ pub enum Error {
         log: String,
     },
     /// Recorded bytes are not what was signed.
-    #[error("damage in {place}: {found}; nothing was changed or deleted, the store can still be opened to read")]
+    #[error(
+        "damage in {place}: {found}; nothing was changed or deleted, the store can still be opened to read"
+    )]
     Damaged {
         /// File, log and number of the damaged thing.
         place: String,

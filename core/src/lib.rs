@@ -9,13 +9,13 @@
 
 uniffi::setup_scaffolding!();
 
+pub mod api;
+pub mod decide; // pure: one file per verb
 pub mod error; // the public error
-pub mod record; // pure: words, inputs, events, fold, views
-pub mod vehicle; // pure: body forms, panels, panel map, words of the UK and the US (of record it knows the words only)
 pub mod log; // pure: canonical bytes, Merkle tree, signed heads, branches
 pub mod photo; // pure: bytes in, facts or smaller pictures out
-pub mod decide; // pure: one file per verb
+pub mod record; // pure: words, inputs, events, fold, views
 pub mod report; // pure: assemble, document, files
-pub mod store; // IO: SQLite, photos as files
 pub mod share; // IO: exchange with other phones
-pub mod api; // the door
+pub mod store; // IO: SQLite, photos as files
+pub mod vehicle; // pure: body forms, panels, panel map, words of the UK and the US (of record it knows the words only) // the door

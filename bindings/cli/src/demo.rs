@@ -120,7 +120,9 @@ fn prepare(dir: &Path) -> Result<(), Error> {
     if sign.exists() {
         for part in ["inputs", "phone-1", "phone-2"] {
             match fs::remove_dir_all(dir.join(part)) {
-                Err(why) if why.kind() != std::io::ErrorKind::NotFound => return Err(io(&dir.join(part), &why)),
+                Err(why) if why.kind() != std::io::ErrorKind::NotFound => {
+                    return Err(io(&dir.join(part), &why));
+                }
                 _ => {}
             }
         }

@@ -147,7 +147,10 @@ fn main() -> ExitCode {
         Err(error) => {
             eprintln!("sidelong: {error}");
             ExitCode::from(match error {
-                Error::Refused { .. } | Error::InputReused { .. } | Error::Photo { .. } | Error::NotJoined { .. } => 1,
+                Error::Refused { .. }
+                | Error::InputReused { .. }
+                | Error::Photo { .. }
+                | Error::NotJoined { .. } => 1,
                 _ => 3,
             })
         }

@@ -90,7 +90,11 @@ impl SeedVault for Seed {
 /// name.
 pub fn demo(store: &Path, name: &str, starts_ms: i64) -> Platform {
     Platform {
-        clock: Arc::new(DemoClock { starts_ms, ticks: AtomicI64::new(0), boot: format!("demonstration, {name}") }),
+        clock: Arc::new(DemoClock {
+            starts_ms,
+            ticks: AtomicI64::new(0),
+            boot: format!("demonstration, {name}"),
+        }),
         random: Arc::new(DemoRandom { name: name.to_owned(), calls: AtomicU64::new(0) }),
         vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
         demo: true,

@@ -23,7 +23,8 @@ struct RefusedLine {
 /// Prints the JSON Schema of an input.
 pub fn schema() -> Result<Ended, Error> {
     let schema = schemars::schema_for!(Input);
-    let text = serde_json::to_string_pretty(&schema).map_err(|why| Error::internal(format!("schema: {why}")))?;
+    let text =
+        serde_json::to_string_pretty(&schema).map_err(|why| Error::internal(format!("schema: {why}")))?;
     println!("{text}");
     Ok(Ended::Well)
 }
@@ -43,16 +44,22 @@ pub fn run(notebook: &Notebook, file: &Path, json: bool) -> Result<Ended, Error>
     match recorded {
         Ok(count) => {
             if !json {
-                let again = if count.again > 0 { format!(" ({} were on record already)", count.again) } else { String::new() };
+                let again = if count.again > 0 {
+                    format!(" ({} were on record already)", count.again)
+                } else {
+                    String::new()
+                };
                 println!("{} inputs on record{again}", count.inputs);
             }
             Ok(Ended::Well)
         }
         Err(Stopped::Line { line, field, reason, kept }) => {
-            let file = if file == Path::new("-") { "standard input".to_owned() } else { file.display().to_string() };
+            let file =
+                if file == Path::new("-") { "standard input".to_owned() } else { file.display().to_string() };
             let refused = RefusedLine { file, line, field, reason };
             if json {
-                let text = serde_json::to_string(&refused).map_err(|why| Error::internal(format!("json: {why}")))?;
+                let text =
+                    serde_json::to_string(&refused).map_err(|why| Error::internal(format!("json: {why}")))?;
                 eprintln!("{text}");
             } else {
                 let RefusedLine { file, line, field, reason } = refused;
@@ -108,7 +115,8 @@ pub fn lines(
         if line.is_empty() {
             continue;
         }
-        let refused = |field: String, reason: String, kept| Stopped::Line { line: number, field, reason, kept };
+        let refused =
+            |field: String, reason: String, kept| Stopped::Line { line: number, field, reason, kept };
         let input = parse(line).map_err(|(field, reason)| refused(field, reason, count.inputs))?;
         match notebook.record_from(folder.display().to_string(), input) {
             Ok(changes) => {
@@ -118,7 +126,9 @@ pub fn lines(
                 bar.inc(1);
             }
             Err(Error::Refused { field, reason }) => return Err(refused(field, reason, count.inputs)),
-            Err(why @ Error::InputReused { .. }) => return Err(refused("input".to_owned(), why.to_string(), count.inputs)),
+            Err(why @ Error::InputReused { .. }) => {
+                return Err(refused("input".to_owned(), why.to_string(), count.inputs));
+            }
             Err(why @ Error::Photo { .. }) => {
                 return Err(refused("act.attach_photo.file".to_owned(), why.to_string(), count.inputs));
             }

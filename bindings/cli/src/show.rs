@@ -15,7 +15,11 @@ pub fn named(reader: &Reader, name: &str, locale: Locale) -> Result<String, Erro
     if uuid::Uuid::parse_str(name).is_ok() {
         return Ok(name.to_owned());
     }
-    let by_id = reader.jobs(None, u32::MAX, locale)?.jobs.into_iter().filter(|job| name.len() > 3 && job.job.starts_with(name));
+    let by_id = reader
+        .jobs(None, u32::MAX, locale)?
+        .jobs
+        .into_iter()
+        .filter(|job| name.len() > 3 && job.job.starts_with(name));
     let mut found: Vec<JobLine> = by_id.collect();
     if found.is_empty() {
         found = reader.jobs(Some(name.to_owned()), 20, locale)?.jobs;
@@ -25,7 +29,10 @@ pub fn named(reader: &Reader, name: &str, locale: Locale) -> Result<String, Erro
         [] => Err(Error::NotFound { what: format!("a job for \"{name}\"") }),
         many => {
             let list: Vec<String> = many.iter().map(|job| format!("  {}", brief(job))).collect();
-            Err(Error::refused("job", format!("\"{name}\" finds {} jobs; name one:\n{}", many.len(), list.join("\n"))))
+            Err(Error::refused(
+                "job",
+                format!("\"{name}\" finds {} jobs; name one:\n{}", many.len(), list.join("\n")),
+            ))
         }
     }
 }
@@ -33,11 +40,20 @@ pub fn named(reader: &Reader, name: &str, locale: Locale) -> Result<String, Erro
 fn brief(job: &JobLine) -> String {
     let plate = job.plate.as_deref().unwrap_or("no plate");
     let state = if job.closed { ", ended" } else { "" };
-    format!("{}  {}  {}, {}, {} marks, {} photos{state}", job.job, job.opened, plate, job.form, job.marks, job.photos)
+    format!(
+        "{}  {}  {}, {}, {} marks, {} photos{state}",
+        job.job, job.opened, plate, job.form, job.marks, job.photos
+    )
 }
 
 /// `sidelong jobs`.
-pub fn jobs(reader: &Reader, search: Option<String>, limit: u32, locale: Locale, json: bool) -> Result<Ended, Error> {
+pub fn jobs(
+    reader: &Reader,
+    search: Option<String>,
+    limit: u32,
+    locale: Locale,
+    json: bool,
+) -> Result<Ended, Error> {
     let list = reader.jobs(search, limit, locale)?;
     if json {
         print_json(&list)?;
@@ -50,7 +66,9 @@ pub fn jobs(reader: &Reader, search: Option<String>, limit: u32, locale: Locale,
         println!("no jobs");
     }
     if !list.complete {
-        println!("the list is being built again; older jobs are missing from it until the notebook has been open longer");
+        println!(
+            "the list is being built again; older jobs are missing from it until the notebook has been open longer"
+        );
     }
     Ok(Ended::Well)
 }
@@ -77,8 +95,11 @@ fn print_job(view: &JobView) {
         println!("DEMONSTRATION: everything below is invented\n");
     }
     let vehicle = &view.vehicle;
-    let identity: Vec<&str> =
-        [&vehicle.plate, &vehicle.vin, &vehicle.colour, &vehicle.missing].into_iter().flatten().map(String::as_str).collect();
+    let identity: Vec<&str> = [&vehicle.plate, &vehicle.vin, &vehicle.colour, &vehicle.missing]
+        .into_iter()
+        .flatten()
+        .map(String::as_str)
+        .collect();
     println!("{}, {} ({})", vehicle.form_text, vehicle.finish_text, identity.join(", "));
     println!("job {}, opened {}", view.job, stamped(&view.opened));
     for flag in &view.flags {
@@ -107,8 +128,12 @@ fn print_job(view: &JobView) {
         }
     }
     for mark in &view.marks {
-        let parts: Vec<&str> =
-            [&mark.size, &mark.place, &mark.note].into_iter().flatten().chain(&mark.details).map(String::as_str).collect();
+        let parts: Vec<&str> = [&mark.size, &mark.place, &mark.note]
+            .into_iter()
+            .flatten()
+            .chain(&mark.details)
+            .map(String::as_str)
+            .collect();
         println!("\n  [{}] {}, {}: {}", mark.label, mark.kind_text, mark.panel_name, mark.found);
         if !parts.is_empty() {
             println!("      {}", parts.join("; "));
@@ -142,7 +167,9 @@ pub fn report(reader: &Reader, job: &str, out: &Path, locale: Locale, json: bool
     }
     std::fs::write(out, &page).map_err(|why| io(out, &why))?;
     if json {
-        print_json(&serde_json::json!({ "job": job, "file": out.display().to_string(), "bytes": page.len() }))?;
+        print_json(
+            &serde_json::json!({ "job": job, "file": out.display().to_string(), "bytes": page.len() }),
+        )?;
     } else {
         println!("{} ({} kB)", out.display(), page.len().div_ceil(1000));
     }
@@ -156,14 +183,22 @@ pub fn joined(joined: &JoinView, json: bool) -> Result<Ended, Error> {
     } else {
         for log in &joined.taken {
             let own = if log.own { " (this phone's own log, which was behind)" } else { "" };
-            println!("phone {}: {} entries came in, {} in all{own}", log.phone, log.after - log.before, log.after);
+            println!(
+                "phone {}: {} entries came in, {} in all{own}",
+                log.phone,
+                log.after - log.before,
+                log.after
+            );
         }
         if joined.taken.is_empty() {
             println!("nothing new");
         }
         println!("{} jobs touched, {} photos and texts came along", joined.jobs.len(), joined.blobs);
         if !joined.blobs_missing.is_empty() {
-            println!("{} photos or texts are not there, or damaged there; their entries came in", joined.blobs_missing.len());
+            println!(
+                "{} photos or texts are not there, or damaged there; their entries came in",
+                joined.blobs_missing.len()
+            );
         }
         for fork in &joined.forked {
             println!("! {}", fork.text);
@@ -196,7 +231,10 @@ pub fn verified(reader: &Reader, json: bool) -> Result<Ended, Error> {
     if json {
         print_json(&check)?;
     } else {
-        println!("{} of {} entries and {} photos and texts looked through", check.checked, check.total, check.blobs);
+        println!(
+            "{} of {} entries and {} photos and texts looked through",
+            check.checked, check.total, check.blobs
+        );
         for finding in &check.findings {
             println!("! {}: {}", finding.place, finding.found);
         }

@@ -55,7 +55,10 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::OpenJob(act) => ("open_job", open_job::decide(job, act)),
         act => {
             if job.opening().is_none() {
-                return Err(Error::refused("job", format!("no job {} is open here; open it first", input.job)));
+                return Err(Error::refused(
+                    "job",
+                    format!("no job {} is open here; open it first", input.job),
+                ));
             }
             if !job.closings.is_empty() {
                 return Err(Error::refused("job", "this job is closed; open a new one for a new visit"));
@@ -129,11 +132,11 @@ fn walk(job: &Job, given: Option<Uuid>) -> Result<Uuid, Error> {
     match given {
         Some(id) if job.walk(id).is_some() => Ok(id),
         Some(id) => Err(Error::refused("walk", format!("no walk-around {id} in this job"))),
-        None => job
-            .walks
-            .last()
-            .map(|walk| walk.id)
-            .ok_or_else(|| Error::refused("walk", "no walk-around was begun in this job; begin one first")),
+        None => {
+            job.walks.last().map(|walk| walk.id).ok_or_else(|| {
+                Error::refused("walk", "no walk-around was begun in this job; begin one first")
+            })
+        }
     }
 }
 

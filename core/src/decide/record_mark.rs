@@ -34,16 +34,23 @@ pub(super) fn described(job: &Job, field: &str, mark: &Description) -> Result<()
     }
     for (name, size) in [("length_um", mark.length_um), ("width_um", mark.width_um)] {
         match size {
-            Some(0) => return Err(Error::refused(format!("{field}.{name}"), "0; leave it out when not measured")),
+            Some(0) => {
+                return Err(Error::refused(format!("{field}.{name}"), "0; leave it out when not measured"));
+            }
             Some(size) if size > LONGEST_UM => {
-                return Err(Error::refused(format!("{field}.{name}"), format!("{size} µm is longer than 30 m")));
+                return Err(Error::refused(
+                    format!("{field}.{name}"),
+                    format!("{size} µm is longer than 30 m"),
+                ));
             }
             _ => {}
         }
     }
     let sized = mark.length_um.is_some() || mark.width_um.is_some();
     match mark.measured {
-        None if sized => Err(Error::refused(format!("{field}.measured"), "missing; say how the size was found")),
+        None if sized => {
+            Err(Error::refused(format!("{field}.measured"), "missing; say how the size was found"))
+        }
         Some(_) if !sized => Err(Error::refused(format!("{field}.measured"), "given without a size")),
         Some(Measured::Stroke) if mark.to.is_none() => {
             Err(Error::refused(format!("{field}.measured"), "by stroke, yet the mark is a point"))
@@ -67,7 +74,12 @@ fn next_label(job: &Job, own: &str) -> String {
         let taken: BTreeSet<String> = job.marks.iter().map(letters).collect();
         (1_u32..).map(letter).find(|letter| !taken.contains(letter)).unwrap_or_default()
     };
-    let last = job.marks.iter().filter(by_us).filter_map(|mark| mark.label.strip_prefix(&letter)?.parse::<u32>().ok()).max();
+    let last = job
+        .marks
+        .iter()
+        .filter(by_us)
+        .filter_map(|mark| mark.label.strip_prefix(&letter)?.parse::<u32>().ok())
+        .max();
     format!("{letter}{}", last.unwrap_or(0) + 1)
 }
 

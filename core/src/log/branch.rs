@@ -59,7 +59,39 @@ pub fn relate(
     let proven = source
         .consistency(theirs.size, ours.size)
         .is_ok_and(|proof| tree::check_consistency(&proof, theirs.size, theirs.root, ours.size, ours.root));
-    if proven || root_of(source, ours.size)? == ours.root { Ok(Relation::Longer) } else { Ok(Relation::Forked) }
+    if proven || root_of(source, ours.size)? == ours.root {
+        Ok(Relation::Longer)
+    } else {
+        Ok(Relation::Forked)
+    }
+}
+
+/// What becomes of an incoming branch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// It is here already, as this branch or its beginning.
+    Here(usize, Relation),
+    /// It goes on from this branch.
+    Extends(usize),
+    /// It is a branch of its own; true when another branch of the same log is here, which makes it a fork.
+    Apart(bool),
+}
+
+/// Places an incoming branch among the `count` branches of its log that are here. `relation(i)` is how it stands to
+/// branch `i`. Branches that are here are never a beginning of one another, so it extends at most one of them.
+pub fn place(
+    count: usize,
+    mut relation: impl FnMut(usize) -> Result<Relation, Error>,
+) -> Result<Place, Error> {
+    let mut extends = None;
+    for at in 0..count {
+        match relation(at)? {
+            known @ (Relation::Same | Relation::Older) => return Ok(Place::Here(at, known)),
+            Relation::Longer => extends = Some(at),
+            Relation::Forked => {}
+        }
+    }
+    Ok(extends.map_or(Place::Apart(count > 0), Place::Extends))
 }
 
 /// Root over a source's first `size` leaves, from the leaves.

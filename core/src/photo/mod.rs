@@ -74,8 +74,7 @@ pub fn shown(bytes: &[u8], longest_px: u32, quality: u8) -> Result<Vec<u8>, Stri
 }
 
 fn decode(bytes: &[u8]) -> Result<(ImageFormat, DynamicImage), String> {
-    let reader =
-        ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|why| why.to_string())?;
+    let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format().map_err(|why| why.to_string())?;
     let format = match reader.format() {
         Some(format @ (ImageFormat::Jpeg | ImageFormat::Png)) => format,
         _ => return Err("not a JPEG or PNG picture".to_owned()),
@@ -85,7 +84,8 @@ fn decode(bytes: &[u8]) -> Result<(ImageFormat, DynamicImage), String> {
     if u64::from(width) * u64::from(height) > MOST_PIXELS {
         return Err(format!("its header claims {width} x {height} pixels; at most {MOST_PIXELS} in all"));
     }
-    let image = DynamicImage::from_decoder(decoder).map_err(|why| format!("not a readable picture ({why})"))?;
+    let image =
+        DynamicImage::from_decoder(decoder).map_err(|why| format!("not a readable picture ({why})"))?;
     Ok((format, image))
 }
 
@@ -121,7 +121,8 @@ fn taken(exif: &exif::Exif) -> Option<String> {
         .filter(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()))
         .map(|part| format!(".{part}"))
         .unwrap_or_default();
-    let offset = text(Tag::OffsetTimeOriginal).filter(|offset| well_formed_offset(offset)).unwrap_or_default();
+    let offset =
+        text(Tag::OffsetTimeOriginal).filter(|offset| well_formed_offset(offset)).unwrap_or_default();
     Some(format!("{}{part}{offset}", time.format("%Y-%m-%dT%H:%M:%S")))
 }
 

@@ -7,7 +7,8 @@
 use super::events::{Body, Envelope, JobClosed, Observed, PhotoAttached, Vehicle};
 use super::inputs::{Description, Spot};
 use super::words::{
-    BlobState, Distance, FeelLevel, FeelMethod, Finish, Form, Light, Outcome, Reaction, Scope, Stage, Surface, View, Why,
+    BlobState, Distance, FeelLevel, FeelMethod, Finish, Form, Light, Outcome, Reaction, Scope, Stage,
+    Surface, View, Why,
 };
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -339,14 +340,27 @@ impl Job {
                 note,
             }),
             Body::MarkRecorded(body) => {
-                let first = Version { input: id, stamp, description: body.mark, note, reason: Text::None, corrects: None };
+                let first = Version {
+                    input: id,
+                    stamp,
+                    description: body.mark,
+                    note,
+                    reason: Text::None,
+                    corrects: None,
+                };
                 let mut versions = vec![first];
                 versions.extend(self.orphans.remove(&id).unwrap_or_default());
                 self.marks.push(Mark { id, label: body.label, walk: body.walk, versions });
             }
             Body::MarkCorrected(body) => {
-                let version =
-                    Version { input: id, stamp, description: body.becomes, note, reason, corrects: Some(body.corrects) };
+                let version = Version {
+                    input: id,
+                    stamp,
+                    description: body.becomes,
+                    note,
+                    reason,
+                    corrects: Some(body.corrects),
+                };
                 match self.marks.iter_mut().find(|mark| mark.id == body.mark) {
                     Some(mark) => mark.versions.push(version),
                     None => self.orphans.entry(body.mark).or_default().push(version),

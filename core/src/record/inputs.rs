@@ -5,8 +5,8 @@
 //! made from these types.
 
 use super::words::{
-    Catch, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, MarkKind, Measured, Outcome, Reaction, Scope,
-    Shows, Stage, Surface, View, Why,
+    Catch, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, MarkKind, Measured, Outcome,
+    Reaction, Scope, Shows, Stage, Surface, View, Why,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;

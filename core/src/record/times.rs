@@ -32,16 +32,14 @@ pub fn day(ms: i64, off_min: i32) -> String {
 
 /// RFC 3339 with the given offset.
 pub fn rfc3339(ms: i64, off_min: i32) -> String {
-    local(ms, off_min).map_or_else(|| ms.to_string(), |at| at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true))
+    local(ms, off_min)
+        .map_or_else(|| ms.to_string(), |at| at.to_rfc3339_opts(chrono::SecondsFormat::Millis, true))
 }
 
 /// Reads an RFC 3339 time with an offset into UTC milliseconds and the offset in minutes.
 pub fn read_rfc3339(text: &str) -> Result<(i64, i32), Error> {
     let at = DateTime::parse_from_rfc3339(text).map_err(|why| {
-        Error::refused(
-            "observed_at",
-            format!("not a time like 2026-06-09T08:10:00+01:00 ({why})"),
-        )
+        Error::refused("observed_at", format!("not a time like 2026-06-09T08:10:00+01:00 ({why})"))
     })?;
     Ok((at.timestamp_millis(), at.offset().local_minus_utc() / 60))
 }

@@ -107,9 +107,8 @@ impl Store {
         };
         let (id, first) = (own.id, own.size);
         let transaction = connection.unchecked_transaction()?;
-        let mut lam: u64 = transaction
-            .prepare_cached("SELECT max(lam) FROM logs")?
-            .query_row([], |row| row.get(0))?;
+        let mut lam: u64 =
+            transaction.prepare_cached("SELECT max(lam) FROM logs")?.query_row([], |row| row.get(0))?;
         let mut envelopes = Vec::new();
         let mut size = first;
         for draft in drafts {
@@ -127,15 +126,16 @@ impl Store {
             envelopes.push(sealed.envelope);
             size += 1;
         }
-        let root =
-            merkle::root(size, &Hashes { connection: &transaction, log: id }).map_err(tree)?;
+        let root = merkle::root(size, &Hashes { connection: &transaction, log: id }).map_err(tree)?;
         let head = own.key.sign(size, root).map_err(|why| Error::internal(format!("sign: {why}")))?;
         transaction
             .prepare_cached("UPDATE logs SET size = ?2, lam = ?3, head = ?4 WHERE id = ?1")?
             .execute(params![id, size, lam, head])?;
         if let Some(input) = input {
             transaction
-                .prepare_cached("INSERT INTO inputs (input, first, events, salt, print) VALUES (?1, ?2, ?3, ?4, ?5)")?
+                .prepare_cached(
+                    "INSERT INTO inputs (input, first, events, salt, print) VALUES (?1, ?2, ?3, ?4, ?5)",
+                )?
                 .execute(params![input.input.as_bytes(), first, size - first, input.salt, input.print])?;
         }
         transaction.commit()?;

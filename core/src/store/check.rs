@@ -76,7 +76,10 @@ impl Store {
         }
         self.check_file(&mut check.findings)?;
         for name in photos::unclaimed(self)? {
-            check.notes.push(Finding { place: format!("photos/{name}"), found: "no event names this file".to_owned() });
+            check.notes.push(Finding {
+                place: format!("photos/{name}"),
+                found: "no event names this file".to_owned(),
+            });
         }
         check.done = true;
         Ok(check)
@@ -94,7 +97,9 @@ impl Store {
         let Some((job, bytes)) = row else { return find("missing") };
         let hashes = Hashes { connection: &self.connection, log: log.id };
         let places: Vec<u64> = (merkle::first_place(seq)..merkle::first_place(seq + 1)).collect();
-        let (Ok(grown), Ok(kept)) = (merkle::grow(seq, merkle::leaf(&bytes), &hashes), hashes.read_hashes(&places)) else {
+        let (Ok(grown), Ok(kept)) =
+            (merkle::grow(seq, merkle::leaf(&bytes), &hashes), hashes.read_hashes(&places))
+        else {
             return find("its tree hashes are missing");
         };
         if grown.first() != kept.first() {
@@ -111,7 +116,9 @@ impl Store {
                     return find("is filed under another job than it names");
                 }
                 match envelope {
-                    Some(envelope) => Ok(self.check_named(&envelope)?.map(|found| Finding { place: at(), found })),
+                    Some(envelope) => {
+                        Ok(self.check_named(&envelope)?.map(|found| Finding { place: at(), found }))
+                    }
                     None => Ok(None),
                 }
             }
@@ -129,14 +136,18 @@ impl Store {
                 None => false,
             };
             if !known {
-                return Ok(Some(format!("names a {} ({}) of which nothing is known here", blob.role, blob.sha256)));
+                return Ok(Some(format!(
+                    "names a {} ({}) of which nothing is known here",
+                    blob.role, blob.sha256
+                )));
             }
         }
         Ok(None)
     }
 
     fn check_head(&self, log: &LogRow, findings: &mut Vec<Finding>) -> Result<(), Error> {
-        let mut find = |found: String| findings.push(Finding { place: format!("{}, signed head", log.name), found });
+        let mut find =
+            |found: String| findings.push(Finding { place: format!("{}, signed head", log.name), found });
         match &log.head {
             None if log.size == 0 => {}
             None => find("missing".to_owned()),
@@ -167,7 +178,9 @@ impl Store {
         type Row = (i64, [u8; 32], u64, String, Option<Vec<u8>>);
         let row: Option<Row> = self
             .connection
-            .prepare_cached("SELECT id, sha256, len, state, bytes FROM blobs WHERE id > ?1 ORDER BY id LIMIT 1")?
+            .prepare_cached(
+                "SELECT id, sha256, len, state, bytes FROM blobs WHERE id > ?1 ORDER BY id LIMIT 1",
+            )?
             .query_row([after], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?)))
             .optional()?;
         let Some((id, hash, len, state, bytes)) = row else { return Ok(None) };
@@ -177,8 +190,12 @@ impl Store {
             find(format!("its state reads \"{state}\""));
         } else if blob_state(&state) == BlobState::Here {
             match bytes {
-                Some(bytes) if canon::sha256(&bytes) != hash => find("its bytes are not those that were recorded".to_owned()),
-                Some(bytes) if bytes.len() as u64 != len => find("its length is not what was recorded".to_owned()),
+                Some(bytes) if canon::sha256(&bytes) != hash => {
+                    find("its bytes are not those that were recorded".to_owned())
+                }
+                Some(bytes) if bytes.len() as u64 != len => {
+                    find("its length is not what was recorded".to_owned())
+                }
                 Some(_) => {}
                 None => match self.photo(&name) {
                     Ok(Some(photo)) if photo.len() as u64 == len => {}

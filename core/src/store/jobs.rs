@@ -33,7 +33,8 @@ pub struct JobRow {
     pub closed: bool,
 }
 
-const COLUMNS: &str = "job, opened_at, off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed";
+const COLUMNS: &str =
+    "job, opened_at, off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed";
 
 fn read_row(row: &Row<'_>) -> rusqlite::Result<JobRow> {
     Ok(JobRow {
@@ -63,7 +64,10 @@ impl Store {
             )?;
             transaction.execute_batch(include_str!("tables.sql"))?;
             transaction.execute("INSERT OR REPLACE INTO meta VALUES ('tables', ?1)", [TABLES_VERSION])?;
-            transaction.execute("INSERT OR REPLACE INTO meta VALUES ('tables_below', ?1)", [Uuid::max().to_string()])?;
+            transaction.execute(
+                "INSERT OR REPLACE INTO meta VALUES ('tables_below', ?1)",
+                [Uuid::max().to_string()],
+            )?;
             transaction.commit()?;
             self.build_tables(FIRST_SLICE)?;
         }
@@ -84,8 +88,10 @@ impl Store {
     /// Builds up to `jobs` more jobs, newest first; says whether all are built.
     pub fn build_tables(&mut self, jobs: u32) -> Result<bool, Error> {
         let Some(below) = self.meta("tables_below")? else { return Ok(true) };
-        let below = Uuid::parse_str(&below)
-            .map_err(|_| Error::Damaged { place: format!("{DATABASE}, meta"), found: "tables_below".to_owned() })?;
+        let below = Uuid::parse_str(&below).map_err(|_| Error::Damaged {
+            place: format!("{DATABASE}, meta"),
+            found: "tables_below".to_owned(),
+        })?;
         let transaction = self.connection.unchecked_transaction()?;
         let ids: Vec<[u8; 16]> = transaction
             .prepare_cached("SELECT DISTINCT job FROM leaves WHERE job < ?1 ORDER BY job DESC LIMIT ?2")?
@@ -115,7 +121,8 @@ impl Store {
         let mut entries = Vec::new();
         for (place, bytes) in rows {
             if let Some(entry) = self.entry(&bytes)? {
-                let typed = entry.blobs.iter().filter_map(|(role, (_, value))| Some((role.as_str(), value.clone()?)));
+                let typed =
+                    entry.blobs.iter().filter_map(|(role, (_, value))| Some((role.as_str(), value.clone()?)));
                 index_words(connection, place, Some(job), &typed.collect::<Vec<_>>())?;
                 entries.push(entry);
             }
@@ -211,7 +218,9 @@ pub(super) fn index_words(
 pub(super) fn upsert(connection: &Connection, job: &Job) -> Result<(), Error> {
     let Some(opening) = job.opening() else { return Ok(()) };
     connection
-        .prepare_cached(&format!("INSERT OR REPLACE INTO jobs ({COLUMNS}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"))?
+        .prepare_cached(&format!(
+            "INSERT OR REPLACE INTO jobs ({COLUMNS}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
+        ))?
         .execute(params![
             job.id.as_bytes(),
             opening.stamp.at,
@@ -228,4 +237,3 @@ pub(super) fn upsert(connection: &Connection, job: &Job) -> Result<(), Error> {
         ])?;
     Ok(())
 }
-

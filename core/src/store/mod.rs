@@ -15,9 +15,9 @@ mod read;
 mod take_in;
 mod vault;
 
+pub use append::Remembered;
 pub use check::{Check, Finding};
 pub use jobs::JobRow;
-pub use append::Remembered;
 pub use photos::read_named;
 pub use read::LogRow;
 pub use take_in::{Incoming, StoredLog, Taken, Wanted};

@@ -50,7 +50,9 @@ impl Store {
             _lock: Some(lock),
         };
         let begun: bool =
-            store.connection.query_row("SELECT EXISTS (SELECT 1 FROM logs WHERE own = 1)", [], |row| row.get(0))?;
+            store
+                .connection
+                .query_row("SELECT EXISTS (SELECT 1 FROM logs WHERE own = 1)", [], |row| row.get(0))?;
         store.own = Some(store.begin_log(key(begun)?)?);
         let mut findings = Vec::new();
         store.check_opening(&mut findings)?;
@@ -151,7 +153,10 @@ impl Store {
                 if !agrees {
                     found(
                         format!("{}, tree", log.name),
-                        format!("its {} stored leaves do not give the signed head of {} leaves", log.size, head.size),
+                        format!(
+                            "its {} stored leaves do not give the signed head of {} leaves",
+                            log.size, head.size
+                        ),
                     );
                 }
             }
@@ -173,9 +178,10 @@ impl Store {
     /// Brings the mirror up to the head, after a crash between commit and mirror.
     pub(super) fn heal_mirror(&mut self) -> Result<(), Error> {
         let own = self.own()?;
-        let (size, head): (u64, Option<Vec<u8>>) = self
-            .connection
-            .query_row("SELECT size, head FROM logs WHERE id = ?1", [own.id], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let (size, head): (u64, Option<Vec<u8>>) =
+            self.connection.query_row("SELECT size, head FROM logs WHERE id = ?1", [own.id], |row| {
+                Ok((row.get(0)?, row.get(1)?))
+            })?;
         if self.mirror.is_none() {
             let (held, slot) = match mirror::read(&self.folder, own.key.name(), &own.key.public())? {
                 Mirrored::Head(head, slot) => (head.size, Some(slot)),
@@ -222,7 +228,9 @@ fn lock(folder: &Path, write: bool) -> Result<File, Error> {
         options.write(true).create(true).truncate(false);
     }
     let file = options.open(&path).map_err(|why| match io(&path, &why) {
-        Error::NotWritable { reason, .. } => Error::NotWritable { path: folder.display().to_string(), reason },
+        Error::NotWritable { reason, .. } => {
+            Error::NotWritable { path: folder.display().to_string(), reason }
+        }
         other => other,
     })?;
     match file.try_lock() {
@@ -258,7 +266,9 @@ fn prepare(connection: &Connection) -> Result<(), Error> {
     if !mode.eq_ignore_ascii_case("wal") {
         return Err(Error::internal(format!("journal mode {mode}")));
     }
-    connection.execute_batch("PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;")?;
+    connection.execute_batch(
+        "PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;",
+    )?;
     for (done, migration) in (1_u32..).zip(MIGRATIONS).skip(found as usize) {
         connection.execute_batch(&format!(
             "BEGIN IMMEDIATE; {migration} PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {done}; COMMIT;"

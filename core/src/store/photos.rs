@@ -14,7 +14,8 @@ const TEMPORARY: &str = "photos/incoming";
 /// Reads a file that an input names, from the folder that photos are taken in from: a plain name below it, no link
 /// leading out of it.
 pub fn read_named(folder: &Path, name: &str) -> Result<Vec<u8>, Error> {
-    let refuse = |reason: &str| Error::Photo { file: name.chars().take(200).collect(), reason: reason.to_owned() };
+    let refuse =
+        |reason: &str| Error::Photo { file: name.chars().take(200).collect(), reason: reason.to_owned() };
     let given = Path::new(name);
     if name.is_empty() || !given.components().all(|part| matches!(part, Component::Normal(_))) {
         return Err(refuse("only a name below the folder that photos are taken in from is accepted"));
@@ -34,7 +35,11 @@ pub fn read_named(folder: &Path, name: &str) -> Result<Vec<u8>, Error> {
         return Err(refuse("not a file"));
     }
     if facts.len() > photo::LARGEST_FILE {
-        return Err(refuse(&format!("{} bytes; at most {} can be taken in", facts.len(), photo::LARGEST_FILE)));
+        return Err(refuse(&format!(
+            "{} bytes; at most {} can be taken in",
+            facts.len(),
+            photo::LARGEST_FILE
+        )));
     }
     let mut bytes = Vec::new();
     file.take(photo::LARGEST_FILE + 1).read_to_end(&mut bytes).map_err(|why| missing(&why))?;

@@ -47,7 +47,9 @@ impl HashReader for Hashes<'_> {
         places
             .iter()
             .map(|at| {
-                read.query_row([place(self.log, *at)], |row| row.get::<_, [u8; 32]>(0)).map(Hash).map_err(missing)
+                read.query_row([place(self.log, *at)], |row| row.get::<_, [u8; 32]>(0))
+                    .map(Hash)
+                    .map_err(missing)
             })
             .collect()
     }
@@ -56,8 +58,9 @@ impl HashReader for Hashes<'_> {
 impl Store {
     /// Every branch of every log, in order of arrival.
     pub fn logs(&self) -> Result<Vec<LogRow>, Error> {
-        let mut read =
-            self.connection.prepare_cached("SELECT id, name, public, own, size, lam, head FROM logs ORDER BY id")?;
+        let mut read = self
+            .connection
+            .prepare_cached("SELECT id, name, public, own, size, lam, head FROM logs ORDER BY id")?;
         let rows = read.query_map([], |row| {
             Ok(LogRow {
                 id: row.get(0)?,

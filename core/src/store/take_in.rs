@@ -1,9 +1,10 @@
 //! Taking in a branch of another phone's log: looked through before it is added, and added whole or not at all. IO.
 
-use super::append::{insert_leaf, keep_blob};
 use super::Store;
+use super::append::{insert_leaf, keep_blob};
+use super::read::LogRow;
 use crate::error::Error;
-use crate::log::branch::{Relation, Source, Tip, relate};
+use crate::log::branch::{Place, Relation, Source, Tip, place, relate};
 use crate::log::head::{self, Head};
 use crate::log::{Hash, canon, tree as merkle};
 use crate::record::events::Envelope;
@@ -48,43 +49,42 @@ impl Store {
         let signed = head::read(incoming.head, incoming.log, incoming.public)
             .map_err(|why| refuse(format!("its signed head: {why}")))?;
         let theirs = Tip { size: signed.size, root: signed.root };
-        let mut nearest: Option<(i64, u64, bool)> = None;
-        let mut forked = false;
-        for row in self.logs()?.into_iter().filter(|row| row.name == incoming.log) {
+        let rows: Vec<LogRow> = self.logs()?.into_iter().filter(|row| row.name == incoming.log).collect();
+        let placed = place(rows.len(), |at| {
+            let row = rows.get(at).ok_or_else(|| Error::internal("take_in.place"))?;
             let ours = Tip { size: row.size, root: self.root_at(row.id, row.size)? };
-            let unreadable = |why: Error| refuse(why.to_string());
-            match relate(ours, theirs, |size| self.root_at(row.id, size), incoming.source).map_err(unreadable)? {
-                relation @ (Relation::Same | Relation::Older) => {
-                    return Ok(Taken {
-                        log: row.name,
-                        relation,
-                        before: row.size,
-                        after: row.size,
-                        jobs: BTreeSet::new(),
-                        own: row.own,
-                    });
-                }
-                Relation::Longer if nearest.is_none_or(|(_, size, _)| row.size > size) => {
-                    nearest = Some((row.id, row.size, row.own));
-                }
-                Relation::Longer => {}
-                Relation::Forked => forked = true,
+            relate(ours, theirs, |size| self.root_at(row.id, size), incoming.source)
+                .map_err(|why| refuse(why.to_string()))
+        })?;
+        match placed {
+            Place::Here(at, relation) => {
+                let row = rows.get(at).ok_or_else(|| Error::internal("take_in.here"))?;
+                Ok(Taken {
+                    log: row.name.clone(),
+                    relation,
+                    before: row.size,
+                    after: row.size,
+                    jobs: BTreeSet::new(),
+                    own: row.own,
+                })
             }
+            Place::Extends(at) => self.add(incoming, &signed, rows.get(at), Relation::Longer),
+            Place::Apart(false) => self.add(incoming, &signed, None, Relation::Longer),
+            Place::Apart(true) => self.add(incoming, &signed, None, Relation::Forked),
         }
-        self.add(incoming, &signed, nearest, forked)
     }
 
     fn add<S: Source>(
         &mut self,
         incoming: &Incoming<'_, S>,
         signed: &Head,
-        nearest: Option<(i64, u64, bool)>,
-        forked: bool,
+        extends: Option<&LogRow>,
+        relation: Relation,
     ) -> Result<Taken, Error> {
         let refuse = |reason: String| Error::NotJoined { log: incoming.log.to_owned(), reason };
         let transaction = self.connection.unchecked_transaction()?;
-        let (id, before, own) = match nearest {
-            Some(nearest) => nearest,
+        let (id, before, own) = match extends {
+            Some(row) => (row.id, row.size, row.own),
             None => {
                 transaction.execute(
                     "INSERT INTO logs (name, public) VALUES (?1, ?2)",
@@ -98,9 +98,12 @@ impl Store {
             let bytes = incoming.source.leaf(seq).map_err(|why| refuse(why.to_string()))?;
             let kept = incoming.source.kept_leaf_hash(seq);
             if kept.is_some_and(|kept| kept != merkle::leaf(&bytes)) {
-                return Err(refuse(format!("event {seq} was altered: it is not what its own log committed to")));
+                return Err(refuse(format!(
+                    "event {seq} was altered: it is not what its own log committed to"
+                )));
             }
-            let envelope = placed(&bytes, incoming.log, seq).map_err(|why| refuse(format!("event {seq}: {why}")))?;
+            let envelope =
+                placed(&bytes, incoming.log, seq).map_err(|why| refuse(format!("event {seq}: {why}")))?;
             if let Some(envelope) = &envelope {
                 lam = lam.max(envelope.lam);
                 jobs.extend(envelope.job);
@@ -136,15 +139,14 @@ impl Store {
             own.size = signed.size;
         }
         self.heal_mirror()?;
-        let relation = if forked && nearest.is_none() { Relation::Forked } else { Relation::Longer };
         Ok(Taken { log: incoming.log.to_owned(), relation, before, after: signed.size, jobs, own })
     }
 
     /// Blobs that events name and that are not here, though nobody erased them.
     pub fn wanted_blobs(&self) -> Result<Vec<Wanted>, Error> {
-        let mut read = self
-            .connection
-            .prepare_cached("SELECT sha256, file FROM blobs WHERE state <> 'here' AND state <> 'erased' ORDER BY id")?;
+        let mut read = self.connection.prepare_cached(
+            "SELECT sha256, file FROM blobs WHERE state <> 'here' AND state <> 'erased' ORDER BY id",
+        )?;
         let rows = read.query_map([], |row| Ok(Wanted { sha256: row.get(0)?, file: row.get(1)? }))?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
@@ -159,7 +161,9 @@ impl Store {
             self.keep_photo(bytes, &canon::hex(&wanted.sha256))?;
         }
         self.connection
-            .prepare_cached("UPDATE blobs SET state = 'here', bytes = ?2 WHERE sha256 = ?1 AND state <> 'erased'")?
+            .prepare_cached(
+                "UPDATE blobs SET state = 'here', bytes = ?2 WHERE sha256 = ?1 AND state <> 'erased'",
+            )?
             .execute(params![wanted.sha256, (!wanted.file).then_some(bytes)])?;
         Ok(true)
     }
@@ -217,7 +221,9 @@ pub struct StoredLog<'a> {
 
 impl Source for StoredLog<'_> {
     fn leaf(&self, seq: u64) -> Result<Vec<u8>, Error> {
-        self.store.leaf(self.id, seq)?.ok_or_else(|| Error::NotFound { what: format!("event {seq}: it was cut off") })
+        self.store
+            .leaf(self.id, seq)?
+            .ok_or_else(|| Error::NotFound { what: format!("event {seq}: it was cut off") })
     }
 
     fn kept_leaf_hash(&self, seq: u64) -> Option<Hash> {

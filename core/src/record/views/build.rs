@@ -1,7 +1,8 @@
 //! From the folded job to what is shown of it. Pure.
 
 use super::{
-    AnswerView, FeelView, JobView, MarkView, PanelView, PhotoView, Speech, VehicleView, VersionView, WalkView, maybe_same,
+    AnswerView, FeelView, JobView, MarkView, PanelView, PhotoView, Speech, VehicleView, VersionView,
+    WalkView, maybe_same,
 };
 use crate::error::Error;
 use crate::record::events::{is_demo, short_log};
@@ -33,8 +34,16 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
         demo: job.logs().iter().any(|log| is_demo(log)),
         vehicle,
         opened: speech.stamp(job, &opening.stamp),
-        walks: job.walks.iter().map(|walk| walk_view(job, walk, &opening.scope, opening.form, &labels, speech)).collect(),
-        marks: job.marks.iter().filter_map(|mark| mark_view(job, mark, opening.form, &labels, speech)).collect(),
+        walks: job
+            .walks
+            .iter()
+            .map(|walk| walk_view(job, walk, &opening.scope, opening.form, &labels, speech))
+            .collect(),
+        marks: job
+            .marks
+            .iter()
+            .filter_map(|mark| mark_view(job, mark, opening.form, &labels, speech))
+            .collect(),
         photos: job
             .photos
             .iter()
@@ -67,7 +76,10 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
             .iter()
             .map(|entry| {
                 let stamp = speech.stamp(job, &entry.stamp);
-                format!("an entry of the kind \"{}\" (version {}), {}, phone {}", entry.kind, entry.v, stamp.at, stamp.phone)
+                format!(
+                    "an entry of the kind \"{}\" (version {}), {}, phone {}",
+                    entry.kind, entry.v, stamp.at, stamp.phone
+                )
             })
             .collect(),
         flags: flags(job),
@@ -118,14 +130,17 @@ fn places(form: Form, scope: &[Scope]) -> Vec<&'static str> {
             !panel.optional
                 && panel.part_of.is_none()
                 && scope.iter().any(|part| match part {
-                    Scope::Outside => matches!(panel.class, Class::Paint | Class::Glass | Class::Lamp | Class::Trim),
+                    Scope::Outside => {
+                        matches!(panel.class, Class::Paint | Class::Glass | Class::Lamp | Class::Trim)
+                    }
                     Scope::Glass => panel.class == Class::Glass,
                     Scope::Wheels => matches!(panel.class, Class::Wheel | Class::Tyre),
                     Scope::Inside | Scope::EngineBay => false,
                 })
         })
     };
-    let mut places: Vec<&'static str> = vehicle::panels_in_walking_order(form).into_iter().filter(wanted).collect();
+    let mut places: Vec<&'static str> =
+        vehicle::panels_in_walking_order(form).into_iter().filter(wanted).collect();
     if scope.contains(&Scope::Inside) {
         places.extend(vehicle::inside_places(form));
     }
@@ -142,9 +157,14 @@ fn walk_view(
 ) -> WalkView {
     let mut names: Vec<String> = places(form, scope).into_iter().map(str::to_owned).collect();
     let answers: Vec<&Answer> = job.answers.iter().filter(|answer| answer.walk == walk.id).collect();
-    let marks: Vec<(&Mark, &Version)> =
-        job.marks.iter().filter(|mark| mark.walk == walk.id).filter_map(|mark| Some((mark, mark.current()?))).collect();
-    let recorded = answers.iter().map(|answer| &answer.panel).chain(marks.iter().map(|(_, now)| &now.description.panel));
+    let marks: Vec<(&Mark, &Version)> = job
+        .marks
+        .iter()
+        .filter(|mark| mark.walk == walk.id)
+        .filter_map(|mark| Some((mark, mark.current()?)))
+        .collect();
+    let recorded =
+        answers.iter().map(|answer| &answer.panel).chain(marks.iter().map(|(_, now)| &now.description.panel));
     for panel in recorded {
         if !names.contains(panel) {
             names.push(panel.clone());
@@ -197,7 +217,13 @@ fn answer_view(job: &Job, answer: &Answer, speech: Speech) -> AnswerView {
         (_, true) => "how it was looked at was not recorded".to_owned(),
         (_, false) => how.join(", "),
     };
-    AnswerView { outcome: answer.outcome, text, how, note: speech.typed(&answer.note), stamp: speech.stamp(job, &answer.stamp) }
+    AnswerView {
+        outcome: answer.outcome,
+        text,
+        how,
+        note: speech.typed(&answer.note),
+        stamp: speech.stamp(job, &answer.stamp),
+    }
 }
 
 fn details(version: &Version, speech: Speech) -> Vec<String> {
@@ -221,7 +247,13 @@ fn version_text(version: &Version, speech: Speech) -> String {
     parts.join(", ")
 }
 
-fn mark_view(job: &Job, mark: &Mark, form: Form, labels: &BTreeMap<Uuid, String>, speech: Speech) -> Option<MarkView> {
+fn mark_view(
+    job: &Job,
+    mark: &Mark,
+    form: Form,
+    labels: &BTreeMap<Uuid, String>,
+    speech: Speech,
+) -> Option<MarkView> {
     let (first, now) = (mark.first()?, mark.current()?);
     let what = &now.description;
     let to = what.to.unwrap_or(what.from);
@@ -268,7 +300,9 @@ fn mark_view(job: &Job, mark: &Mark, form: Form, labels: &BTreeMap<Uuid, String>
 fn photo_view(job: &Job, photo: &Photo, labels: &BTreeMap<Uuid, String>, speech: Speech) -> PhotoView {
     let attached = &photo.attached;
     let of = match (attached.mark, &attached.panel) {
-        (Some(mark), _) => labels.get(&mark).map_or_else(|| "a mark that is not here".to_owned(), |label| format!("mark {label}")),
+        (Some(mark), _) => labels
+            .get(&mark)
+            .map_or_else(|| "a mark that is not here".to_owned(), |label| format!("mark {label}")),
         (None, Some(panel)) => speech.panel(panel),
         (None, None) => "whole vehicle".to_owned(),
     };

@@ -29,7 +29,8 @@ pub fn maybe_same(job: &Job, labels: &BTreeMap<Uuid, String>) -> Vec<PairView> {
             }
             let (one, two) = (&first.description, &second.description);
             let middle = |version: &Version| {
-                let (from, to) = (version.description.from, version.description.to.unwrap_or(version.description.from));
+                let (from, to) =
+                    (version.description.from, version.description.to.unwrap_or(version.description.from));
                 ((from.u_ppm + to.u_ppm) / 2, (from.v_ppm + to.v_ppm) / 2)
             };
             let ((u1, v1), (u2, v2)) = (middle(first), middle(second));
@@ -54,7 +55,9 @@ fn log_of(mark: &Mark) -> Option<&str> {
 }
 
 fn alike(a: MarkKind, b: MarkKind) -> bool {
-    let line = |kind| matches!(kind, MarkKind::Scratch | MarkKind::Scuff | MarkKind::KeyedLine | MarkKind::PaintTransfer);
+    let line = |kind| {
+        matches!(kind, MarkKind::Scratch | MarkKind::Scuff | MarkKind::KeyedLine | MarkKind::PaintTransfer)
+    };
     a == b || (line(a) && line(b))
 }
 

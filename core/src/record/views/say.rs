@@ -38,7 +38,12 @@ impl Speech {
     }
 
     /// A size and how it was found.
-    pub fn size(self, length_um: Option<u32>, width_um: Option<u32>, measured: Option<Measured>) -> Option<String> {
+    pub fn size(
+        self,
+        length_um: Option<u32>,
+        width_um: Option<u32>,
+        measured: Option<Measured>,
+    ) -> Option<String> {
         let about = if matches!(measured, Some(Measured::ByEye | Measured::Stroke)) { "about " } else { "" };
         let size = match (length_um, width_um) {
             (None, None) => return None,
