@@ -1,0 +1,219 @@
+//! The command as a person or a program calls it: exit codes, messages, and the keys of `--json`, which are a stable
+//! surface listed in DEVELOPERS.md.
+
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn sidelong(args: &[&str]) -> Output {
+    let output =
+        Command::new(env!("CARGO_BIN_EXE_sidelong")).args(args).env_remove("SIDELONG_STORE").output();
+    output.expect("the command runs")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn folder() -> tempfile::TempDir {
+    tempfile::tempdir().expect("a folder")
+}
+
+fn join(folder: &Path, name: &str) -> String {
+    folder.join(name).display().to_string()
+}
+
+/// Key paths of a value: `marks[].photos[].sha256`.
+fn keys(value: &Value, at: &str, found: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(fields) => {
+            for (key, value) in fields {
+                let path = if at.is_empty() { key.clone() } else { format!("{at}.{key}") };
+                found.insert(path.clone());
+                keys(value, &path, found);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|item| keys(item, &format!("{at}[]"), found)),
+        _ => {}
+    }
+}
+
+#[test]
+fn json_has_exactly_the_documented_keys() {
+    let folder = folder();
+    let demo = join(folder.path(), "demo");
+    let (one, two) = (join(folder.path(), "demo/phone-1"), join(folder.path(), "demo/phone-2"));
+    let inputs = join(folder.path(), "demo/inputs/1-opening.jsonl");
+    let (own, page) = (join(folder.path(), "own"), join(folder.path(), "page.html"));
+    let mut documented = String::new();
+    for (command, args) in [
+        ("demo", vec!["demo", &demo]),
+        ("record", vec!["record", &inputs, "--store", &own]),
+        ("jobs", vec!["jobs", "--store", &one]),
+        ("show", vec!["show", "ZZ26", "--store", &one]),
+        ("report", vec!["report", "ZZ26", "--store", &one, "-o", &page]),
+        ("join", vec!["join", &two, "--store", &own]),
+        ("verify-log", vec!["verify-log", "--store", &one]),
+    ] {
+        let mut args = args;
+        args.push("--json");
+        let output = sidelong(&args);
+        assert!(output.status.success(), "{command}: {}", text(&output.stderr));
+        let mut found = BTreeSet::new();
+        for line in text(&output.stdout).lines() {
+            keys(&serde_json::from_str(line).expect("JSON on every line"), "", &mut found);
+        }
+        documented += &format!("{command}: {}\n", found.into_iter().collect::<Vec<_>>().join(" "));
+    }
+    let guide = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../DEVELOPERS.md");
+    let guide_text = std::fs::read_to_string(&guide).expect("the guide");
+    let (begin, end) = ("<!-- json keys -->\n```\n", "```\n<!-- end of json keys -->");
+    let at = guide_text.find(begin).expect("the list begins") + begin.len();
+    let until = at + guide_text[at..].find(end).expect("the list ends");
+    if std::env::var_os("UPDATE_FIXTURES").is_some() {
+        std::fs::write(&guide, format!("{}{documented}{}", &guide_text[..at], &guide_text[until..]))
+            .expect("written");
+        return;
+    }
+    assert_eq!(
+        documented,
+        guide_text[at..until],
+        "UPDATE_FIXTURES=1 rewrites the list; a key that goes is a broken promise"
+    );
+}
+
+#[test]
+fn a_refused_line_is_named_and_what_was_before_stays() {
+    let folder = folder();
+    let demo = join(folder.path(), "demo");
+    assert!(sidelong(&["demo", &demo]).status.success());
+    let opening = std::fs::read_to_string(folder.path().join("demo/inputs/1-opening.jsonl")).expect("inputs");
+    let job = &opening[opening.find("\"job\":\"").expect("a job") + 7..][..36];
+    let line = |n: u32, act: &str| {
+        format!(
+            "{{\"input\":\"019ea6c4-0000-7000-8000-0000000000{n:02x}\",\"job\":\"{job}\",\"act\":{act}}}\n"
+        )
+    };
+    let store = join(folder.path(), "own");
+    for (name, bad, field, reason) in [
+        (
+            "panel",
+            line(1, r#"{"record_outcome":{"panel":"keel","outcome":"nothing-seen"}}"#),
+            "act.record_outcome.panel",
+            "no place called",
+        ),
+        (
+            "word",
+            line(2, r#"{"record_outcome":{"panel":"roof","outcome":"fine"}}"#),
+            "act.record_outcome.outcome",
+            "unknown variant `fine`",
+        ),
+        (
+            "field",
+            line(3, r#"{"record_outcome":{"panel":"roof","outcome":"nothing-seen","colour":1}}"#),
+            "act.record_outcome.colour",
+            "unknown field",
+        ),
+        (
+            "type",
+            line(
+                4,
+                r#"{"record_mark":{"mark":{"panel":"roof","from":{"u_ppm":-1,"v_ppm":0},"kind":"dent"}}}"#,
+            ),
+            "act.record_mark.mark.from.u_ppm",
+            "-1",
+        ),
+        ("json", "{\"input\": oops\n".to_owned(), "input", "expected"),
+        ("utf8", "{\"input\":\"\u{1F697}\"}\n".to_owned(), "input", "UUID"),
+        (
+            "photo",
+            line(5, r#"{"attach_photo":{"view":"close","file":"../../etc/passwd"}}"#),
+            "act.attach_photo.file",
+            "below the folder",
+        ),
+    ] {
+        let file = join(folder.path(), &format!("{name}.jsonl"));
+        std::fs::write(
+            &file,
+            format!(
+                "{opening}\n{bad}{}",
+                line(9, r#"{"record_outcome":{"panel":"roof","outcome":"nothing-seen"}}"#)
+            ),
+        )
+        .expect("written");
+        let output = sidelong(&["record", &file, "--store", &store]);
+        let said = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(1), "{name}: {said}");
+        assert!(said.contains(&format!("{file}, line 4")), "{name}: {said}");
+        assert!(said.contains(field) && said.contains(reason), "{name}: {said}");
+        let told = sidelong(&["record", &file, "--store", &store, "--json"]);
+        let told: Value = serde_json::from_str(text(&told.stderr).trim()).expect("JSON");
+        assert_eq!((told["line"].as_u64(), told["field"].as_str()), (Some(4), Some(field)), "{name}: {told}");
+    }
+    let shown = sidelong(&["show", "ZZ26", "--store", &store, "--json"]);
+    let shown: Value = serde_json::from_str(&text(&shown.stdout)).expect("JSON");
+    assert_eq!(shown["walks"].as_array().map(Vec::len), Some(1));
+    assert_eq!(shown["marks"].as_array().map(Vec::len), Some(0));
+    assert_eq!(shown["demo"], Value::Bool(false));
+    assert!(
+        shown["walks"][0]["panels"]
+            .as_array()
+            .expect("panels")
+            .iter()
+            .all(|panel| panel["answers"].as_array().is_some_and(Vec::is_empty))
+    );
+}
+
+#[test]
+fn exit_codes() {
+    let folder = folder();
+    let nowhere = join(folder.path(), "nowhere");
+    assert_eq!(sidelong(&["jobs", "--store", &nowhere]).status.code(), Some(3));
+    assert_eq!(sidelong(&["record", "no-such-file.jsonl", "--store", &nowhere]).status.code(), Some(3));
+    assert_eq!(sidelong(&["dance"]).status.code(), Some(2));
+    assert_eq!(sidelong(&["record"]).status.code(), Some(2));
+    let demo = join(folder.path(), "demo");
+    assert_eq!(sidelong(&["demo", &demo]).status.code(), Some(0));
+    assert_eq!(sidelong(&["demo", &demo]).status.code(), Some(0), "a demonstration may be made again");
+    assert_eq!(
+        sidelong(&["demo", &folder.path().display().to_string()]).status.code(),
+        Some(3),
+        "and replaces nothing else"
+    );
+    assert_eq!(
+        sidelong(&["show", "XX99", "--store", &join(folder.path(), "demo/phone-1")]).status.code(),
+        Some(3)
+    );
+    assert_eq!(
+        sidelong(&["verify-log", "--store", &join(folder.path(), "demo/phone-2")]).status.code(),
+        Some(0)
+    );
+}
+
+/// The same demonstration everywhere: the same log to the byte, so that pictures and expectations of it hold.
+#[test]
+fn a_demonstration_comes_out_the_same() {
+    let folder = folder();
+    let (a, b) = (join(folder.path(), "a"), join(folder.path(), "b"));
+    for dir in [&a, &b] {
+        assert!(sidelong(&["demo", dir]).status.success());
+    }
+    let page = |dir: &str| std::fs::read(Path::new(dir).join("report.html")).expect("a page");
+    assert_eq!(page(&a), page(&b));
+    let mirror = |dir: &str| std::fs::read(Path::new(dir).join("phone-1/head.mirror")).expect("a head");
+    assert_eq!(mirror(&a), mirror(&b));
+}
+
+#[test]
+fn help_says_what_each_command_is_for() {
+    let all = text(&sidelong(&["--help"]).stdout);
+    for command in ["demo", "record", "jobs", "show", "report", "join", "verify-log"] {
+        assert!(all.contains(command), "{command} is listed");
+        let help = text(&sidelong(&[command, "--help"]).stdout);
+        assert!(help.len() > 200 && help.contains("--json"), "{help}");
+    }
+    let schema: Value = serde_json::from_slice(&sidelong(&["record", "--schema"]).stdout).expect("a schema");
+    assert_eq!(schema["title"], "Input");
+    assert!(schema["$defs"]["Description"]["properties"]["length_um"].is_object());
+}
