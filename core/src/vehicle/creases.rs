@@ -28,6 +28,11 @@ impl Cutter {
                 for t in [0.12, 0.38, 0.66, 0.92] {
                     let half = self.n.roof_rear[1] + (self.n.roof_front[1] - self.n.roof_rear[1]) * t - 0.02;
                     middle(&mut out, Family::Top, &across(x0 + (x1 - x0) * t, half));
+                    let x = x0 + (x1 - x0) * t;
+                    let (low, high) = (self.n.glass_top.reach(0, x), self.n.roof_edge.reach(0, x));
+                    let low = self.n.glass_top.part(low, low + 1e-4).first();
+                    let high = self.n.roof_edge.part(high, high + 1e-4).first();
+                    both(&mut out, Family::Side, 0, &s.chord(&[low, high]).0);
                 }
             }
             Tail::Barn => {
@@ -78,7 +83,7 @@ fn crease(side: Side, family: Family, layer: u8, points: &[V3], sign: f64) -> Cr
     let points = points.iter().map(|p| quantise([p[0], sign * p[1], p[2]])).collect();
     Crease { side, family, layer, points }
 }
-fn both(out: &mut Vec<Crease>, family: Family, layer: u8, points: &[V3]) {
+pub(super) fn both(out: &mut Vec<Crease>, family: Family, layer: u8, points: &[V3]) {
     out.push(crease(Side::Left, family, layer, points, 1.0));
     out.push(crease(Side::Right, family, layer, points, -1.0));
 }

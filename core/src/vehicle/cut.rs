@@ -8,7 +8,7 @@ use super::dual::{V3, add, norm, scale, sub};
 use super::geometry::{Class, Panel, Side};
 use super::measure::Dims;
 use super::names;
-use super::skin::{ARCH_GAP, Skin};
+use super::skin::{ARCH_GAP, Skin, TailShape};
 use super::surface::{Arch, Family, Grid, Outward, reflected};
 use crate::record::words::Form;
 
@@ -79,8 +79,8 @@ pub(super) struct Piece {
     pub outward: Outward,
     pub lift: f64,
     pub layer: u8,
-    /// On the right side only; otherwise a left piece keeps its place and has its mirror image.
-    pub single: bool,
+    /// On one side only; otherwise a left piece keeps its place and has its mirror image.
+    pub single: Option<Side>,
 }
 
 impl Piece {
@@ -101,8 +101,8 @@ impl Piece {
         self.layer = layer;
         self
     }
-    pub fn single(&mut self) -> &mut Self {
-        self.single = true;
+    pub fn single(&mut self, side: Side) -> &mut Self {
+        self.single = Some(side);
         self
     }
 }
@@ -169,8 +169,14 @@ pub(super) struct Nodes {
 
 impl Cutter {
     pub fn new(form: Form, dims: Dims) -> Self {
-        let skin = Skin::new(dims);
         let kit = Kit::of(form);
+        let square = matches!(kit.tail, Tail::Bed | Tail::Barn);
+        let tail = TailShape {
+            corner: if square { 0.07 } else { 0.12 },
+            lean: if square { 0.008 } else { 0.035 },
+            level: kit.tail == Tail::Bed,
+        };
+        let skin = Skin::new(dims, tail);
         let n = Nodes::new(&skin, kit);
         Cutter { skin, kit, left: Vec::new(), middle: Vec::new(), n }
     }
@@ -196,7 +202,7 @@ impl Cutter {
             outward: Outward::Skin,
             lift: 0.0,
             layer: 0,
-            single: false,
+            single: None,
         }
     }
     pub fn cut_left(
@@ -240,7 +246,7 @@ impl Cutter {
             outward,
             lift: 0.0,
             layer: 1,
-            single: false,
+            single: None,
         };
         push(&mut self.left, piece)
     }
@@ -314,7 +320,7 @@ impl Cutter {
             outward: Outward::Skin,
             lift,
             layer: 2,
-            single: false,
+            single: None,
         }
     }
     pub fn on_left(
@@ -368,14 +374,13 @@ pub(super) fn finish(skin: Option<&Skin>, left: Vec<Piece>, middle: Vec<Piece>) 
     }
     let lefts: Vec<Panel> = left.iter().map(|piece| whole(piece, skin, Side::Left)).collect();
     for (panel, piece) in lefts.into_iter().zip(&left) {
-        if let Some(id) = names::other_side(panel.id) {
+        if let Some(id) = names::other_side(panel.id).filter(|_| piece.single != Some(Side::Left)) {
             let part_of = panel.part_of.map(|host| names::other_side(host).unwrap_or(host));
             let patches = panel.patches.iter().map(|p| reflected(*p)).collect();
             let surface = panel.surface.mirrored();
             panels.push(Panel { id, side: Side::Right, part_of, patches, surface, ..panel });
         }
-        // A part that only one side has is on the right.
-        if !piece.single {
+        if piece.single != Some(Side::Right) {
             panels.push(panel);
         }
     }

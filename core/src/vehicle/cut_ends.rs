@@ -1,11 +1,12 @@
 //! Cuts of nose and tail: bonnet, lamps, grille, bumpers, boot lid, tailgate, rear doors, load bed. Pure. Lines are
 //! invented.
 
-use super::curve::{Line, coons};
+use super::curve::{Line, Spline, coons};
 use super::cut::{Cutter, From2, Tail, arch_x, wrap};
 use super::cut_side::Corners;
 use super::dual::{V3, add};
 use super::geometry::Class::{Glass, Lamp, Paint, Trim};
+use super::geometry::Side as OneSide;
 use super::surface::Family::{End, Top};
 use super::surface::{Grid, Outward};
 
@@ -150,7 +151,7 @@ impl Cutter {
         let screen_foot = self.n.rear_foot;
         // Boot and bed have an edge of their own between tail and screen.
         let deck: Option<V3> = if bed {
-            Some(s.top(s.x_rear + 0.07, screen_foot[1].min(w * 0.93), 0.5))
+            Some(s.top(s.x_rear + 0.06, screen_foot[1].min(w * 0.93), 0.5))
         } else if screen_foot[0] - s.x_rear > 0.35 {
             Some(s.top(s.x_rear + d.tail_round * 0.6 + 0.07, 0.78 * w, 0.5))
         } else {
@@ -279,7 +280,7 @@ impl Cutter {
         self.on_left("front-tow-eye-cover", Trim, From2::Nose, eye, 0.4, 0.002)
             .part_of("front-bumper")
             .optional()
-            .single();
+            .single(OneSide::Right);
     }
 
     /// What lies on the tail: plate, badge, load lip, camera, spoiler, exhausts, screens of rear doors.
@@ -295,12 +296,14 @@ impl Cutter {
         let plate_z = if barn { low + height * 0.32 } else { lid(0.18) };
         self.on_middle("rear-plate", Trim, From2::Rear, (0.26, 0.26), (plate_z, plate_z + 0.11), 0.0, 0.008);
         if !barn {
-            let z = lid(0.78);
+            let z = lid(0.78).max(plate_z + 0.205);
             self.on_middle("rear-badge", Trim, From2::Rear, (0.05, 0.05), (z - 0.045, z + 0.045), 1.0, 0.004);
         }
-        let z = plate_z + 0.15;
-        let camera = (z - 0.014, z + 0.014);
-        self.on_middle("rear-camera", Trim, From2::Rear, (0.03, 0.03), camera, 0.6, 0.004).optional();
+        if !barn {
+            let z = plate_z + 0.132;
+            let camera = (z - 0.013, z + 0.013);
+            self.on_middle("rear-camera", Trim, From2::Rear, (0.03, 0.03), camera, 0.6, 0.004).optional();
+        }
         let lip = (d.h_bump_r - 0.055, d.h_bump_r - 0.006);
         self.on_middle("load-lip", Trim, From2::Rear, (0.55 * w, 0.58 * w), lip, 0.0, 0.004)
             .part_of("rear-bumper");
@@ -315,7 +318,7 @@ impl Cutter {
         self.on_left("rear-tow-eye-cover", Trim, From2::Rear, eye, 0.4, 0.002)
             .part_of("rear-bumper")
             .optional()
-            .single();
+            .single(OneSide::Right);
         if barn {
             // The screens of the two rear doors.
             let z0 = self.n.rear_foot[2] + 0.05;
@@ -332,20 +335,28 @@ impl Cutter {
         }
     }
 
-    /// A lip that carries the roof on over the rear screen.
+    /// A lip that carries the roof on over the rear screen: its top, its edge, and back under to the screen.
     fn spoiler(&mut self) {
         let root = self.n.rear_high.spread(24);
-        let (nu, nv) = (24, 6);
+        let (nu, nv) = (24, 12);
         let mut points = Vec::with_capacity((nu + 1) * (nv + 1));
         for p in &root {
+            let under = self.skin.pull(add(*p, [-0.035, 0.0, -0.075]));
+            let edge = add(*p, [-0.125, 0.0, -0.018]);
+            let bend: [V3; 4] = [*p, edge, add(edge, [0.004, 0.0, -0.016]), under];
+            let axis = |k: usize| {
+                let knots: Vec<(f64, f64)> =
+                    [0.0, 0.55, 0.65, 1.0].into_iter().zip(bend.map(|b| b[k])).collect();
+                Spline::through(&knots)
+            };
+            let (x, y, z) = (axis(0), axis(1), axis(2));
             for j in 0..=nv {
                 let t = j as f64 / nv as f64;
-                let drop = 0.012 * t + 0.022 * t * t;
-                points.push(add(*p, [-0.13 * t, 0.0, 0.006 - drop]));
+                points.push([x.at(t).0, y.at(t).0, z.at(t).0]);
             }
         }
         let grid = Grid { nu, nv, points };
-        self.shell_middle("rear-spoiler", Paint, End, grid, Outward::Along([0.0, 0.0, 1.0]))
+        self.shell_middle("rear-spoiler", Paint, End, grid, Outward::AgainstGrid)
             .part_of("tailgate")
             .optional()
             .layer(2);

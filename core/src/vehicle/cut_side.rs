@@ -4,6 +4,7 @@ use super::curve::Line;
 use super::cut::{Cutter, From2, Tail};
 use super::dual::{V3, add, scale};
 use super::geometry::Class::{Paint, Trim};
+use super::geometry::Side as OneSide;
 use super::skin::Skin;
 use super::surface::Family::{Side, Wheel};
 use super::surface::{Arch, Grid};
@@ -172,7 +173,9 @@ impl Cutter {
         };
         let (w, h) = (0.082, 0.075);
         let corners = [(x - w, z - h), (x + w, z - h), (x - w, z + h), (x + w, z + h)];
-        self.on_left("fuel-flap", Paint, From2::Side, corners, 0.55, 0.002).part_of(host).single();
+        self.on_left("fuel-flap", Paint, From2::Side, corners, 0.55, 0.002)
+            .part_of(host)
+            .single(OneSide::Right);
 
         if self.kit.cladding {
             let (front, rear) = (self.n.front_arch, self.n.rear_arch);

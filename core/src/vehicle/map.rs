@@ -6,8 +6,8 @@
 
 use std::sync::OnceLock;
 
-use super::geometry::{Class, Geometry};
-use super::surface::{PPM, Surface};
+use super::geometry::{Class, Geometry, Side};
+use super::surface::{Family, PPM, Surface};
 use super::{geometry, map_callout, map_lines, map_views};
 use crate::record::words::Form;
 
@@ -20,6 +20,8 @@ const THIN: f64 = 48.0;
 const THIN_COUNTS_NEARER: f64 = 22.0;
 /// A part on top of another that is drawn smaller than this is not touched.
 const TINY: f64 = 12.0;
+/// Layer of parts that stand off the body and bulge: mirrors.
+pub(super) const BULGING: u8 = 3;
 /// Cells along each side of a region's grid.
 pub(super) const CELLS: usize = 24;
 
@@ -85,8 +87,9 @@ pub struct Callout {
     pub height: f64,
     /// From the part's place in the drawing to the box.
     pub leader: Vec<(f64, f64)>,
-    /// v runs to the left, as on a part whose outside is seen from the other side.
-    pub(super) mirrored: bool,
+    /// How the square lies in the box.
+    pub(super) family: Family,
+    pub(super) side: Side,
 }
 
 /// What a touch means.
@@ -124,6 +127,8 @@ pub(super) struct Region {
     /// Too small to be touched here: a touch means what it lies on.
     pub tiny: bool,
     pub painted: bool,
+    pub family: Family,
+    pub side: Side,
     pub layer: u8,
     /// `CELLS + 1` squared drawn points, all v of the first u first.
     pub grid: Vec<(f64, f64)>,
@@ -190,12 +195,8 @@ impl PanelMap {
             let (a, b) = ((x - c.x) / c.width, (y - c.y) / c.height);
             if (0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b) {
                 let region = self.regions.iter().find(|r| r.id == c.panel);
-                return self.found(
-                    c.panel,
-                    region.map(|r| r.panel),
-                    1.0 - b,
-                    if c.mirrored { 1.0 - a } else { a },
-                );
+                let (u, v) = c.turned(a, b);
+                return self.found(c.panel, region.map(|r| r.panel), u, v);
             }
         }
         let touchable = || self.touchable();
@@ -244,8 +245,8 @@ impl PanelMap {
     pub fn at_callout(&self, panel: &str, u_ppm: u32, v_ppm: u32) -> Option<(f64, f64)> {
         let c = self.callouts.iter().find(|c| c.panel == panel)?;
         let (u, v) = (f64::from(u_ppm) / PPM, f64::from(v_ppm) / PPM);
-        let a = if c.mirrored { 1.0 - v } else { v };
-        Some((c.x + a * c.width, c.y + (1.0 - u) * c.height))
+        let (a, b) = c.placed(u, v);
+        Some((c.x + a * c.width, c.y + b * c.height))
     }
 
     /// The parts a touch on this sheet can mean, in drawing order.
@@ -269,6 +270,26 @@ impl PanelMap {
     }
 }
 
+impl Callout {
+    /// (u, v) of a place in the box: nose up where the part lies along the car, upright where it lies across.
+    fn turned(&self, a: f64, b: f64) -> (f64, f64) {
+        match (self.family, self.side) {
+            (Family::End, Side::Right) => (a, 1.0 - b),
+            (Family::End, _) => (1.0 - a, 1.0 - b),
+            (Family::Top, _) | (_, Side::Right) => (1.0 - b, 1.0 - a),
+            _ => (1.0 - b, a),
+        }
+    }
+    fn placed(&self, u: f64, v: f64) -> (f64, f64) {
+        match (self.family, self.side) {
+            (Family::End, Side::Right) => (u, 1.0 - v),
+            (Family::End, _) => (1.0 - u, 1.0 - v),
+            (Family::Top, _) | (_, Side::Right) => (1.0 - v, 1.0 - u),
+            _ => (v, 1.0 - u),
+        }
+    }
+}
+
 impl Region {
     pub fn new(
         body: &Geometry,
@@ -287,7 +308,11 @@ impl Region {
                 grid.push(to(s.at(u0 + (u1 - u0) * step(i), v0 + (v1 - v0) * step(j))));
             }
         }
-        let (border, seams) = border(s, window, to);
+        let (mut border, seams) = border(s, window, to);
+        if part.layer == BULGING {
+            // Its outline is not its border but whatever of it stands out furthest.
+            border = hull(&grid);
+        }
         let (mut low, mut high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
         for p in &border {
             low = (low.0.min(p.0), low.1.min(p.1));
@@ -303,6 +328,8 @@ impl Region {
             lined: false,
             tiny: false,
             painted,
+            family: part.family,
+            side: part.side,
             layer: part.layer,
             grid,
             border,
@@ -323,6 +350,16 @@ impl Region {
         self.grid.iter_mut().chain(&mut self.border).for_each(|p| p.1 += dy);
         self.low.1 += dy;
         self.high.1 += dy;
+    }
+    /// For what is seen from another side than its (u, v) lie on: whatever stands out furthest is the outline.
+    pub fn border_by_hull(&mut self) {
+        self.border = hull(&self.grid);
+        self.seams = Vec::new();
+        let edge = |f: fn(f64, f64) -> f64, start: f64, pick: &dyn Fn(&(f64, f64)) -> f64| {
+            self.border.iter().map(pick).fold(start, f)
+        };
+        self.low = (edge(f64::min, f64::MAX, &|p| p.0), edge(f64::min, f64::MAX, &|p| p.1));
+        self.high = (edge(f64::max, f64::MIN, &|p| p.0), edge(f64::max, f64::MIN, &|p| p.1));
     }
     fn thickness(&self) -> f64 {
         let mut best: f64 = 0.0;
@@ -420,6 +457,29 @@ fn border(
     (0..UP).for_each(|k| push(u0, mix(v1, low(u0), k, UP)));
     let seams = if ring { vec![fine..fine + UP, 2 * fine + UP..2 * fine + 2 * UP] } else { Vec::new() };
     (out, seams)
+}
+
+/// Convex hull (A. M. Andrew, "Another efficient algorithm for convex hulls in two dimensions", 1979).
+fn hull(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut sorted = points.to_vec();
+    sorted.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let half = |points: &mut dyn Iterator<Item = (f64, f64)>| {
+        let mut chain: Vec<(f64, f64)> = Vec::new();
+        for p in points {
+            while let [.., a, b] = chain.as_slice() {
+                if (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0) > 0.0 {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut out = half(&mut sorted.iter().copied());
+    out.extend(half(&mut sorted.iter().rev().copied()));
+    out
 }
 
 /// Whether a point lies inside a closed polygon: crossings of a ray (even-odd).

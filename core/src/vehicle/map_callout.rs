@@ -97,7 +97,16 @@ fn in_corners(body: &Geometry, found: Vec<Region>, drawn: &mut Drawn) -> Vec<Cal
                 let (pass, edge) = if rear { (y - GAP / 2.0, y) } else { (y + BOX + GAP / 2.0, y + BOX) };
                 vec![from, (lane_x, from.1), (lane_x, pass), (x + BOX / 2.0, pass), (x + BOX / 2.0, edge)]
             };
-            out.push(Callout { panel: r.id, x, y, width: BOX, height: BOX, leader, mirrored: right });
+            out.push(Callout {
+                panel: r.id,
+                x,
+                y,
+                width: BOX,
+                height: BOX,
+                leader,
+                family: r.family,
+                side: r.side,
+            });
             drawn.height = drawn.height.max(y + BOX + 10.0);
         }
     }
@@ -118,7 +127,16 @@ fn in_column(mut found: Vec<Region>, drawn: &mut Drawn, left: bool) -> Vec<Callo
         next = y + LARGE_BOX + GAP;
         let edge = if left { x } else { x + LARGE_BOX };
         let leader = vec![from, (edge, from.1.clamp(y + 6.0, y + LARGE_BOX - 6.0))];
-        out.push(Callout { panel: r.id, x, y, width: LARGE_BOX, height: LARGE_BOX, leader, mirrored: !left });
+        out.push(Callout {
+            panel: r.id,
+            x,
+            y,
+            width: LARGE_BOX,
+            height: LARGE_BOX,
+            leader,
+            family: r.family,
+            side: r.side,
+        });
         drawn.height = drawn.height.max(y + LARGE_BOX + 10.0);
     }
     out
@@ -144,7 +162,8 @@ fn in_rows(mut found: Vec<Region>, drawn: &mut Drawn) -> Vec<Callout> {
                 width: LARGE_BOX,
                 height: LARGE_BOX,
                 leader,
-                mirrored: false,
+                family: r.family,
+                side: r.side,
             });
             drawn.height = drawn.height.max(y + LARGE_BOX + 10.0);
         }

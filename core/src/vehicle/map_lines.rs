@@ -13,7 +13,7 @@ use super::surface::Family;
 const BEYOND: f64 = 1.3;
 const SAME: f64 = 0.8;
 /// A piece of a line shorter than this says nothing.
-const SHORTEST: f64 = 2.5;
+const SHORTEST: f64 = 4.0;
 
 pub(super) fn lines(body: &Geometry, drawn: &Drawn) -> Vec<Outline> {
     let mut out = Vec::new();

@@ -4,7 +4,7 @@
 //! ends their widths. On the flat sheet the ends are stretched so that bumpers can be touched.
 
 use super::geometry::{Class, Geometry, Panel, Side};
-use super::map::{Region, Sheet, View, WIDTH};
+use super::map::{BULGING, Region, Sheet, View, WIDTH};
 use super::surface::{Family, PPM};
 use crate::record::words::Form;
 
@@ -78,6 +78,9 @@ pub(super) fn regions(body: &Geometry, sheet: Sheet) -> Drawn {
             if let Some(place) = drawn.place(view) {
                 let mut region = Region::new(body, i, view, window, &|p| place.at(p));
                 region.backdrop = backdrop;
+                if backdrop && matches!(view, View::Front | View::Rear | View::Top) {
+                    region.border_by_hull();
+                }
                 region.lined =
                     backdrop && panel.family == Family::End && matches!(view, View::Left | View::Right);
                 list.push(region);
@@ -255,6 +258,7 @@ fn windows(body: &Geometry, panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4],
                 && n[0] * sign > 0.12
                 || (panel.id == "bonnet" && sign > 0.0);
             let glass = panel.id.ends_with("mirror-glass");
+            let shown = shown && panel.layer != BULGING;
             match (shown || glass && sign < 0.0, panel.layer) {
                 (true, _) => vec![(view, WHOLE, false)],
                 (false, 2) => Vec::new(),
@@ -276,8 +280,7 @@ fn backdrop(panel: &Panel, side: Side) -> Option<[f64; 4]> {
         (Side::Middle, Family::Top) if panel.id != "load-bed" => {
             Some(if left { [0.0, 1.0, 0.5, 1.0] } else { [0.0, 1.0, 0.0, 0.5] })
         }
-        // A mirror's glass lies behind its cap.
-        (s, Family::End) if s == side && panel.class != Class::Glass => Some(WHOLE),
+        (s, Family::End) if s == side && panel.layer < 2 => Some(WHOLE),
         _ => None,
     }
 }
@@ -291,6 +294,9 @@ fn folded(body: &Geometry, panel: &Panel) -> Vec<(View, [f64; 4], bool)> {
     let whole = |view| vec![(view, WHOLE, false)];
     let n = facing(panel);
     let end = if n[0] > 0.0 { View::Front } else { View::Rear };
+    if panel.layer == BULGING {
+        return whole(side);
+    }
     match (panel.id, panel.family) {
         ("windscreen" | "rear-spoiler" | "aerial" | "cab-back", _) | (_, Family::Top) => whole(View::Top),
         ("rear-screen", _) => whole(if steep_screen_in_plan(body) { View::Top } else { View::Rear }),
@@ -358,6 +364,8 @@ fn bike_windows(panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4], bool)> {
             (Side::Middle, Family::Top, View::Right) => [0.0, 1.0, 0.0, 0.5],
             (Side::Middle, Family::End, View::Left) => [0.5, 1.0, 0.0, 1.0],
             (Side::Middle, Family::End, View::Right) => [0.0, 0.5, 0.0, 1.0],
+            (Side::Middle, Family::Wheel, View::Left) => [0.0, 1.0, 0.5, 1.0],
+            (Side::Middle, Family::Wheel, View::Right) => [0.0, 1.0, 0.0, 0.5],
             _ => WHOLE,
         };
         let seen = match view {

@@ -116,13 +116,13 @@ measures! {
     /// Head of the windscreen behind the front axle.
     ScreenHead x_wtop "screen-head" Mm Wheelbase 60 [1070, 1110, 1210, 1190, 1170, 960, 1380, 1290, 1140, 800, 0];
     /// Rear end of the roof ahead of the rear axle (less than nothing: behind it).
-    RoofEnd x_rtop "roof-end" Mm Wheelbase 60 [-260, -400, 360, -730, -480, -760, 420, 480, 980, -1080, 0];
+    RoofEnd x_rtop "roof-end" Mm Wheelbase 60 [-200, -270, 360, -730, -480, -760, 300, 480, 980, -1130, 0];
     /// Foot of the rear screen ahead of the rear axle.
-    RearScreenFoot x_rbase "rear-screen-foot" Mm Wheelbase 50 [-540, -700, -440, -960, -800, -880, -560, -120, 790, -1160, 0];
+    RearScreenFoot x_rbase "rear-screen-foot" Mm Wheelbase 50 [-520, -650, -440, -960, -800, -880, -600, -120, 790, -1215, 0];
     /// How much the roof falls to its front.
     RoofDropFront drop_f "roof-drop-front" Mm Never 15 [55, 55, 55, 55, 50, 60, 55, 50, 50, 65, 0];
     /// How much the roof falls to its rear.
-    RoofDropRear drop_r "roof-drop-rear" Mm Never 20 [75, 75, 95, 75, 70, 65, 110, 75, 40, 30, 0];
+    RoofDropRear drop_r "roof-drop-rear" Mm Never 20 [85, 90, 95, 75, 70, 65, 110, 75, 40, 30, 0];
     /// Cross crown of bonnet and boot.
     BonnetCrown crown_b "bonnet-crown" Mm Never 20 [62, 60, 55, 55, 60, 70, 55, 52, 60, 75, 0];
     /// Cross crown of the roof.
@@ -154,7 +154,7 @@ measures! {
     /// Rear end of the last door's glass ahead of the rear axle.
     RearDoorEnd x_c "rear-door-end" Mm Wheelbase 50 [-300, 130, 150, 150, 150, 60, 100, 380, 860, 600, 0];
     /// Rear end of the last side glass ahead of the rear axle; of forms without a third side glass, not used.
-    QuarterGlassEnd x_d "quarter-glass-end" Mm Wheelbase 50 [0, -440, 0, -760, -560, -780, 0, 0, 0, 0, 0];
+    QuarterGlassEnd x_d "quarter-glass-end" Mm Wheelbase 50 [0, -400, 0, -760, -560, -780, 0, 0, 0, 0, 0];
     /// Top of the front bumper.
     FrontBumper h_bump_f "front-bumper-top" Mm Height 30 [540, 540, 530, 530, 640, 590, 500, 500, 690, 640, 0];
     /// Top of the rear bumper.

@@ -4,6 +4,7 @@
 //! `bike*`) and quantised (`surface`, `geometry`). From the same surfaces comes the drawing that is touched and
 //! printed (`map*`). `names` and `sides` hold the words; `order` the way round the car.
 
+mod bike;
 mod creases;
 mod curve;
 mod cut;
@@ -49,6 +50,10 @@ pub fn build(form: Form, measures: &Measures) -> Geometry {
     let given = if measures.form() == form { measures.clone() } else { Measures::of(form) };
     let (fitted, held) = given.held();
     let dims = measure::Dims::from(&fitted);
+    if form == Form::Motorcycle {
+        let (panels, creases) = bike::Bike::new(dims).build();
+        return Geometry { form, version: GEOMETRY_VERSION, panels, creases, held };
+    }
     let mut cutter = cut::Cutter::new(form, dims);
     cutter.cut_house();
     let corners = cutter.cut_ends();

@@ -149,9 +149,9 @@ impl Cutter {
         let tall = if self.kit.tail == super::cut::Tail::Barn { 1.55 } else { 1.0 };
         let r = [0.085, 0.118, 0.078 * tall];
         let c = add(foot, [0.0, 0.105, 0.078 * tall]);
-        let cap = shell(c, r, (100.0, -78.0), (-84.0, 84.0), 2.5);
-        self.shell("left-mirror", Paint, Family::Side, cap, Outward::From(add(c, [-0.01, 0.0, 0.0])))
-            .layer(3);
+        // From the middle outwards, so that it lies like a lamp.
+        let cap = shell(c, r, (-78.0, 100.0), (-84.0, 84.0), 2.5);
+        self.shell("left-mirror", Paint, Family::End, cap, Outward::From(add(c, [-0.01, 0.0, 0.0]))).layer(3);
         // The glass closes the cap to the rear.
         let n = 8;
         let mut points = Vec::with_capacity((n + 1) * (n + 1));

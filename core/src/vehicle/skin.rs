@@ -12,7 +12,6 @@ use super::measure::Dims;
 /// How wide the edges are rounded, metres.
 const SHOULDER: f64 = 0.10;
 const NOSE_EDGE: f64 = 0.13;
-const CORNER: f64 = 0.12;
 const FLOOR: f64 = 0.05;
 const ROOF_EDGE: f64 = 0.12;
 const SCREEN_EDGE: f64 = 0.09;
@@ -41,10 +40,24 @@ pub(super) struct Skin {
     waist: Spline,
     roof: Spline,
     swage: Spline,
+    /// Cross crown of the tub's top along the car.
+    crown: Spline,
+    tail: TailShape,
+}
+
+/// How square the tail is.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct TailShape {
+    /// How wide its upright corners are rounded, metres.
+    pub corner: f64,
+    /// How far it leans forward from the bumper to the top of the lamps.
+    pub lean: f64,
+    /// An open bed: its edges are level.
+    pub level: bool,
 }
 
 impl Skin {
-    pub fn new(d: Dims) -> Self {
+    pub fn new(d: Dims, tail: TailShape) -> Self {
         let half = d.width / 2.0;
         let (xfa, xra) = (d.wheelbase / 2.0, -d.wheelbase / 2.0);
         let x_front = xfa + d.front_oh;
@@ -69,6 +82,14 @@ impl Skin {
             (0.0, d.clear + 0.72 * belly),
             (x_front, d.clear + 0.66 * belly),
         ]);
+        let bed = if tail.level { 0.012 } else { d.crown_b };
+        let cab = xra + d.x_rbase;
+        let crown = Spline::through(&[
+            (x_rear, bed),
+            ((cab - 0.05).max(x_rear + 0.1), bed),
+            ((cab + 0.35).max(x_rear + 0.2), d.crown_b),
+            (x_front, d.crown_b),
+        ]);
         let lean = libm::tan(d.tumble.to_radians());
         Skin {
             half,
@@ -86,6 +107,8 @@ impl Skin {
             waist,
             roof,
             swage,
+            crown,
+            tail,
             d,
         }
     }
@@ -162,7 +185,8 @@ impl Skin {
         let side = y - (plan - ridge * 0.06 - tuck - groove + self.flare(x, z));
 
         let across = y * (1.0 / self.half);
-        let top = over_waist - (-(y * (1.0 / self.plan(point[0]).0)).squared() + 1.0) * d.crown_b;
+        let top = over_waist
+            - (-(y * (1.0 / self.plan(point[0]).0)).squared() + 1.0) * Dual::of_x(self.crown.at(point[0]));
         let round = across.pow_2_5();
         let slant = |bumper: f64, up: f64, down: f64, over: f64| {
             let h = z + -(bumper - 0.06);
@@ -175,9 +199,12 @@ impl Skin {
         let nose_over = (d.h_nose - d.h_bump_f + 0.06).max(0.1);
         let front =
             x + -self.x_front + round * d.nose_round + slant(d.h_bump_f, d.nose_lean, 0.07, nose_over);
-        let rear = -x + self.x_rear + round * d.tail_round + slant(d.h_bump_r, 0.035, 0.06, 0.4);
+        let rear = -x
+            + self.x_rear
+            + round * d.tail_round
+            + slant(d.h_bump_r, self.tail.lean, 0.06, (d.h_lamp_r - d.h_bump_r + 0.06).max(0.15));
         let tub = side.round_max(top, SHOULDER);
-        let tub = tub.round_max(front, NOSE_EDGE).round_max(rear, CORNER);
+        let tub = tub.round_max(front, NOSE_EDGE).round_max(rear, self.tail.corner);
         let tub = tub.round_max(-z + d.clear, FLOOR);
 
         let p = [x, y, z];

@@ -20,8 +20,16 @@ pub enum Family {
     Top,
     /// Middle parts: u from right to left, v up. Paired parts: u from the middle outwards.
     End,
-    /// u rearwards round the wheel, starting at the ground; v from the hub outwards.
+    /// u rearwards round the wheel, starting at the ground; v from the hub outwards. On a motorcycle, v from right to
+    /// left over the tread.
     Wheel,
+}
+
+impl Family {
+    /// On a middle part v, not u, crosses the middle line.
+    fn across(self) -> bool {
+        matches!(self, Family::Top | Family::Wheel)
+    }
 }
 
 /// A small piece of a panel, flat enough for light to treat it as one place with one direction.
@@ -93,7 +101,7 @@ impl Grid {
         let old = self.points.clone();
         for i in 0..=self.nu {
             for j in 0..=self.nv {
-                let (a, b) = if family == Family::Top { (i, self.nv - j) } else { (self.nu - i, j) };
+                let (a, b) = if family.across() { (i, self.nv - j) } else { (self.nu - i, j) };
                 let there = mirror(old[self.index(a, b)]);
                 let at = self.index(i, j);
                 self.points[at] = scale(add(old[at], there), 0.5);
@@ -273,7 +281,7 @@ impl Surface {
         }
         for i in 0..nu {
             for j in 0..nv {
-                let (a, b) = if family == Family::Top { (i, nv - 1 - j) } else { (nu - 1 - i, j) };
+                let (a, b) = if family.across() { (i, nv - 1 - j) } else { (nu - 1 - i, j) };
                 let (here, there) = (i * nv + j, a * nv + b);
                 if here > there {
                     let p = patches[here];
