@@ -7,7 +7,7 @@ use super::curve::Spline;
 use super::cut::{Piece, finish};
 use super::dual::{V3, add};
 use super::geometry::Class::{Glass, Lamp, Paint, Trim, Tyre, Wheel};
-use super::geometry::{Class, Crease, Panel, Side};
+use super::geometry::{Class, Crease, Panel, Rim, Side};
 use super::measure::Dims;
 use super::parts::{shell, tube};
 use super::surface::{Family, Grid, Outward};
@@ -98,6 +98,16 @@ fn bent_line(knots: &[V3], n: usize) -> Vec<V3> {
     (0..=n).map(|i| i as f64 / n as f64).map(|t| [x.at(t).0, y.at(t).0, z.at(t).0]).collect()
 }
 
+/// Tubes show their flanks, shells whatever stands out, the rest its border.
+fn rim_of(id: &str) -> Rim {
+    match id {
+        "left-swing-arm" | "left-frame" | "left-footrest" | "exhaust" | "chain" | "left-fork-leg"
+        | "handlebar" | "left-bar-grip" => Rim::Flanks,
+        "rear-lamp" | "left-rear-indicator" | "left-front-indicator" | "clocks" | "left-mirror" => Rim::Hull,
+        _ => Rim::Border,
+    }
+}
+
 impl Bike {
     pub fn new(d: Dims) -> Self {
         let (front, rear) = (d.wheelbase / 2.0, -d.wheelbase / 2.0);
@@ -118,6 +128,7 @@ impl Bike {
         if middle {
             grid.symmetrise(family);
         }
+        let rim = rim_of(id);
         let piece = Piece {
             id,
             class,
@@ -129,6 +140,7 @@ impl Bike {
             outward,
             lift: 0.0,
             layer,
+            rim,
             single: None,
         };
         let list = if middle { &mut self.middle } else { &mut self.left };
@@ -149,6 +161,15 @@ impl Bike {
                 creases::both(&mut lines, Family::Wheel, 4, &line);
             }
         }
+        // What carries the plate.
+        let (x, z) = (self.tail, self.d.h_waist_r);
+        creases::both(
+            &mut lines,
+            Family::Side,
+            4,
+            &[[x + 0.13, 0.03, z - 0.07], [x + 0.052, 0.03, z - 0.20]],
+        );
+        creases::both(&mut lines, Family::Side, 4, &[[x + 0.20, 0.03, z - 0.06], [x + 0.06, 0.03, z - 0.26]]);
         (finish(None, self.left, self.middle), lines)
     }
 
@@ -178,7 +199,7 @@ impl Bike {
                 (rim, 0.72 * w),
             ];
             let mut profile: Vec<(f64, f64)> = face.iter().map(|p| (p.0, -p.1)).collect();
-            profile.push((rim - 0.02, 0.0));
+            profile.push((rim - 0.002, 0.0));
             profile.extend(face.iter().rev());
             self.add(true, 4, wheel, Wheel, Family::Wheel, Outward::Grid, ring(hub, &profile, 20));
         }

@@ -5,7 +5,7 @@
 
 use super::curve::{Line, coons};
 use super::dual::{V3, add, norm, scale, sub};
-use super::geometry::{Class, Panel, Side};
+use super::geometry::{Class, Panel, Rim, Side};
 use super::measure::Dims;
 use super::names;
 use super::skin::{ARCH_GAP, Skin, TailShape};
@@ -79,6 +79,7 @@ pub(super) struct Piece {
     pub outward: Outward,
     pub lift: f64,
     pub layer: u8,
+    pub rim: Rim,
     /// On one side only; otherwise a left piece keeps its place and has its mirror image.
     pub single: Option<Side>,
 }
@@ -95,6 +96,10 @@ impl Piece {
     /// Not on every car of the form: asked for only when a job names it.
     pub fn optional(&mut self) -> &mut Self {
         self.optional = true;
+        self
+    }
+    pub fn rim(&mut self, rim: Rim) -> &mut Self {
+        self.rim = rim;
         self
     }
     pub fn layer(&mut self, layer: u8) -> &mut Self {
@@ -202,6 +207,7 @@ impl Cutter {
             outward: Outward::Skin,
             lift: 0.0,
             layer: 0,
+            rim: Rim::Border,
             single: None,
         }
     }
@@ -246,6 +252,7 @@ impl Cutter {
             outward,
             lift: 0.0,
             layer: 1,
+            rim: Rim::Border,
             single: None,
         };
         push(&mut self.left, piece)
@@ -320,6 +327,7 @@ impl Cutter {
             outward: Outward::Skin,
             lift,
             layer: 2,
+            rim: Rim::Border,
             single: None,
         }
     }
@@ -399,6 +407,7 @@ fn whole(piece: &Piece, skin: Option<&Skin>, side: Side) -> Panel {
         optional: piece.optional,
         patches,
         layer: piece.layer,
+        rim: piece.rim,
         surface,
     }
 }

@@ -68,6 +68,17 @@ impl Side {
     }
 }
 
+/// What of a part is its outline in a drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Rim {
+    /// The border of its (u, v).
+    Border,
+    /// Whatever stands out furthest: bulging parts.
+    Hull,
+    /// Both flanks of a tube along u.
+    Flanks,
+}
+
 /// One part of the outside of a vehicle.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Panel {
@@ -88,6 +99,7 @@ pub struct Panel {
     pub patches: Vec<Patch>,
     /// It lies on top of others (a handle on a door), so it wins a touch and hides what is below in drawings.
     pub(super) layer: u8,
+    pub(super) rim: Rim,
     pub(super) surface: Surface,
 }
 

@@ -6,7 +6,7 @@
 
 use std::sync::OnceLock;
 
-use super::geometry::{Class, Geometry, Side};
+use super::geometry::{Class, Geometry, Rim, Side};
 use super::surface::{Family, PPM, Surface};
 use super::{geometry, map_callout, map_lines, map_views};
 use crate::record::words::Form;
@@ -20,8 +20,6 @@ const THIN: f64 = 48.0;
 const THIN_COUNTS_NEARER: f64 = 22.0;
 /// A part on top of another that is drawn smaller than this is not touched.
 const TINY: f64 = 12.0;
-/// Layer of parts that stand off the body and bulge: mirrors.
-pub(super) const BULGING: u8 = 3;
 /// Cells along each side of a region's grid.
 pub(super) const CELLS: usize = 24;
 
@@ -129,6 +127,7 @@ pub(super) struct Region {
     pub painted: bool,
     pub family: Family,
     pub side: Side,
+    pub rim: Rim,
     pub layer: u8,
     /// `CELLS + 1` squared drawn points, all v of the first u first.
     pub grid: Vec<(f64, f64)>,
@@ -308,11 +307,7 @@ impl Region {
                 grid.push(to(s.at(u0 + (u1 - u0) * step(i), v0 + (v1 - v0) * step(j))));
             }
         }
-        let (mut border, seams) = border(s, window, to);
-        if part.layer == BULGING {
-            // Its outline is not its border but whatever of it stands out furthest.
-            border = hull(&grid);
-        }
+        let (border, seams) = border(s, window, to);
         let (mut low, mut high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
         for p in &border {
             low = (low.0.min(p.0), low.1.min(p.1));
@@ -330,6 +325,7 @@ impl Region {
             painted,
             family: part.family,
             side: part.side,
+            rim: part.rim,
             layer: part.layer,
             grid,
             border,
@@ -338,10 +334,15 @@ impl Region {
             high,
             thick: 0.0,
         };
+        match part.rim {
+            Rim::Border => {}
+            Rim::Hull => region.border_by_hull(),
+            Rim::Flanks => region.border_by_flanks(),
+        }
+        let least = (region.high.0 - region.low.0).min(region.high.1 - region.low.1);
         if painted {
             region.thick = region.thickness();
         }
-        let least = (region.high.0 - region.low.0).min(region.high.1 - region.low.1);
         region.tiny = part.layer == 2 && least < TINY;
         region
     }
@@ -353,13 +354,45 @@ impl Region {
     }
     /// For what is seen from another side than its (u, v) lie on: whatever stands out furthest is the outline.
     pub fn border_by_hull(&mut self) {
-        self.border = hull(&self.grid);
-        self.seams = Vec::new();
-        let edge = |f: fn(f64, f64) -> f64, start: f64, pick: &dyn Fn(&(f64, f64)) -> f64| {
-            self.border.iter().map(pick).fold(start, f)
+        self.bordered(hull(&self.grid));
+    }
+    /// For tubes: at each place along u the two points furthest to either side of the way it runs.
+    fn border_by_flanks(&mut self) {
+        let row = CELLS + 1;
+        let middle = |i: usize| {
+            let ring = &self.grid[i * row..(i + 1) * row];
+            let sum = ring.iter().fold((0.0, 0.0), |s, p| (s.0 + p.0, s.1 + p.1));
+            (sum.0 / row as f64, sum.1 / row as f64)
         };
-        self.low = (edge(f64::min, f64::MAX, &|p| p.0), edge(f64::min, f64::MAX, &|p| p.1));
-        self.high = (edge(f64::max, f64::MIN, &|p| p.0), edge(f64::max, f64::MIN, &|p| p.1));
+        let mut one: Vec<(f64, f64)> = Vec::new();
+        let mut other: Vec<(f64, f64)> = Vec::new();
+        for i in 0..row {
+            let (a, b) = (middle(i.saturating_sub(1)), middle((i + 1).min(CELLS)));
+            let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+            let aside = |p: &(f64, f64)| p.0 * -dy + p.1 * dx;
+            let ring = &self.grid[i * row..(i + 1) * row];
+            one.extend(ring.iter().min_by(|a, b| aside(a).total_cmp(&aside(b))));
+            other.extend(ring.iter().max_by(|a, b| aside(a).total_cmp(&aside(b))));
+        }
+        other.reverse();
+        one.extend(other);
+        self.bordered(one);
+    }
+    fn bordered(&mut self, border: Vec<(f64, f64)>) {
+        // Short pieces, so that each can be shown or hidden.
+        self.border = Vec::new();
+        for (a, b) in border.iter().zip(border.iter().cycle().skip(1)) {
+            let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+            let n = ((dx * dx + dy * dy).sqrt() / 2.0).ceil().max(1.0) as usize;
+            let at = |k: usize| k as f64 / n as f64;
+            self.border.extend((0..n).map(|k| (a.0 + dx * at(k), a.1 + dy * at(k))));
+        }
+        self.seams = Vec::new();
+        (self.low, self.high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
+        for p in &self.border {
+            self.low = (self.low.0.min(p.0), self.low.1.min(p.1));
+            self.high = (self.high.0.max(p.0), self.high.1.max(p.1));
+        }
     }
     fn thickness(&self) -> f64 {
         let mut best: f64 = 0.0;

@@ -1,7 +1,7 @@
 //! Callouts: painted panels that are drawn too small to touch are drawn again beside the car. Pure.
 
-use super::geometry::{Geometry, Side};
-use super::map::{Callout, Region, Sheet, WIDTH};
+use super::geometry::{Geometry, Rim, Side};
+use super::map::{Callout, Region, Sheet, View, WIDTH};
 use super::map_views::Drawn;
 use crate::record::words::Form;
 
@@ -9,6 +9,8 @@ use crate::record::words::Form;
 const BOX: f64 = 52.0;
 const LARGE_BOX: f64 = 58.0;
 const GAP: f64 = 6.0;
+/// Height of a row of callouts below a view.
+pub(super) const ROW: f64 = LARGE_BOX + 28.0;
 /// A painted panel whose inscribed circle is smaller gets a callout.
 const SMALL: f64 = 46.0;
 
@@ -32,7 +34,8 @@ fn small(drawn: &Drawn) -> Vec<Region> {
 
 /// The point of a region that a leader starts from.
 fn tip(r: &Region) -> (f64, f64) {
-    r.at(0.5, 0.6)
+    let middle = ((r.low.0 + r.high.0) / 2.0, (r.low.1 + r.high.1) / 2.0);
+    if r.rim == Rim::Hull { middle } else { r.at(0.5, 0.6) }
 }
 
 pub(super) fn place(body: &Geometry, sheet: Sheet, drawn: &mut Drawn) -> Vec<Callout> {
@@ -142,19 +145,23 @@ fn in_column(mut found: Vec<Region>, drawn: &mut Drawn, left: bool) -> Vec<Callo
     out
 }
 
-/// On the other sheets: in rows below the drawing.
+/// On the other sheets: in a row below the view that shows them.
 fn in_rows(mut found: Vec<Region>, drawn: &mut Drawn) -> Vec<Callout> {
     found.sort_by(|a, b| tip(a).0.total_cmp(&tip(b).0));
-    let in_row = 6;
-    let top = drawn.height + 16.0;
     let mut out = Vec::new();
-    for (row, list) in found.chunks(in_row).enumerate() {
-        let wide = list.len() as f64 * (LARGE_BOX + GAP) - GAP;
+    let views: Vec<View> = drawn.places.iter().map(|p| p.0).collect();
+    for view in views {
+        let bottom =
+            drawn.regions.iter().filter(|r| r.view == view).map(|r| r.high.1).fold(f64::MIN, f64::max);
+        let list: Vec<&Region> = found.iter().filter(|r| r.view == view).collect();
+        let mut next: f64 = 4.0;
         for (k, r) in list.iter().enumerate() {
-            let x = (WIDTH - wide) / 2.0 + k as f64 * (LARGE_BOX + GAP);
-            let y = top + row as f64 * (LARGE_BOX + GAP);
             let from = tip(r);
-            let leader = vec![from, (x + LARGE_BOX / 2.0, y)];
+            let room = (list.len() - k - 1) as f64 * (LARGE_BOX + GAP);
+            let x = (from.0 - LARGE_BOX / 2.0).min(WIDTH - 4.0 - LARGE_BOX - room).max(next);
+            next = x + LARGE_BOX + GAP;
+            let y = bottom + 14.0;
+            let leader = vec![from, (from.0.clamp(x + 6.0, x + LARGE_BOX - 6.0), y)];
             out.push(Callout {
                 panel: r.id,
                 x,

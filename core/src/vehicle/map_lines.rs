@@ -13,7 +13,8 @@ use super::surface::Family;
 const BEYOND: f64 = 1.3;
 const SAME: f64 = 0.8;
 /// A piece of a line shorter than this says nothing.
-const SHORTEST: f64 = 4.0;
+const SHORTEST: f64 = 2.5;
+const SHORTEST_BACKDROP: f64 = 7.0;
 
 pub(super) fn lines(body: &Geometry, drawn: &Drawn) -> Vec<Outline> {
     let mut out = Vec::new();
@@ -88,6 +89,7 @@ fn pieces(all: &[Region], index: usize, region: &Region, out: &mut Vec<Outline>)
         }
         return;
     };
+    let shortest = if region.backdrop { SHORTEST_BACKDROP } else { SHORTEST };
     let mut k = 0;
     while k < n {
         let weight = kinds[(start + k) % n];
@@ -96,7 +98,7 @@ fn pieces(all: &[Region], index: usize, region: &Region, out: &mut Vec<Outline>)
             run.push(border[(start + k + 1) % n]);
             k += 1;
         }
-        if let Some(weight) = weight.filter(|_| length(&run) > SHORTEST) {
+        if let Some(weight) = weight.filter(|_| length(&run) > shortest) {
             let mut points = thin(&run);
             points.iter_mut().for_each(round);
             out.push(Outline { panel, weight, points, closed: false });

@@ -3,8 +3,9 @@
 //! Views are plain projections, not an unrolling, so that they line up: side and plan share their lengths, plan and
 //! ends their widths. On the flat sheet the ends are stretched so that bumpers can be touched.
 
-use super::geometry::{Class, Geometry, Panel, Side};
-use super::map::{BULGING, Region, Sheet, View, WIDTH};
+use super::geometry::{Class, Geometry, Panel, Rim, Side};
+use super::map::{Region, Sheet, View, WIDTH};
+use super::map_callout;
 use super::surface::{Family, PPM};
 use crate::record::words::Form;
 
@@ -78,7 +79,8 @@ pub(super) fn regions(body: &Geometry, sheet: Sheet) -> Drawn {
             if let Some(place) = drawn.place(view) {
                 let mut region = Region::new(body, i, view, window, &|p| place.at(p));
                 region.backdrop = backdrop;
-                if backdrop && matches!(view, View::Front | View::Rear | View::Top) {
+                let bulges = matches!(panel.id, "rear-spoiler" | "aerial");
+                if backdrop && (bulges || matches!(view, View::Front | View::Rear | View::Top)) {
                     region.border_by_hull();
                 }
                 region.lined =
@@ -154,10 +156,12 @@ fn bike_places(body: &Geometry) -> Drawn {
     let high = e.high[2] * k;
     let x = [-k, 0.0, 0.0, MARGIN + e.high[0] * k];
     let turned = [k, 0.0, 0.0, MARGIN - e.low[0] * k];
+    // Below each side a row of callouts has room.
+    let row = high + map_callout::ROW;
     let places = vec![
         (View::Left, Place { a: x, b: [0.0, 0.0, -k, high] }),
-        (View::Right, Place { a: turned, b: [0.0, 0.0, -k, 2.0 * high + 26.0] }),
-        (View::Top, Place { a: x, b: [0.0, k, 0.0, 2.0 * high + 52.0 + e.high[1] * k] }),
+        (View::Right, Place { a: turned, b: [0.0, 0.0, -k, row + high + 14.0] }),
+        (View::Top, Place { a: x, b: [0.0, k, 0.0, 2.0 * row + 28.0 + e.high[1] * k] }),
     ];
     Drawn { regions: Vec::new(), places, height: 0.0, plan_half: 0.0, nose_y: 0.0, tail_y: 0.0 }
 }
@@ -258,7 +262,7 @@ fn windows(body: &Geometry, panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4],
                 && n[0] * sign > 0.12
                 || (panel.id == "bonnet" && sign > 0.0);
             let glass = panel.id.ends_with("mirror-glass");
-            let shown = shown && panel.layer != BULGING;
+            let shown = shown && panel.rim != Rim::Hull;
             match (shown || glass && sign < 0.0, panel.layer) {
                 (true, _) => vec![(view, WHOLE, false)],
                 (false, 2) => Vec::new(),
@@ -294,7 +298,7 @@ fn folded(body: &Geometry, panel: &Panel) -> Vec<(View, [f64; 4], bool)> {
     let whole = |view| vec![(view, WHOLE, false)];
     let n = facing(panel);
     let end = if n[0] > 0.0 { View::Front } else { View::Rear };
-    if panel.layer == BULGING {
+    if panel.rim == Rim::Hull {
         return whole(side);
     }
     match (panel.id, panel.family) {

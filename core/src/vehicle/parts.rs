@@ -4,6 +4,7 @@ use super::curve::Spline;
 use super::cut::{Cutter, Piece};
 use super::dual::{V3, add, scale};
 use super::geometry::Class::{Glass, Paint, Trim, Tyre, Wheel};
+use super::geometry::Rim;
 use super::surface::{Family, Grid, Outward};
 
 /// Where a wheel stands: axle x, outer face y, tyre radius and width, wheel radius.
@@ -151,7 +152,9 @@ impl Cutter {
         let c = add(foot, [0.0, 0.105, 0.078 * tall]);
         // From the middle outwards, so that it lies like a lamp.
         let cap = shell(c, r, (-78.0, 100.0), (-84.0, 84.0), 2.5);
-        self.shell("left-mirror", Paint, Family::End, cap, Outward::From(add(c, [-0.01, 0.0, 0.0]))).layer(3);
+        self.shell("left-mirror", Paint, Family::End, cap, Outward::From(add(c, [-0.01, 0.0, 0.0])))
+            .layer(3)
+            .rim(Rim::Hull);
         // The glass closes the cap to the rear.
         let n = 8;
         let mut points = Vec::with_capacity((n + 1) * (n + 1));
@@ -180,6 +183,9 @@ impl Cutter {
             })
             .collect();
         let grid = tube(&lifted, 0.014);
-        self.shell("left-roof-bar", Trim, Family::Side, grid, Outward::Grid).optional().layer(2);
+        self.shell("left-roof-bar", Trim, Family::Side, grid, Outward::Grid)
+            .optional()
+            .layer(2)
+            .rim(Rim::Flanks);
     }
 }
