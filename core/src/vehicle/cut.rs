@@ -4,7 +4,7 @@
 //! left half and the middle are cut; the right half is the mirror image.
 
 use super::curve::{Line, coons};
-use super::dual::{V3, add, norm, scale, sub};
+use super::dual::{V3, add, cross, dot, norm, scale, sub};
 use super::geometry::{Class, Panel, Rim, Side};
 use super::measure::Dims;
 use super::names;
@@ -190,12 +190,12 @@ impl Cutter {
     fn piece(&self, id: &'static str, class: Class, family: Family, lines: [&Line; 4]) -> Piece {
         let [low, high, start, end] = lines;
         let steps = |a: &Line, b: &Line, most: f64| {
-            (a.length().max(b.length()) / 0.055).round().clamp(6.0, most) as usize
+            (a.length().max(b.length()) / 0.036).round().clamp(6.0, most) as usize
         };
-        let most = if low.length() > 2.0 { 48.0 } else { 24.0 };
+        let most = if low.length() > 2.0 { 84.0 } else { 40.0 };
         // An even count keeps the middle line on the grid.
-        let (nu, nv) = ((steps(low, high, most) + 1) & !1, (steps(start, end, 24.0) + 1) & !1);
-        let points = coons(low, high, start, end, nu, nv).into_iter().map(|p| self.skin.pull(p)).collect();
+        let (nu, nv) = ((steps(low, high, most) + 1) & !1, (steps(start, end, 36.0) + 1) & !1);
+        let points = self.untangled(coons(low, high, start, end, nu, nv), nu, nv);
         Piece {
             id,
             class,
@@ -210,6 +210,52 @@ impl Cutter {
             rim: Rim::Border,
             single: None,
         }
+    }
+    /// Pulls a grid onto the skin. Where the skin bends sharply neighbouring points can be pulled past each other: the
+    /// points of such cells and round them are moved to the middle of their neighbours (Laplacian smoothing) and pulled
+    /// again. Borders stay, as neighbours share them.
+    fn untangled(&self, points: Vec<V3>, nu: usize, nv: usize) -> Vec<V3> {
+        let row = nv + 1;
+        let (mut points, mut normals): (Vec<V3>, Vec<V3>) =
+            points.into_iter().map(|p| self.skin.pull_with_normal(p)).unzip();
+        for _ in 0..24 {
+            let facing = |i: usize, j: usize| {
+                let at = |a: usize, b: usize| points[a * row + b];
+                let n = cross(sub(at(i + 1, j + 1), at(i, j)), sub(at(i, j + 1), at(i + 1, j)));
+                let normal = add(normals[i * row + j], normals[(i + 1) * row + j + 1]);
+                (dot(n, normal), norm(n) * norm(normal))
+            };
+            let cells: Vec<(f64, f64)> = (0..nu * nv).map(|k| facing(k / nv, k % nv)).collect();
+            let turn = if cells.iter().map(|c| c.0).sum::<f64>() < 0.0 { -1.0 } else { 1.0 };
+            let mut moved = vec![false; points.len()];
+            let mut any = false;
+            for (k, (facing, size)) in cells.iter().enumerate() {
+                let (i, j) = (k / nv, k % nv);
+                if facing * turn >= 0.15 * size || self.in_arch(points[i * row + j]) {
+                    continue;
+                }
+                any = true;
+                for a in i.saturating_sub(1)..=(i + 2).min(nu) {
+                    for b in j.saturating_sub(1)..=(j + 2).min(nv) {
+                        moved[a * row + b] = a > 0 && a < nu && b > 0 && b < nv;
+                    }
+                }
+            }
+            if !any {
+                break;
+            }
+            for k in (0..points.len()).filter(|k| moved[*k]) {
+                let sum = add(add(points[k - 1], points[k + 1]), add(points[k - row], points[k + row]));
+                (points[k], normals[k]) = self.skin.pull_with_normal(scale(sum, 0.25));
+            }
+        }
+        points
+    }
+    /// Inside a wheel arch, where nothing of a panel is left.
+    fn in_arch(&self, p: V3) -> bool {
+        [self.n.front_arch, self.n.rear_arch]
+            .iter()
+            .any(|(x, z, r)| (p[0] - x) * (p[0] - x) + (p[2] - z) * (p[2] - z) < 0.9 * r * r)
     }
     pub fn cut_left(
         &mut self,

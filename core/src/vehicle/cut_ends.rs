@@ -144,8 +144,9 @@ impl Cutter {
             let x = s.x_rear + 0.9;
             s.cast([x, lid_y.max(0.82 * w), d.h_lamp_r], [-1.0, 0.0, 0.0], 1.6, 0.8)
         };
-        let x_out = head_in[0] + if barn || bed { 0.10 } else { 0.17 };
-        let head_out = s.side(x_out, d.h_lamp_r);
+        let x_out = head_in[0] + if barn || bed { 0.12 } else { 0.20 };
+        // The lamp's outer edge slants back upwards, so that the wing beside it has no inner corner.
+        let head_out = s.side(head_in[0] + 0.055, d.h_lamp_r);
         let at_out = top.reach(0, x_out);
         let foot_out = top.part(0.0, at_out).last();
         let screen_foot = self.n.rear_foot;
@@ -337,7 +338,7 @@ impl Cutter {
 
     /// A lip that carries the roof on over the rear screen: its top, its edge, and back under to the screen.
     fn spoiler(&mut self) {
-        let root = self.n.rear_high.spread(24);
+        let root = self.n.rear_high.part(0.10, self.n.rear_high.length() - 0.10).spread(24);
         let (nu, nv) = (24, 12);
         let mut points = Vec::with_capacity((nu + 1) * (nv + 1));
         for p in &root {

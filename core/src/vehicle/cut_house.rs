@@ -75,7 +75,7 @@ impl Cutter {
         if self.kit.sunroof {
             let (x0, x1) = (self.n.roof_rear[0], self.n.roof_front[0]);
             let half = self.n.roof_front[1].min(self.n.roof_rear[1]) - 0.10;
-            let span = (x0 + 0.30 * (x1 - x0), x1 - 0.09 * (x1 - x0));
+            let span = (x0 + 0.44 * (x1 - x0), x1 - 0.09 * (x1 - x0));
             self.on_middle("sunroof", Glass, From2::Top, (half, half), span, 0.06, 0.003).optional();
         }
     }
@@ -83,9 +83,8 @@ impl Cutter {
     /// Foot of the rearmost pillar: from the rear screen's corner along the waistline to the glass.
     pub fn pillar_foot(&self) -> Line {
         let foot = self.n.rear_foot;
-        let mut line = self.skin.belt(foot[0] + 0.01, self.n.glass_end);
-        line.0[0] = foot;
-        line
+        let along = self.skin.belt((foot[0] + 0.05).min(self.n.glass_end - 0.005), self.n.glass_end);
+        self.skin.chord(&[foot, along.first()]).then(&along)
     }
 
     fn cut_side_glass(&mut self) {

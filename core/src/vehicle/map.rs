@@ -15,11 +15,11 @@ use crate::record::words::Form;
 pub(super) const WIDTH: f64 = 400.0;
 /// How far beside a panel a touch still means it, in units.
 const SLOP: f64 = 40.0;
+/// Half the width within which a touch is on a border.
+const ON_LINE: f64 = 1.5;
 /// A painted panel thinner than this counts nearer when a touch meets none exactly.
 const THIN: f64 = 48.0;
-const THIN_COUNTS_NEARER: f64 = 22.0;
-/// A part on top of another that is drawn smaller than this is not touched.
-const TINY: f64 = 12.0;
+const THIN_COUNTS_NEARER: f64 = 28.0;
 /// Cells along each side of a region's grid.
 pub(super) const CELLS: usize = 24;
 
@@ -185,7 +185,7 @@ impl PanelMap {
     }
 
     /// What a touch at (x, y) means: a callout; else the smallest part drawn there; else the nearest part within
-    /// 40 units of empty paper, thin painted panels counting 22 units nearer.
+    /// 40 units of empty paper, thin painted panels counting 28 units nearer.
     pub fn hit(&self, x: f64, y: f64) -> Option<Hit> {
         if !(x.is_finite() && y.is_finite()) {
             return None;
@@ -202,7 +202,12 @@ impl PanelMap {
         let exact = touchable().filter(|r| r.near(x, y, 0.0) && inside(&r.border, x, y)).min_by(|a, b| {
             (b.layer, a.size()).partial_cmp(&(a.layer, b.size())).unwrap_or(std::cmp::Ordering::Equal)
         });
-        let best = exact.or_else(|| {
+        // On a border, to within the width of its line, the nearest part counts whatever it is.
+        let on_line = || {
+            let near = touchable().filter(|r| r.near(x, y, ON_LINE)).map(|r| (distance(&r.border, x, y), r));
+            near.filter(|(d, _)| *d <= ON_LINE).min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, r)| r)
+        };
+        let best = exact.or_else(on_line).or_else(|| {
             let mut best: Option<(f64, &Region)> = None;
             for r in touchable().filter(|r| r.near(x, y, SLOP)) {
                 let nearer = if r.painted && r.thick < THIN { THIN_COUNTS_NEARER } else { 0.0 };
@@ -228,14 +233,15 @@ impl PanelMap {
         Some(Hit { panel: id, u_ppm: ppm(u), v_ppm: ppm(v.max(floor)) })
     }
 
-    /// Where a place on a panel is drawn; none if this sheet does not show it.
+    /// Where a place on a panel is drawn, or the nearest place of it that this sheet shows; none if it shows none.
     pub fn at(&self, panel: &str, u_ppm: u32, v_ppm: u32) -> Option<(f64, f64)> {
         let (u, v) = (f64::from(u_ppm) / PPM, f64::from(v_ppm) / PPM);
-        let holds = |r: &&Region| {
+        let beyond = |r: &&Region| {
             let [u0, u1, v0, v1] = r.window;
-            u >= u0 - 1e-9 && u <= u1 + 1e-9 && v >= v0 - 1e-9 && v <= v1 + 1e-9
+            (u0 - u).max(u - u1).max(0.0) + (v0 - v).max(v - v1).max(0.0)
         };
-        let r = self.regions.iter().filter(|r| !r.backdrop && r.id == panel).find(holds)?;
+        let shown = self.regions.iter().filter(|r| !r.backdrop && r.id == panel);
+        let r = shown.min_by(|a, b| beyond(a).total_cmp(&beyond(b)))?;
         let [u0, u1, v0, v1] = r.window;
         Some(r.at((u - u0) / (u1 - u0), (v - v0) / (v1 - v0)))
     }
@@ -251,7 +257,8 @@ impl PanelMap {
     /// The parts a touch on this sheet can mean, in drawing order.
     pub fn panels(&self) -> Vec<&'static str> {
         let mut ids: Vec<&'static str> = Vec::new();
-        for r in self.touchable() {
+        let boxed = |r: &&Region| !r.backdrop && (!r.tiny || self.callouts.iter().any(|c| c.panel == r.id));
+        for r in self.regions.iter().filter(boxed) {
             if !ids.contains(&r.id) {
                 ids.push(r.id);
             }
@@ -339,11 +346,9 @@ impl Region {
             Rim::Hull => region.border_by_hull(),
             Rim::Flanks => region.border_by_flanks(),
         }
-        let least = (region.high.0 - region.low.0).min(region.high.1 - region.low.1);
         if painted {
             region.thick = region.thickness();
         }
-        region.tiny = part.layer == 2 && least < TINY;
         region
     }
     /// Moves the whole region down.
@@ -405,6 +410,10 @@ impl Region {
             }
         }
         best
+    }
+    /// The smaller of width and height.
+    pub fn least(&self) -> f64 {
+        (self.high.0 - self.low.0).min(self.high.1 - self.low.1)
     }
     pub fn size(&self) -> f64 {
         (self.high.0 - self.low.0) * (self.high.1 - self.low.1)

@@ -13,14 +13,18 @@ const GAP: f64 = 6.0;
 pub(super) const ROW: f64 = LARGE_BOX + 28.0;
 /// A painted panel whose inscribed circle is smaller gets a callout.
 const SMALL: f64 = 46.0;
+const SMALL_COVERED: f64 = 64.0;
 
 /// Panels that lie outermost own the empty paper beyond them, so a thin drawing is enough.
-fn outermost(id: &str) -> bool {
-    id.ends_with("-sill") || id.ends_with("bumper") || id.ends_with("-fender")
+fn outermost(form: Form, sheet: Sheet, id: &str) -> bool {
+    let along = !matches!(sheet, Sheet::Front | Sheet::Rear);
+    // A short nose leaves the wing too little.
+    let long_nose = !matches!(form, Form::PeopleCarrier | Form::Van);
+    along && (id.ends_with("-sill") || id.ends_with("bumper") || id.ends_with("-fender") && long_nose)
 }
 
 /// The painted panels of a sheet that need one, each with the region that shows it best.
-fn small(drawn: &Drawn) -> Vec<Region> {
+fn small(form: Form, sheet: Sheet, drawn: &Drawn) -> Vec<Region> {
     let mut best: Vec<&Region> = Vec::new();
     for r in drawn.regions.iter().filter(|r| r.painted && !r.backdrop) {
         match best.iter_mut().find(|b| b.id == r.id) {
@@ -29,7 +33,9 @@ fn small(drawn: &Drawn) -> Vec<Region> {
             None => best.push(r),
         }
     }
-    best.into_iter().filter(|r| r.thick < SMALL && !outermost(r.id)).cloned().collect()
+    // Parts of a motorcycle cover each other.
+    let least = if form == Form::Motorcycle { SMALL_COVERED } else { SMALL };
+    best.into_iter().filter(|r| r.thick < least && !outermost(form, sheet, r.id)).cloned().collect()
 }
 
 /// The point of a region that a leader starts from.
@@ -39,7 +45,7 @@ fn tip(r: &Region) -> (f64, f64) {
 }
 
 pub(super) fn place(body: &Geometry, sheet: Sheet, drawn: &mut Drawn) -> Vec<Callout> {
-    let found = small(drawn);
+    let found = small(body.form, sheet, drawn);
     match sheet {
         Sheet::Flat if body.form != Form::Motorcycle => in_corners(body, found, drawn),
         Sheet::Left | Sheet::Right => in_column(found, drawn, sheet == Sheet::Left),

@@ -10,9 +10,12 @@ use super::surface::{Family, PPM};
 use crate::record::words::Form;
 
 /// Edge of the paper that stays free of the drawing, for thumbs and for panels that lie outermost.
-const MARGIN: f64 = 14.0;
+const MARGIN: f64 = 24.0;
 /// How much the ends are stretched on the flat sheet.
-const STRETCH: f64 = 1.42;
+const STRETCH: f64 = 1.5;
+/// A part on top of another that is drawn smaller than this is not touched: a touch means what it lies on.
+const TINY: f64 = 12.0;
+const TINY_FLAT: f64 = 24.0;
 /// Height that a large side may take.
 const LARGE: f64 = 680.0;
 
@@ -79,6 +82,10 @@ pub(super) fn regions(body: &Geometry, sheet: Sheet) -> Drawn {
             if let Some(place) = drawn.place(view) {
                 let mut region = Region::new(body, i, view, window, &|p| place.at(p));
                 region.backdrop = backdrop;
+                let tiny = if sheet == Sheet::Flat { TINY_FLAT } else { TINY };
+                let painted = panel.class == Class::Paint && sheet != Sheet::Flat;
+                let lip = matches!(panel.id, "front-lip" | "rear-valance") && !matches!(sheet, Sheet::Front | Sheet::Rear);
+                region.tiny = lip || panel.layer == 2 && region.least() < tiny && !painted;
                 let bulges = matches!(panel.id, "rear-spoiler" | "aerial");
                 if backdrop && (bulges || matches!(view, View::Front | View::Rear | View::Top)) {
                     region.border_by_hull();
@@ -217,6 +224,14 @@ fn facing(panel: &Panel) -> [f64; 3] {
     sum.map(|s| s / length)
 }
 
+/// Where the outer half of a mirror's cap begins.
+const OUTER_HALF: f64 = 0.45;
+/// The spoiler's upper face, before it turns under.
+const UPPER_FACE: [f64; 4] = [0.0, 1.0, 0.0, 0.58];
+/// A tyre's wall, before the tread turns away.
+const SIDEWALL: [f64; 4] = [0.0, 1.0, 0.0, 0.78];
+/// The outer half of a tube along the car.
+const OUTER_FLANK: [f64; 4] = [0.0, 1.0, 0.0, 0.5];
 const WHOLE: [f64; 4] = [0.0, 1.0, 0.0, 1.0];
 
 /// The views that show a panel on a sheet: window, and whether it is only a backdrop of the outline.
@@ -242,13 +257,18 @@ fn windows(body: &Geometry, panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4],
             out.extend(backdrop(panel, side).map(|window| (view, window, true)));
             out
         }
+        Sheet::Top | Sheet::Rear if panel.id == "decklid" => {
+            let view = if sheet == Sheet::Top { View::Top } else { View::Rear };
+            let mut out: Vec<_> = folded(body, panel).into_iter().filter(|w| w.0 == view).collect();
+            out.push((view, WHOLE, true));
+            out
+        }
         Sheet::Top => {
-            let n = facing(panel);
             let from_above = panel.family == Family::Top
-                || matches!(panel.id, "windscreen" | "rear-screen" | "rear-spoiler" | "aerial")
-                || (matches!(panel.id, "decklid") && n[2] > 0.3);
+                || matches!(panel.id, "windscreen" | "rear-screen" | "rear-spoiler" | "aerial");
             let hidden = panel.family == Family::Wheel || panel.layer == 2 && !from_above;
             match (from_above, hidden) {
+                (true, _) if panel.id == "rear-spoiler" => vec![(View::Top, UPPER_FACE, false)],
                 (true, _) => vec![(View::Top, WHOLE, false)],
                 (false, true) => Vec::new(),
                 (false, false) => vec![(View::Top, WHOLE, true)],
@@ -262,7 +282,7 @@ fn windows(body: &Geometry, panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4],
                 && n[0] * sign > 0.12
                 || (panel.id == "bonnet" && sign > 0.0);
             let glass = panel.id.ends_with("mirror-glass");
-            let shown = shown && panel.rim != Rim::Hull;
+            let shown = shown && panel.rim != Rim::Hull && (panel.id != "rear-spoiler" || sign < 0.0);
             match (shown || glass && sign < 0.0, panel.layer) {
                 (true, _) => vec![(view, WHOLE, false)],
                 (false, 2) => Vec::new(),
@@ -299,10 +319,13 @@ fn folded(body: &Geometry, panel: &Panel) -> Vec<(View, [f64; 4], bool)> {
     let n = facing(panel);
     let end = if n[0] > 0.0 { View::Front } else { View::Rear };
     if panel.rim == Rim::Hull {
-        return whole(side);
+        // From the side only the outer half is seen.
+        return vec![(side, [OUTER_HALF, 1.0, 0.0, 1.0], false)];
     }
     match (panel.id, panel.family) {
-        ("windscreen" | "rear-spoiler" | "aerial" | "cab-back", _) | (_, Family::Top) => whole(View::Top),
+        ("rear-spoiler", _) => vec![(View::Top, UPPER_FACE, false)],
+        (id, _) if id.ends_with("roof-bar") => vec![(side, OUTER_FLANK, false)],
+        ("windscreen" | "aerial" | "cab-back", _) | (_, Family::Top) => whole(View::Top),
         ("rear-screen", _) => whole(if steep_screen_in_plan(body) { View::Top } else { View::Rear }),
         ("decklid", _) => {
             let turned = (4..40).map(|k| f64::from(k) / 40.0).find(|v| {
@@ -319,6 +342,7 @@ fn folded(body: &Geometry, panel: &Panel) -> Vec<(View, [f64; 4], bool)> {
         (id, Family::End) if id.ends_with("mirror-glass") => Vec::new(),
         (_, Family::End) if panel.layer < 2 => round_corner(panel, end, side),
         (_, Family::End) => whole(end),
+        (id, Family::Wheel) if id.ends_with("-tyre") => vec![(side, SIDEWALL, false)],
         (_, Family::Side | Family::Wheel) => whole(side),
     }
 }
@@ -346,6 +370,7 @@ fn round_corner(panel: &Panel, end: View, side: View) -> Vec<(View, [f64; 4], bo
     }
 }
 
+/// A motorcycle's parts, which stand behind and before each other: where each can be touched.
 fn bike_windows(panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4], bool)> {
     let views: &[View] = match sheet {
         Sheet::Flat => &[View::Left, View::Right, View::Top],
@@ -355,31 +380,39 @@ fn bike_windows(panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4], bool)> {
         Sheet::Rear => &[View::Rear],
         Sheet::Top => &[View::Top],
     };
-    let n = facing(panel);
     let mut out = Vec::new();
     for &view in views {
-        let hidden = matches!((view, panel.side), (View::Left, Side::Right) | (View::Right, Side::Left));
-        if hidden {
+        let flank = matches!(view, View::Left | View::Right);
+        let away = matches!((view, panel.side), (View::Left, Side::Right) | (View::Right, Side::Left));
+        if flank && away {
             continue;
         }
-        // Middle parts are whole rings or halves over the middle line: each side shows its half.
-        let window = match (panel.side, panel.family, view) {
-            (Side::Middle, Family::Top, View::Left) => [0.0, 1.0, 0.5, 1.0],
-            (Side::Middle, Family::Top, View::Right) => [0.0, 1.0, 0.0, 0.5],
-            (Side::Middle, Family::End, View::Left) => [0.5, 1.0, 0.0, 1.0],
-            (Side::Middle, Family::End, View::Right) => [0.0, 0.5, 0.0, 1.0],
-            (Side::Middle, Family::Wheel, View::Left) => [0.0, 1.0, 0.5, 1.0],
-            (Side::Middle, Family::Wheel, View::Right) => [0.0, 1.0, 0.0, 0.5],
-            _ => WHOLE,
+        let left = view == View::Left;
+        let half = |a: [f64; 4], b: [f64; 4]| if left { a } else { b };
+        // Each side shows its half of what lies over the middle line, the outer half of what stands off it.
+        let (window, touch) = match (panel.id, panel.side, panel.family, panel.rim) {
+            (id, _, _, _) if !flank => match (view, id) {
+                (View::Top, "tank") => ([0.0, 1.0, 0.13, 0.87], true),
+                (View::Top, "tail-unit") => ([0.0, 1.0, 0.20, 0.80], true),
+                (View::Top, "seat") => ([0.0, 1.0, 0.06, 0.94], true),
+                (View::Top, "front-mudguard" | "rear-mudguard") => (WHOLE, true),
+                (View::Front, "front-mudguard") => ([0.42, 1.0, 0.0, 1.0], true),
+                (View::Front, "headlamp-cowl" | "headlamp" | "screen") => (WHOLE, true),
+                (View::Rear, "rear-lamp" | "rear-plate") => (WHOLE, true),
+                (View::Front, _) if id.ends_with("mirror") || id.ends_with("front-indicator") => (WHOLE, true),
+                (View::Rear, _) if id.ends_with("mirror-glass") || id.ends_with("rear-indicator") => (WHOLE, true),
+                _ => (WHOLE, false),
+            },
+            ("front-wheel" | "rear-wheel", ..) => (half([0.0, 1.0, 0.6, 1.0], [0.0, 1.0, 0.0, 0.4]), true),
+            (_, Side::Middle, Family::Wheel, _) => (half([0.0, 1.0, 0.52, 1.0], [0.0, 1.0, 0.0, 0.48]), true),
+            ("handlebar" | "rear-plate" | "clocks", ..) => (WHOLE, false),
+            (_, Side::Middle, Family::Top, _) => (half([0.0, 1.0, 0.5, 1.0], [0.0, 1.0, 0.0, 0.5]), true),
+            (_, Side::Middle, Family::End, _) => (half([0.5, 1.0, 0.0, 1.0], [0.0, 0.5, 0.0, 1.0]), true),
+            (id, ..) if id.ends_with("footrest") || id.ends_with("grip") || id.ends_with("glass") => (WHOLE, false),
+            (.., Rim::Hull) => ([0.5, 1.0, 0.0, 1.0], true),
+            (.., Rim::Flanks) => (OUTER_FLANK, true),
+            _ => (WHOLE, true),
         };
-        let seen = match view {
-            View::Left | View::Right => true,
-            View::Top => n[2] > 0.25,
-            View::Front => n[0] > 0.3,
-            View::Rear => n[0] < -0.3,
-        };
-        // In plan only what lies on the middle line is touched; the rest is told apart better from its side.
-        let touch = seen && (view != View::Top || panel.side == Side::Middle);
         out.push((view, window, !touch));
     }
     out

@@ -22,10 +22,11 @@ pub enum Unit {
 enum Grows {
     Never,
     Length,
-    Width,
     Height,
     Wheelbase,
     Tyre,
+    /// It moves with the tail.
+    Tail,
 }
 
 /// A measure of one vehicle was outside what its form can take.
@@ -84,15 +85,15 @@ macro_rules! measures {
 // Columns: hatch-3, hatch-5, saloon, estate, suv, people-carrier, coupe, convertible, pickup, van, motorcycle.
 measures! {
     /// Overall length.
-    Length length "length" Mm Never 650 [3950, 4280, 4700, 4720, 4550, 4700, 4550, 4380, 5300, 5400, 2120];
+    Length length "length" Mm Never 130 [3950, 4280, 4700, 4720, 4550, 4700, 4550, 4380, 5300, 5400, 2120];
     /// Overall width without mirrors; of a motorcycle, over its mirrors.
-    Width width "width" Mm Never 160 [1740, 1790, 1830, 1830, 1860, 1860, 1840, 1820, 1880, 1980, 860];
+    Width width "width" Mm Never 80 [1740, 1790, 1830, 1830, 1860, 1860, 1840, 1820, 1880, 1980, 860];
     /// Overall height without roof bars and aerial.
-    Height height "height" Mm Never 200 [1460, 1470, 1450, 1480, 1680, 1780, 1370, 1370, 1800, 1990, 1280];
+    Height height "height" Mm Never 110 [1460, 1470, 1450, 1480, 1680, 1780, 1370, 1370, 1800, 1990, 1280];
     /// Wheelbase.
-    Wheelbase wheelbase "wheelbase" Mm Length 90 [2500, 2640, 2780, 2780, 2690, 2860, 2710, 2630, 3200, 3180, 1440];
+    Wheelbase wheelbase "wheelbase" Mm Length 80 [2500, 2640, 2780, 2780, 2690, 2860, 2710, 2630, 3200, 3180, 1440];
     /// Front overhang: nose to front axle.
-    FrontOverhang front_oh "front-overhang" Mm Length 60 [780, 850, 870, 870, 880, 930, 880, 860, 880, 960, 340];
+    FrontOverhang front_oh "front-overhang" Mm Length 50 [780, 850, 870, 870, 880, 930, 880, 860, 880, 960, 340];
     /// Ground clearance at the sill.
     Clearance clear "clearance" Mm Never 40 [150, 150, 140, 145, 205, 165, 130, 130, 250, 190, 150];
     /// Radius of the tyre.
@@ -116,9 +117,9 @@ measures! {
     /// Head of the windscreen behind the front axle.
     ScreenHead x_wtop "screen-head" Mm Wheelbase 60 [1070, 1110, 1210, 1190, 1170, 960, 1380, 1290, 1140, 800, 0];
     /// Rear end of the roof ahead of the rear axle (less than nothing: behind it).
-    RoofEnd x_rtop "roof-end" Mm Wheelbase 60 [-200, -270, 360, -730, -480, -760, 300, 480, 980, -1130, 0];
+    RoofEnd x_rtop "roof-end" Mm Tail 45 [-200, -270, 360, -730, -480, -760, 300, 480, 980, -1130, 0];
     /// Foot of the rear screen ahead of the rear axle.
-    RearScreenFoot x_rbase "rear-screen-foot" Mm Wheelbase 50 [-520, -650, -440, -960, -800, -880, -600, -120, 790, -1215, 0];
+    RearScreenFoot x_rbase "rear-screen-foot" Mm Tail 35 [-520, -650, -440, -960, -800, -880, -600, -120, 790, -1215, 0];
     /// How much the roof falls to its front.
     RoofDropFront drop_f "roof-drop-front" Mm Never 15 [55, 55, 55, 55, 50, 60, 55, 50, 50, 65, 0];
     /// How much the roof falls to its rear.
@@ -152,9 +153,9 @@ measures! {
     /// Rear shut line of the front door behind the front axle.
     DoorRear x_b "door-rear" Mm Wheelbase 50 [1760, 1500, 1580, 1580, 1560, 1520, 1900, 1840, 1690, 1400, 0];
     /// Rear end of the last door's glass ahead of the rear axle.
-    RearDoorEnd x_c "rear-door-end" Mm Wheelbase 50 [-300, 130, 150, 150, 150, 60, 100, 380, 860, 600, 0];
+    RearDoorEnd x_c "rear-door-end" Mm Wheelbase 45 [-300, 130, 150, 150, 150, 60, 100, 380, 860, 600, 0];
     /// Rear end of the last side glass ahead of the rear axle; of forms without a third side glass, not used.
-    QuarterGlassEnd x_d "quarter-glass-end" Mm Wheelbase 50 [0, -400, 0, -760, -560, -780, 0, 0, 0, 0, 0];
+    QuarterGlassEnd x_d "quarter-glass-end" Mm Tail 45 [0, -400, 0, -760, -560, -780, 0, 0, 0, 0, 0];
     /// Top of the front bumper.
     FrontBumper h_bump_f "front-bumper-top" Mm Height 30 [540, 540, 530, 530, 640, 590, 500, 500, 690, 640, 0];
     /// Top of the rear bumper.
@@ -195,13 +196,61 @@ impl Measures {
     pub fn get(&self, measure: Measure) -> i32 {
         self.values.get(measure as usize).copied().unwrap_or(0)
     }
-    /// What the form can take of a measure, given the length, width, height, wheelbase and tyre held before it.
+    /// What the form can take of a measure, given those held before it: a band round the default, grown with the
+    /// vehicle, and what keeps its parts from crossing each other.
     pub fn range(&self, measure: Measure) -> (i32, i32) {
-        let middle = f64::from(default(self.form, measure)) * self.growth(measure.grows());
-        let middle = middle.round() as i32;
-        // A motorcycle is shorter than its measures' bands were laid for.
-        let band = if self.form == Form::Motorcycle { measure.band() / 2 } else { measure.band() };
-        (middle - band, middle + band)
+        use Measure as M;
+        let usual = default(self.form, measure);
+        let grows = match measure.grows() {
+            // What lies ahead of the rear axle is part of the cabin.
+            Grows::Tail if usual > 0 => Grows::Wheelbase,
+            grows => grows,
+        };
+        let shift = if grows == Grows::Tail { self.tail() - Measures::of(self.form).tail() } else { 0 };
+        let middle = (f64::from(usual) * self.growth(grows)).round() as i32 + shift;
+        let band = match measure {
+            M::Length | M::Width | M::Height => usual * measure.band() / 1000,
+            // A motorcycle is smaller than what the bands were laid for.
+            _ if self.form == Form::Motorcycle => measure.band() / 3,
+            _ => measure.band(),
+        };
+        let (mut low, mut high) = (middle - band, middle + band);
+        if self.form == Form::Motorcycle {
+            return (low, high);
+        }
+        let get = |m| self.get(m);
+        let third_glass = default(self.form, M::QuarterGlassEnd) != 0;
+        match measure {
+            M::FrontOverhang => {
+                // What is left for the rear overhang stays near its own share of the length.
+                let base = Measures::of(self.form);
+                let rear = f64::from(-base.tail()) * self.growth(Grows::Length);
+                let left = get(M::Length) - get(M::Wheelbase) - rear.round() as i32;
+                (low, high) = (low.max(left - 90), high.min(left + 90));
+            }
+            M::WheelRadius => high = high.min(get(M::TyreRadius) - 70),
+            M::RoofEnd => high = high.min(get(M::Wheelbase) - get(M::ScreenHead) - 800),
+            M::RearScreenFoot => {
+                (low, high) = (low.max(self.tail() + 55), high.min(get(M::RoofEnd) - 60));
+            }
+            M::RearDoorEnd if !third_glass && self.form != Form::Van => low = low.max(get(M::RearScreenFoot) + 60),
+            M::QuarterGlassEnd => {
+                (low, high) = (low.max(get(M::RearScreenFoot) + 150), high.min(get(M::RearDoorEnd) - 250));
+            }
+            M::FrontBumper => high = high.min(get(M::NoseHeight) - 150),
+            M::RearLamp => {
+                (low, high) = (low.max(get(M::RearBumper) + 200), high.min(get(M::DeckHeight) - if self.form == Form::Pickup { 110 } else { 55 }));
+            }
+            M::NoseNarrowing | M::TailNarrowing => low = low.max(4),
+            M::TuckIn => low = low.max(24),
+            _ => {}
+        }
+        // Where two rules leave nothing between them, the middle between them stands.
+        if low <= high { (low, high) } else { let m = low.midpoint(high); (m, m) }
+    }
+    /// The tail ahead of the rear axle; less than nothing, as it lies behind it.
+    fn tail(&self) -> i32 {
+        self.get(Measure::FrontOverhang) + self.get(Measure::Wheelbase) - self.get(Measure::Length)
     }
     /// These measures, each held to what the form can take, and which ones were changed by that.
     pub fn held(&self) -> (Measures, Vec<Held>) {
@@ -221,9 +270,8 @@ impl Measures {
     fn growth(&self, grows: Grows) -> f64 {
         let ratio = |m| f64::from(self.get(m)) / f64::from(default(self.form, m).max(1));
         match grows {
-            Grows::Never => 1.0,
+            Grows::Never | Grows::Tail => 1.0,
             Grows::Length => ratio(Measure::Length),
-            Grows::Width => ratio(Measure::Width),
             Grows::Height => ratio(Measure::Height),
             Grows::Wheelbase => ratio(Measure::Wheelbase),
             Grows::Tyre => ratio(Measure::TyreRadius),

@@ -71,3 +71,6 @@ pub fn has_place(form: Form, id: &str) -> bool {
 fn kit_has(form: Form, id: &str) -> bool {
     geometry(form).panel(id).is_some()
 }
+
+#[cfg(test)]
+mod tests;

@@ -42,6 +42,8 @@ pub(super) struct Skin {
     swage: Spline,
     /// Cross crown of the tub's top along the car.
     crown: Spline,
+    /// How far front and rear arches lift the side: never beyond the overall width.
+    flares: [f64; 2],
     tail: TailShape,
 }
 
@@ -91,7 +93,8 @@ impl Skin {
             (x_front, d.crown_b),
         ]);
         let lean = libm::tan(d.tumble.to_radians());
-        Skin {
+        let mut skin = Skin {
+            flares: [0.0; 2],
             half,
             x_front_axle: xfa,
             x_rear_axle: xra,
@@ -110,7 +113,10 @@ impl Skin {
             crown,
             tail,
             d,
-        }
+        };
+        let inner = 0.5 * (skin.d.tyre_r + ARCH_GAP);
+        skin.flares = [xfa - inner, xra + inner].map(|x| skin.d.flare.min((half - skin.plan(x).0).max(0.0)));
+        skin
     }
 
     /// Height of the tub's edge: bonnet side, waistline, boot side.
@@ -149,13 +155,13 @@ impl Skin {
     fn flare(&self, x: Dual, z: Dual) -> Dual {
         let mut out = Dual::constant(0.0);
         let r0 = self.d.tyre_r + ARCH_GAP;
-        for axle in [self.x_front_axle, self.x_rear_axle] {
+        for (axle, lift) in [self.x_front_axle, self.x_rear_axle].into_iter().zip(self.flares) {
             let (dx, dz) = (x + -axle, z + -self.d.tyre_r);
             if dx.v.abs() < r0 + 0.13 && dz.v < r0 + 0.13 {
                 let t = ((dx.squared() + dz.squared()).sqrt() + -(r0 + 0.01)) * (1.0 / 0.11);
                 if t.v.abs() < 1.0 {
                     let s = -t.squared() + 1.0;
-                    out = out + s * s * s * self.d.flare;
+                    out = out + s * s * s * lift;
                 }
             }
         }
@@ -178,7 +184,7 @@ impl Skin {
         let ridge = (from_swage.squared() + 0.012 * 0.012).sqrt() + -0.012;
         let low = (-from_swage + -0.06).clamp(0.0, 2.0);
         let depth = (d.h_waist_f - d.clear) * 0.66;
-        let tuck = (low * (1.0 / depth)).squared() * (d.tuck - 0.02);
+        let tuck = (low * (1.0 / depth)).squared() * (d.tuck - 0.02).max(0.005);
         let groove = ((z + -(d.clear + 0.24)) * (1.0 / 0.16)).clamp(-1.0, 1.0);
         let groove = -groove.squared() + 1.0;
         let groove = groove * groove * groove * 0.007;
@@ -224,16 +230,21 @@ impl Skin {
         unit(self.field(p).g)
     }
     /// The point pulled onto the skin by Newton steps along the slope.
-    pub fn pull(&self, mut p: V3) -> V3 {
-        for _ in 0..10 {
-            let f = self.field(p);
+    pub fn pull(&self, p: V3) -> V3 {
+        self.pull_with_normal(p).0
+    }
+    /// The same, with the normal there, which costs nothing more.
+    pub fn pull_with_normal(&self, mut p: V3) -> (V3, V3) {
+        let mut f = self.field(p);
+        for _ in 0..12 {
             if f.v.abs() < 1e-6 {
                 break;
             }
             let step = f.v / dot(f.g, f.g).max(0.05);
             p = sub(p, scale(f.g, step.clamp(-0.08, 0.08)));
+            f = self.field(p);
         }
-        p
+        (p, unit(f.g))
     }
     /// First skin point from an inside point along a unit direction, within `far` metres: Newton kept between bounds.
     pub fn cast(&self, from: V3, along: V3, far: f64, guess: f64) -> V3 {
