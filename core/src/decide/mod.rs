@@ -22,7 +22,7 @@ use crate::record::times;
 use crate::record::words::Form;
 use crate::vehicle;
 use serde_json::Value;
-use uuid::Uuid;
+use uuid::{Uuid, Variant};
 
 /// What the phone knows when it decides.
 #[derive(Debug, Clone)]
@@ -46,7 +46,8 @@ const AHEAD_MS: i64 = 120_000;
 /// Turns an input into drafts of events, or refuses it.
 pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Error> {
     for (field, id) in [("input", input.input), ("job", input.job)] {
-        if id.get_version_num() != 7 {
+        // RFC 9562: the version says what the bits mean only under this variant.
+        if id.get_version_num() != 7 || id.get_variant() != Variant::RFC4122 {
             return Err(Error::refused(field, "not a UUID version 7"));
         }
     }

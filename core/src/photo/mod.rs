@@ -44,7 +44,7 @@ pub fn read(bytes: &[u8]) -> Result<Facts, String> {
     if format == ImageFormat::Jpeg && !ends(bytes) {
         return Err("the picture is cut short: its end is missing".to_owned());
     }
-    let exif = exif::Reader::new().read_from_container(&mut Cursor::new(bytes)).ok();
+    let exif = claims(bytes);
     Ok(Facts {
         sha256: canon::hex(&canon::sha256(bytes)),
         len: bytes.len() as u64,
@@ -59,7 +59,7 @@ pub fn read(bytes: &[u8]) -> Result<Facts, String> {
 /// A picture for a page: upright, at most `longest_px` on its longer side, JPEG of the given quality (1 to 100).
 pub fn shown(bytes: &[u8], longest_px: u32, quality: u8) -> Result<Vec<u8>, String> {
     let (_, mut image) = decode(bytes)?;
-    let exif = exif::Reader::new().read_from_container(&mut Cursor::new(bytes)).ok();
+    let exif = claims(bytes);
     if image.width().max(image.height()) > longest_px {
         image = image.resize(longest_px, longest_px, image::imageops::FilterType::CatmullRom);
     }
@@ -101,6 +101,16 @@ fn ends(bytes: &[u8]) -> bool {
         at += 2 + usize::from(u16::from_be_bytes([high, low]));
     }
     false
+}
+
+/// The file's EXIF, as far as it can be read: many writers leave a table's closing link out, and a picture must not lie
+/// on its side for that.
+fn claims(bytes: &[u8]) -> Option<exif::Exif> {
+    exif::Reader::new()
+        .continue_on_error(true)
+        .read_from_container(&mut Cursor::new(bytes))
+        .or_else(|why| why.distill_partial_result(|_| {}))
+        .ok()
 }
 
 fn orientation(exif: &exif::Exif) -> u32 {
