@@ -37,6 +37,10 @@ impl Spline {
         Spline { x, y, slope }
     }
 
+    /// Moves the whole curve up.
+    pub fn raise(&mut self, by: f64) {
+        self.y.iter_mut().for_each(|y| *y += by);
+    }
     /// Value and slope; straight on beyond the ends.
     pub fn at(&self, x: f64) -> (f64, f64) {
         let n = self.x.len();

@@ -177,7 +177,11 @@ impl Cutter {
         let kit = Kit::of(form);
         let square = matches!(kit.tail, Tail::Bed | Tail::Barn);
         let tail = TailShape {
-            corner: if square { 0.07 } else { 0.12 },
+            corner: match kit.tail {
+                Tail::Bed => 0.07,
+                Tail::Barn => 0.11,
+                _ => 0.12,
+            },
             lean: if square { 0.008 } else { 0.035 },
             level: kit.tail == Tail::Bed,
         };
@@ -192,7 +196,15 @@ impl Cutter {
         let steps = |a: &Line, b: &Line, most: f64| {
             (a.length().max(b.length()) / 0.036).round().clamp(6.0, most) as usize
         };
-        let most = if low.length() > 2.0 { 84.0 } else { 40.0 };
+        let long = low.length().max(high.length());
+        let most = if family == Family::End && long > 2.0 {
+            84.0
+        } else if self.kit.tail == Tail::Barn && long > 1.5 {
+            // A van's side goes round the rear corner: fine enough to follow it.
+            72.0
+        } else {
+            40.0
+        };
         // An even count keeps the middle line on the grid.
         let (nu, nv) = ((steps(low, high, most) + 1) & !1, (steps(start, end, 36.0) + 1) & !1);
         let points = self.untangled(coons(low, high, start, end, nu, nv), nu, nv);
@@ -255,7 +267,7 @@ impl Cutter {
     fn in_arch(&self, p: V3) -> bool {
         [self.n.front_arch, self.n.rear_arch]
             .iter()
-            .any(|(x, z, r)| (p[0] - x) * (p[0] - x) + (p[2] - z) * (p[2] - z) < 0.9 * r * r)
+            .any(|(x, z, r)| (p[0] - x) * (p[0] - x) + (p[2] - z) * (p[2] - z) < 0.8 * r * r)
     }
     pub fn cut_left(
         &mut self,
@@ -552,7 +564,7 @@ pub(super) fn wrap(s: &Skin, nose: bool, z: f64, x_end: f64) -> Line {
     let sign = if nose { 1.0 } else { -1.0 };
     let x0 = if nose { s.x_front - 1.0 } else { s.x_rear + 1.0 };
     let end = s.side(x_end, z);
-    let turn = libm::atan2(end[1], (end[0] - x0).abs());
+    let turn = libm::atan2(end[1], sign * (end[0] - x0));
     let steps = 48;
     let mut guess = 0.95;
     let mut points = Vec::with_capacity(steps + 1);

@@ -142,17 +142,24 @@ impl Cutter {
         let lid_foot = top.part(0.0, at_lid).last();
         let head_in = {
             let x = s.x_rear + 0.9;
-            s.cast([x, lid_y.max(0.82 * w), d.h_lamp_r], [-1.0, 0.0, 0.0], 1.6, 0.8)
+            s.cast([x, lid_y.max(if barn { 0.90 } else { 0.82 } * w), d.h_lamp_r], [-1.0, 0.0, 0.0], 1.6, 0.8)
         };
-        let x_out = head_in[0] + if barn || bed { 0.12 } else { 0.20 };
+        let x_out = head_in[0]
+            + if barn {
+                0.15
+            } else if bed {
+                0.12
+            } else {
+                0.20
+            };
         // The lamp's outer edge slants back upwards, so that the wing beside it has no inner corner.
-        let head_out = s.side(head_in[0] + 0.055, d.h_lamp_r);
+        let head_out = s.side(head_in[0] + if barn { 0.085 } else { 0.055 }, d.h_lamp_r);
         let at_out = top.reach(0, x_out);
         let foot_out = top.part(0.0, at_out).last();
         let screen_foot = self.n.rear_foot;
         // Boot and bed have an edge of their own between tail and screen.
         let deck: Option<V3> = if bed {
-            Some(s.top(s.x_rear + 0.06, screen_foot[1].min(w * 0.93), 0.5))
+            Some(s.top(s.x_rear + d.tail_round * 0.84 + 0.03, screen_foot[1].min(w * 0.93), 0.5))
         } else if screen_foot[0] - s.x_rear > 0.35 {
             Some(s.top(s.x_rear + d.tail_round * 0.6 + 0.07, 0.78 * w, 0.5))
         } else {

@@ -1,8 +1,9 @@
 //! Callouts: painted panels that are drawn too small to touch are drawn again beside the car. Pure.
 
 use super::geometry::{Geometry, Rim, Side};
-use super::map::{Callout, Region, Sheet, View, WIDTH};
+use super::map::{Callout, Region, Sheet, View, WIDTH, inside};
 use super::map_views::Drawn;
+use super::names;
 use crate::record::words::Form;
 
 /// Side of a callout on the flat sheet, and on the large ones: at least the 48 units of a touch target.
@@ -12,7 +13,9 @@ const GAP: f64 = 6.0;
 /// Height of a row of callouts below a view.
 pub(super) const ROW: f64 = LARGE_BOX + 28.0;
 /// A painted panel whose inscribed circle is smaller gets a callout.
-const SMALL: f64 = 46.0;
+const SMALL: f64 = 48.0;
+/// A touch target, and a little for the raster by which it is measured.
+const TOUCH: f64 = 48.9;
 const SMALL_COVERED: f64 = 64.0;
 
 /// Panels that lie outermost own the empty paper beyond them, so a thin drawing is enough.
@@ -35,7 +38,43 @@ fn small(form: Form, sheet: Sheet, drawn: &Drawn) -> Vec<Region> {
     }
     // Parts of a motorcycle cover each other.
     let least = if form == Form::Motorcycle { SMALL_COVERED } else { SMALL };
-    best.into_iter().filter(|r| r.thick < least && !outermost(form, sheet, r.id)).cloned().collect()
+    let narrow = |r: &Region| {
+        // Near the limit a circle is a poor measure of a square.
+        let sure = form == Form::Motorcycle || !(least - 8.0..least + 6.0).contains(&r.thick);
+        if sure { r.thick < least } else { square(drawn, r) < TOUCH }
+    };
+    let needs = |r: &Region| narrow(r) && !outermost(form, sheet, r.id) || r.id == "headlamp-cowl";
+    // Both sides alike.
+    let ids: Vec<&str> = best.iter().copied().filter(|r| needs(r)).map(|r| r.id).collect();
+    let either =
+        |r: &Region| ids.contains(&r.id) || names::other_side(r.id).is_some_and(|t| ids.contains(&t));
+    best.into_iter().filter(|r| either(r)).cloned().collect()
+}
+
+/// Side of the largest upright square within a region that nothing on top covers, on a raster.
+fn square(drawn: &Drawn, r: &Region) -> f64 {
+    const RASTER: f64 = 1.0;
+    let over: Vec<&Region> = drawn
+        .regions
+        .iter()
+        .filter(|o| o.view == r.view && o.layer > r.layer && !o.backdrop && !o.tiny)
+        .collect();
+    let columns = ((r.high.0 - r.low.0) / RASTER) as usize;
+    let mut above = vec![0usize; columns + 1];
+    let mut best = 0;
+    for j in 0..((r.high.1 - r.low.1) / RASTER) as usize {
+        let y = r.low.1 + (j as f64 + 0.5) * RASTER;
+        let mut row = vec![0usize; columns + 1];
+        for i in 0..columns {
+            let x = r.low.0 + (i as f64 + 0.5) * RASTER;
+            if inside(&r.border, x, y) && !over.iter().any(|o| o.near(x, y, 0.0) && inside(&o.border, x, y)) {
+                row[i + 1] = 1 + row[i].min(above[i]).min(above[i + 1]);
+                best = best.max(row[i + 1]);
+            }
+        }
+        above = row;
+    }
+    best as f64 * RASTER
 }
 
 /// The point of a region that a leader starts from.

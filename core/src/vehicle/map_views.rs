@@ -11,6 +11,8 @@ use crate::record::words::Form;
 
 /// Edge of the paper that stays free of the drawing, for thumbs and for panels that lie outermost.
 const MARGIN: f64 = 24.0;
+/// What a sill and the paper beyond it take on the flat sheet.
+const SILL_ROOM: f64 = 48.6;
 /// How much the ends are stretched on the flat sheet.
 const STRETCH: f64 = 1.5;
 /// A part on top of another that is drawn smaller than this is not touched: a touch means what it lies on.
@@ -84,8 +86,12 @@ pub(super) fn regions(body: &Geometry, sheet: Sheet) -> Drawn {
                 region.backdrop = backdrop;
                 let tiny = if sheet == Sheet::Flat { TINY_FLAT } else { TINY };
                 let painted = panel.class == Class::Paint && sheet != Sheet::Flat;
-                let lip = matches!(panel.id, "front-lip" | "rear-valance") && !matches!(sheet, Sheet::Front | Sheet::Rear);
-                region.tiny = lip || panel.layer == 2 && region.least() < tiny && !painted;
+                let lip = matches!(panel.id, "front-lip" | "rear-valance")
+                    && !matches!(sheet, Sheet::Front | Sheet::Rear);
+                let band = panel.id.ends_with("arch-trim") || panel.id.ends_with("cladding");
+                region.tiny = lip
+                    || band && sheet == Sheet::Flat
+                    || panel.layer == 2 && region.least() < tiny && !painted;
                 let bulges = matches!(panel.id, "rear-spoiler" | "aerial");
                 if backdrop && (bulges || matches!(view, View::Front | View::Rear | View::Top)) {
                     region.border_by_hull();
@@ -108,8 +114,10 @@ fn flat_places(body: &Geometry) -> Drawn {
     let e = extent(body, &|p| p.class != Class::Trim || p.layer == 0);
     let of = |id: &str| extent(body, &|p| p.id == id);
     let plan = of("bonnet").high[1];
-    let rail = of("left-cant-rail").high[2] + 0.07;
-    let k = (WIDTH - 2.0 * MARGIN) / (2.0 * (plan + rail));
+    let rail = of("left-cant-rail").high[2] + 0.05;
+    // As large as leaves the sill, and the paper beyond it, room for a touch.
+    let sill = of("left-sill").high[2];
+    let k = (WIDTH / 2.0 - SILL_ROOM) / (plan + rail - sill);
     let (nose, tail) = (e.high[0], e.low[0]);
     let bonnet_front = of("front-bumper").high[2].max(of("grille").high[2]);
     let (roof_id, rear_id) =
@@ -399,8 +407,12 @@ fn bike_windows(panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4], bool)> {
                 (View::Front, "front-mudguard") => ([0.42, 1.0, 0.0, 1.0], true),
                 (View::Front, "headlamp-cowl" | "headlamp" | "screen") => (WHOLE, true),
                 (View::Rear, "rear-lamp" | "rear-plate") => (WHOLE, true),
-                (View::Front, _) if id.ends_with("mirror") || id.ends_with("front-indicator") => (WHOLE, true),
-                (View::Rear, _) if id.ends_with("mirror-glass") || id.ends_with("rear-indicator") => (WHOLE, true),
+                (View::Front, _) if id.ends_with("mirror") || id.ends_with("front-indicator") => {
+                    (WHOLE, true)
+                }
+                (View::Rear, _) if id.ends_with("mirror-glass") || id.ends_with("rear-indicator") => {
+                    (WHOLE, true)
+                }
                 _ => (WHOLE, false),
             },
             ("front-wheel" | "rear-wheel", ..) => (half([0.0, 1.0, 0.6, 1.0], [0.0, 1.0, 0.0, 0.4]), true),
@@ -408,7 +420,9 @@ fn bike_windows(panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4], bool)> {
             ("handlebar" | "rear-plate" | "clocks", ..) => (WHOLE, false),
             (_, Side::Middle, Family::Top, _) => (half([0.0, 1.0, 0.5, 1.0], [0.0, 1.0, 0.0, 0.5]), true),
             (_, Side::Middle, Family::End, _) => (half([0.5, 1.0, 0.0, 1.0], [0.0, 0.5, 0.0, 1.0]), true),
-            (id, ..) if id.ends_with("footrest") || id.ends_with("grip") || id.ends_with("glass") => (WHOLE, false),
+            (id, ..) if id.ends_with("footrest") || id.ends_with("grip") || id.ends_with("glass") => {
+                (WHOLE, false)
+            }
             (.., Rim::Hull) => ([0.5, 1.0, 0.0, 1.0], true),
             (.., Rim::Flanks) => (OUTER_FLANK, true),
             _ => (WHOLE, true),

@@ -163,28 +163,28 @@ measures! {
     /// Top of the rear lamps.
     RearLamp h_lamp_r "rear-lamp-top" Mm Height 30 [900, 910, 890, 890, 1030, 1030, 840, 850, 1030, 1010, 0];
     /// Half width of boot lid or tailgate, of half the width.
-    LidWidth lid_w "lid-width" PerMille Never 40 [700, 700, 610, 700, 720, 740, 620, 620, 800, 830, 0];
+    LidWidth lid_w "lid-width" PerMille Never 15 [700, 700, 610, 700, 720, 740, 620, 620, 800, 900, 0];
     /// How far the arches flare out.
     Flare flare "arch-flare" Mm Never 8 [8, 8, 8, 8, 14, 8, 13, 12, 16, 8, 0];
 }
 
-/// The measures of one vehicle.
+/// The measures of one vehicle: those given, the others as its form has them, grown with those given.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Measures {
     form: Form,
-    values: Vec<i32>,
+    given: Vec<Option<i32>>,
 }
 
 impl Measures {
     /// The defaults of a form.
     pub fn of(form: Form) -> Self {
-        Measures { form, values: Measure::ALL.iter().map(|m| default(form, *m)).collect() }
+        Measures { form, given: vec![None; Measure::ALL.len()] }
     }
     /// The same with one measure given, in its unit.
     #[must_use]
     pub fn with(mut self, measure: Measure, value: i32) -> Self {
-        if let Some(slot) = self.values.get_mut(measure as usize) {
-            *slot = value;
+        if let Some(slot) = self.given.get_mut(measure as usize) {
+            *slot = Some(value);
         }
         self
     }
@@ -192,14 +192,13 @@ impl Measures {
     pub fn form(&self) -> Form {
         self.form
     }
-    /// A measure in its unit.
+    /// A measure in its unit: as given, else its form's default.
     pub fn get(&self, measure: Measure) -> i32 {
-        self.values.get(measure as usize).copied().unwrap_or(0)
+        let given = self.given.get(measure as usize).copied().flatten();
+        given.unwrap_or_else(|| default(self.form, measure))
     }
-    /// What the form can take of a measure, given those held before it: a band round the default, grown with the
-    /// vehicle, and what keeps its parts from crossing each other.
-    pub fn range(&self, measure: Measure) -> (i32, i32) {
-        use Measure as M;
+    /// The middle of what the form can take of a measure: its default, grown with those held before it.
+    fn usual(&self, measure: Measure) -> i32 {
         let usual = default(self.form, measure);
         let grows = match measure.grows() {
             // What lies ahead of the rear axle is part of the cabin.
@@ -207,7 +206,13 @@ impl Measures {
             grows => grows,
         };
         let shift = if grows == Grows::Tail { self.tail() - Measures::of(self.form).tail() } else { 0 };
-        let middle = (f64::from(usual) * self.growth(grows)).round() as i32 + shift;
+        (f64::from(usual) * self.growth(grows)).round() as i32 + shift
+    }
+    /// What the form can take of a measure, given those held before it: a band round the default, grown with the
+    /// vehicle, and what keeps its parts from crossing each other.
+    pub fn range(&self, measure: Measure) -> (i32, i32) {
+        use Measure as M;
+        let (usual, middle) = (default(self.form, measure), self.usual(measure));
         let band = match measure {
             M::Length | M::Width | M::Height => usual * measure.band() / 1000,
             // A motorcycle is smaller than what the bands were laid for.
@@ -229,41 +234,66 @@ impl Measures {
                 (low, high) = (low.max(left - 90), high.min(left + 90));
             }
             M::WheelRadius => high = high.min(get(M::TyreRadius) - 70),
-            M::RoofEnd => high = high.min(get(M::Wheelbase) - get(M::ScreenHead) - 800),
-            M::RearScreenFoot => {
-                (low, high) = (low.max(self.tail() + 55), high.min(get(M::RoofEnd) - 60));
+            M::RoofEnd => {
+                // A much shorter roof has no middle left to reach the overall height.
+                let length = default(self.form, M::Wheelbase) - default(self.form, M::ScreenHead) - usual;
+                let least = (f64::from(length) * self.growth(Grows::Wheelbase) * 0.95).round() as i32;
+                high = high.min(get(M::Wheelbase) - get(M::ScreenHead) - least);
             }
-            M::RearDoorEnd if !third_glass && self.form != Form::Van => low = low.max(get(M::RearScreenFoot) + 60),
+            M::DeckHeight => {
+                let step = get(M::WaistRear) + usual - default(self.form, M::WaistRear);
+                (low, high) = (low.max(step - 20), high.min(step + 20));
+            }
+            M::RearScreenFoot => {
+                // A screen that lies flat still runs on below its foot, to where the tub covers it.
+                let rise =
+                    get(M::Height) - default(self.form, M::RoofDropRear) - 20 - get(M::DeckHeight) - 30;
+                let run = get(M::RoofEnd) - self.tail() - 75;
+                let ledge = (25 + 95 * run / rise.max(100)).max(55);
+                (low, high) = (low.max(self.tail() + ledge), high.min(get(M::RoofEnd) - 60));
+            }
+            M::RearDoorEnd if !third_glass && self.form != Form::Van => {
+                low = low.max(get(M::RearScreenFoot) + 60)
+            }
             M::QuarterGlassEnd => {
                 (low, high) = (low.max(get(M::RearScreenFoot) + 150), high.min(get(M::RearDoorEnd) - 250));
             }
             M::FrontBumper => high = high.min(get(M::NoseHeight) - 150),
             M::RearLamp => {
-                (low, high) = (low.max(get(M::RearBumper) + 200), high.min(get(M::DeckHeight) - if self.form == Form::Pickup { 110 } else { 55 }));
+                (low, high) = (
+                    low.max(get(M::RearBumper) + 200),
+                    high.min(get(M::DeckHeight) - if self.form == Form::Pickup { 110 } else { 55 }),
+                );
             }
             M::NoseNarrowing | M::TailNarrowing => low = low.max(4),
             M::TuckIn => low = low.max(24),
             _ => {}
         }
         // Where two rules leave nothing between them, the middle between them stands.
-        if low <= high { (low, high) } else { let m = low.midpoint(high); (m, m) }
+        if low <= high {
+            (low, high)
+        } else {
+            let m = low.midpoint(high);
+            (m, m)
+        }
     }
     /// The tail ahead of the rear axle; less than nothing, as it lies behind it.
     fn tail(&self) -> i32 {
         self.get(Measure::FrontOverhang) + self.get(Measure::Wheelbase) - self.get(Measure::Length)
     }
-    /// These measures, each held to what the form can take, and which ones were changed by that.
+    /// Every measure settled: the given ones held to what the form can take, the others grown with them; and which of
+    /// the given ones were changed by that.
     pub fn held(&self) -> (Measures, Vec<Held>) {
         let mut out = self.clone();
         let mut held = Vec::new();
         for &measure in Measure::ALL {
             let (low, high) = out.range(measure);
-            let given = self.get(measure);
-            let used = given.clamp(low, high);
-            if used != given {
+            let given = self.given.get(measure as usize).copied().flatten();
+            let used = given.unwrap_or_else(|| out.usual(measure)).clamp(low, high);
+            if let Some(given) = given.filter(|g| *g != used) {
                 held.push(Held { measure, given, used });
-                out = out.with(measure, used);
             }
+            out = out.with(measure, used);
         }
         (out, held)
     }

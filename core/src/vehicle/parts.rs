@@ -121,7 +121,8 @@ impl Cutter {
             }
             let grid = Grid { nu, nv, points };
             self.shell_middle("aerial", Trim, Family::Top, grid, Outward::From([x, 0.0, foot[2] - 0.02]))
-                .optional().layer(2);
+                .optional()
+                .layer(2);
         }
     }
 

@@ -6,7 +6,7 @@
 //! geometry for computer graphics", The Computer Journal 16 (1973). Polynomials and square roots only.
 
 use super::curve::{Line, Spline};
-use super::dual::{Dual, V3, add, dot, scale, sub, unit};
+use super::dual::{Dual, V3, add, dot, norm, scale, sub, unit};
 use super::measure::Dims;
 
 /// How wide the edges are rounded, metres.
@@ -114,9 +114,38 @@ impl Skin {
             tail,
             d,
         };
-        let inner = 0.5 * (skin.d.tyre_r + ARCH_GAP);
-        skin.flares = [xfa - inner, xra + inner].map(|x| skin.d.flare.min((half - skin.plan(x).0).max(0.0)));
+        skin.settle();
         skin
+    }
+
+    /// Keeps flares within the overall width, and the roof's top at the overall height although its rounded edges lower
+    /// a short one.
+    fn settle(&mut self) {
+        let radius = self.d.tyre_r + ARCH_GAP;
+        let room = |skin: &Skin, axle: f64| {
+            let mut widest: f64 = 0.0;
+            for out in [0.0, 0.02, 0.05] {
+                for turn in [-65.0, -45.0, -30.0, -15.0, 0.0, 15.0, 30.0, 45.0, 65.0f64] {
+                    let (a, r) = (turn.to_radians(), radius + out);
+                    let z = skin.d.tyre_r + r * libm::cos(a);
+                    widest = widest.max(skin.side(axle + r * libm::sin(a), z)[1]);
+                }
+            }
+            (skin.half - widest).max(0.0)
+        };
+        let rooms = [self.x_front_axle, self.x_rear_axle].map(|axle| room(self, axle));
+        self.flares = rooms.map(|r| self.d.flare.min(r));
+        for _ in 0..3 {
+            let (from, to) = (self.rear_head.0, self.screen_head.0);
+            let top = (0..=12)
+                .map(|i| self.top(from + (to - from) * f64::from(i) / 12.0, 0.0, 0.5)[2])
+                .fold(0.0, f64::max);
+            let lift = self.d.height - top;
+            if lift < 0.0004 {
+                break;
+            }
+            self.roof.raise(lift);
+        }
     }
 
     /// Height of the tub's edge: bonnet side, waistline, boot side.
@@ -242,6 +271,18 @@ impl Skin {
             }
             let step = f.v / dot(f.g, f.g).max(0.05);
             p = sub(p, scale(f.g, step.clamp(-0.08, 0.08)));
+            f = self.field(p);
+        }
+        if f.v.abs() > 1e-4 {
+            // Between two faces that nearly meet, Newton steps can go to and fro for ever: take the ray from within.
+            let heart = [
+                p[0].clamp(self.x_rear + 0.45, self.x_front - 0.45),
+                0.0,
+                0.5 * (self.d.clear + self.d.h_waist_f),
+            ];
+            let away = sub(p, heart);
+            let far = norm(away);
+            p = self.cast(heart, scale(away, 1.0 / far.max(1e-6)), 1.5 * far, far);
             f = self.field(p);
         }
         (p, unit(f.g))

@@ -41,7 +41,8 @@ fn dump() {
             let mut polygons = Vec::new();
             for r in map.touchable() {
                 let points: Vec<[f64; 2]> = r.border.iter().map(|p| [p.0, p.1]).collect();
-                polygons.push(format!("{{\"panel\":\"{}\",\"layer\":{},\"points\":{points:?}}}", r.id, r.layer));
+                polygons
+                    .push(format!("{{\"panel\":\"{}\",\"layer\":{},\"points\":{points:?}}}", r.id, r.layer));
             }
             let mut hits = Vec::new();
             for _ in 0..400 {
