@@ -70,13 +70,17 @@ fn numbers(out: &mut impl std::io::Write, mut dice: Dice, count: usize) -> Done 
     Ok(())
 }
 
-/// What `canon` makes of a JSON text; "refused" where it holds what no event may hold.
+/// What `canon` makes of a JSON text and reads back; "refused" where it holds what no event may hold.
 fn canonical(line: &str) -> String {
-    serde_json::from_str::<Value>(line)
-        .ok()
-        .and_then(|value| canon::bytes(&value).ok())
-        .and_then(|bytes| String::from_utf8(bytes).ok())
-        .unwrap_or_else(|| "refused".to_owned())
+    let made = |value: Value| {
+        let bytes = canon::bytes(&value).ok()?;
+        Some(if canon::read(&bytes) == Ok(value) {
+            String::from_utf8(bytes).ok()?
+        } else {
+            "not read back".to_owned()
+        })
+    };
+    serde_json::from_str::<Value>(line).ok().and_then(made).unwrap_or_else(|| "refused".to_owned())
 }
 
 fn hash_hex(hash: &Hash) -> String {

@@ -1,0 +1,8 @@
+module sidelong/tests/oracles
+
+go 1.26.0
+
+require (
+	github.com/transparency-dev/merkle v0.0.2
+	golang.org/x/mod v0.43.0
+)

@@ -1,0 +1,28 @@
+"""Sets Sidelong beside programs written by others. `main.py SEED PROGRAMS SCRATCH`: see `run`."""
+
+import sys
+import time
+from pathlib import Path
+
+import canonical
+import heads
+import logs
+import photos
+from checks import Checks
+
+
+def main() -> int:
+    seed, programs, scratch = int(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3])
+    checks = Checks(
+        {"dump": programs / "dump", "sidelong": programs / "sidelong", "logcheck": scratch / "logcheck"}, scratch, seed
+    )
+    print(f"seed {seed}; the same again: tests/oracles/run {seed}")
+    for area in (canonical, logs, heads, photos):
+        began = time.monotonic()
+        area.check(checks)
+        print(f"      {area.__name__}: {time.monotonic() - began:.1f} s")
+    print(f"{checks.passed} passed, {checks.failed} failed")
+    return 1 if checks.failed else 0
+
+
+sys.exit(main())
