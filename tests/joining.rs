@@ -63,7 +63,7 @@ impl PurePhone {
                 draft.typed.iter().map(|(role, value)| ((*role).to_owned(), value.clone())).collect();
             let sealed = seal(draft, key.name(), self.leaves.len() as u64, self.lam, &moment, || {
                 let mut salt = [0; 16];
-                salt[..8].copy_from_slice(&dice.next().to_le_bytes());
+                salt[..8].copy_from_slice(&dice.roll().to_le_bytes());
                 salt
             })
             .expect("seals");

@@ -1,8 +1,6 @@
 //! What the tests share: an invented phone with a clock that is set by hand, seeded random bytes and a seed in memory,
 //! and the inputs that a person makes on it. Everything goes through the public door.
 
-#![allow(clippy::expect_used, clippy::panic, reason = "shared by tests only")]
-
 use sidelong_core::api::{Changes, Clock, Notebook, Now, Platform, Random, SeedVault};
 use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
@@ -28,7 +26,7 @@ pub struct Dice(pub u64);
 
 impl Dice {
     /// The next number.
-    pub fn next(&mut self) -> u64 {
+    pub fn roll(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -38,7 +36,7 @@ impl Dice {
 
     /// A number below `n`.
     pub fn below(&mut self, n: usize) -> usize {
-        usize::try_from(self.next() % n.max(1) as u64).unwrap_or(0)
+        usize::try_from(self.roll() % n.max(1) as u64).unwrap_or(0)
     }
 
     /// Shuffles (Fisher and Yates).
@@ -51,7 +49,7 @@ impl Dice {
     /// A UUID version 7 (RFC 9562 section 5.7) of the morning.
     pub fn id(&mut self) -> Uuid {
         let at = u128::from(MORNING_MS.unsigned_abs());
-        let random = (u128::from(self.next()) << 64) | u128::from(self.next());
+        let random = (u128::from(self.roll()) << 64) | u128::from(self.roll());
         let value = (at << 80) | (random & !(0xFFFF_FFFF_FFFF_u128 << 80));
         Uuid::from_u128((value & !(0xF << 76) & !(0x3 << 62)) | (0x7 << 76) | (0x2 << 62))
     }
@@ -84,7 +82,7 @@ struct SeededRandom(Mutex<Dice>);
 impl Random for SeededRandom {
     fn bytes(&self, count: u32) -> Vec<u8> {
         let mut dice = self.0.lock().expect("dice");
-        (0..count).map(|_| dice.next().to_le_bytes()[0]).collect()
+        (0..count).map(|_| dice.roll().to_le_bytes()[0]).collect()
     }
 }
 

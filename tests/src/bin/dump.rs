@@ -55,7 +55,7 @@ fn each_line(mut act: impl FnMut(&str) -> Done) -> Done {
 /// `bits in hex,RFC 8785 text` of doubles of all sizes: any bits, sums of decimals, integers about 2^53.
 fn numbers(out: &mut impl std::io::Write, mut dice: Dice, count: usize) -> Done {
     for at in 0..count {
-        let bits = dice.next();
+        let bits = dice.roll();
         let number = match at % 4 {
             0 | 1 => f64::from_bits(bits),
             2 => (bits >> 40) as f64 / 10_f64.powi(i32::try_from(bits % 30)?),
@@ -193,7 +193,7 @@ fn with_corruptions(out: &mut impl std::io::Write, claim: &Claim, proof: &[Hash]
             "a hash left out"
         }
         2 => {
-            wrong.insert(at, Hash(canon::sha256(&dice.next().to_le_bytes())));
+            wrong.insert(at, Hash(canon::sha256(&dice.roll().to_le_bytes())));
             "a hash put in"
         }
         3 => {
@@ -228,7 +228,7 @@ fn logs(out: &mut impl std::io::Write, mut dice: Dice) -> Done {
         let mut log = InMemory::default();
         let mut bytes = Vec::new();
         for _ in 0..leaves {
-            let leaf: Vec<u8> = (0..dice.below(24)).map(|_| dice.next().to_le_bytes()[0]).collect();
+            let leaf: Vec<u8> = (0..dice.below(24)).map(|_| dice.roll().to_le_bytes()[0]).collect();
             log.push(tree::leaf(&leaf))?;
             bytes.push(leaf);
         }
