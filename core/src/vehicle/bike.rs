@@ -117,8 +117,7 @@ impl Bike {
 
     fn add(
         &mut self,
-        middle: bool,
-        layer: u8,
+        (middle, layer): (bool, u8),
         id: &'static str,
         class: Class,
         family: Family,
@@ -190,7 +189,7 @@ impl Bike {
             let mut profile: Vec<(f64, f64)> = half.iter().map(|p| (p.0, -p.1)).collect();
             profile.push((r, 0.0));
             profile.extend(half.iter().rev());
-            self.add(true, 4, tyre, Tyre, Family::Wheel, Outward::Grid, ring(hub, &profile, 16));
+            self.add((true, 4), tyre, Tyre, Family::Wheel, Outward::Grid, ring(hub, &profile, 16));
             let face = [
                 (0.035, 0.07),
                 (0.075, 0.055),
@@ -201,7 +200,7 @@ impl Bike {
             let mut profile: Vec<(f64, f64)> = face.iter().map(|p| (p.0, -p.1)).collect();
             profile.push((rim - 0.002, 0.0));
             profile.extend(face.iter().rev());
-            self.add(true, 4, wheel, Wheel, Family::Wheel, Outward::Grid, ring(hub, &profile, 20));
+            self.add((true, 4), wheel, Wheel, Family::Wheel, Outward::Grid, ring(hub, &profile, 20));
         }
     }
 
@@ -215,9 +214,9 @@ impl Bike {
             (0.24, low + 0.10, 0.70, 0.17),
             (0.34, low + 0.20, 0.66, 0.11),
         ];
-        self.add(true, 5, "engine", Trim, Family::Top, Outward::Grid, pod(&engine, (-150.0, 150.0)));
+        self.add((true, 5), "engine", Trim, Family::Top, Outward::Grid, pod(&engine, (-150.0, 150.0)));
         let arm = bent_line(&[[self.rear, 0.115, r], [-0.45, 0.12, r + 0.06], [-0.16, 0.10, r + 0.10]], 12);
-        self.add(false, 6, "left-swing-arm", Trim, Family::Side, Outward::Grid, tube(&arm, 0.032));
+        self.add((false, 6), "left-swing-arm", Trim, Family::Side, Outward::Grid, tube(&arm, 0.032));
         let frame = bent_line(
             &[
                 [-0.24, 0.12, r + 0.06],
@@ -227,9 +226,9 @@ impl Bike {
             ],
             16,
         );
-        self.add(false, 8, "left-frame", Trim, Family::Side, Outward::Grid, tube(&frame, 0.034));
+        self.add((false, 8), "left-frame", Trim, Family::Side, Outward::Grid, tube(&frame, 0.034));
         let rest = bent_line(&[[-0.20, 0.13, r + 0.05], [-0.20, 0.20, r + 0.05], [-0.20, 0.27, r + 0.05]], 6);
-        self.add(false, 12, "left-footrest", Trim, Family::Side, Outward::Grid, tube(&rest, 0.018));
+        self.add((false, 12), "left-footrest", Trim, Family::Side, Outward::Grid, tube(&rest, 0.018));
         let pipe = bent_line(
             &[
                 [0.30, 0.15, 0.46],
@@ -240,13 +239,13 @@ impl Bike {
             ],
             20,
         );
-        self.add(false, 10, "exhaust", Trim, Family::Side, Outward::Grid, tube(&pipe, 0.043))
+        self.add((false, 10), "exhaust", Trim, Family::Side, Outward::Grid, tube(&pipe, 0.043))
             .single(Side::Right);
         let chain = bent_line(&[[self.rear, 0.09, r], [-0.18, 0.09, r + 0.05]], 8);
-        self.add(false, 7, "chain", Trim, Family::Side, Outward::Grid, tube(&chain, 0.052))
+        self.add((false, 7), "chain", Trim, Family::Side, Outward::Grid, tube(&chain, 0.052))
             .single(Side::Left);
         let hugger = guard([self.rear, 0.0, r], r + 0.022, (48.0, 128.0), 0.62 * self.d.tyre_w);
-        self.add(true, 9, "rear-mudguard", Paint, Family::Top, Outward::Grid, hugger);
+        self.add((true, 9), "rear-mudguard", Paint, Family::Top, Outward::Grid, hugger);
         let seat_line = [
             (self.tail + 0.40, seat + 0.02, seat + 0.105, 0.085),
             (-0.46, seat + 0.00, seat + 0.085, 0.12),
@@ -254,7 +253,7 @@ impl Bike {
             (-0.18, seat - 0.06, seat, 0.13),
             (-0.02, seat - 0.06, seat + 0.03, 0.085),
         ];
-        self.add(true, 14, "seat", Trim, Family::Top, Outward::Grid, pod(&seat_line, (-100.0, 100.0)));
+        self.add((true, 14), "seat", Trim, Family::Top, Outward::Grid, pod(&seat_line, (-100.0, 100.0)));
     }
 
     fn body(&mut self) {
@@ -269,7 +268,7 @@ impl Bike {
             (0.37, seat - 0.02, tank - 0.03, 0.125),
             (0.42, seat + 0.03, tank - 0.08, 0.07),
         ];
-        self.add(true, 13, "tank", Paint, Family::Top, Outward::Grid, pod(&tank_line, (-118.0, 118.0)));
+        self.add((true, 13), "tank", Paint, Family::Top, Outward::Grid, pod(&tank_line, (-118.0, 118.0)));
         let x = self.tail;
         let tail = [
             (x, tail_z - 0.055, tail_z - 0.012, 0.035),
@@ -278,7 +277,7 @@ impl Bike {
             (x + 0.58, seat - 0.09, seat + 0.06, 0.125),
             (x + 0.72, seat - 0.11, seat - 0.01, 0.115),
         ];
-        self.add(true, 12, "tail-unit", Paint, Family::Top, Outward::Grid, pod(&tail, (-140.0, 140.0)));
+        self.add((true, 12), "tail-unit", Paint, Family::Top, Outward::Grid, pod(&tail, (-140.0, 140.0)));
         let cover = [
             (-0.46, seat - 0.16, seat - 0.06, 0.105),
             (-0.32, seat - 0.25, seat - 0.05, 0.135),
@@ -286,7 +285,14 @@ impl Bike {
             (-0.06, seat - 0.22, seat - 0.07, 0.12),
         ];
         let v_up = (152.0, 28.0);
-        self.add(false, 13, "left-side-cover", Paint, Family::Side, Outward::AgainstGrid, pod(&cover, v_up));
+        self.add(
+            (false, 13),
+            "left-side-cover",
+            Paint,
+            Family::Side,
+            Outward::AgainstGrid,
+            pod(&cover, v_up),
+        );
         let nose = self.d.h_nose;
         let fairing = [
             (-0.02, 0.56, 0.66, 0.155),
@@ -296,8 +302,7 @@ impl Bike {
             (0.58, nose - 0.19, nose + 0.075, 0.165),
         ];
         self.add(
-            false,
-            15,
+            (false, 15),
             "left-side-fairing",
             Paint,
             Family::Side,
@@ -312,7 +317,7 @@ impl Bike {
             (0.38, low + 0.13, low + 0.24, 0.08),
         ];
         let under = (-78.0, -282.0);
-        self.add(true, 11, "belly-fairing", Paint, Family::Top, Outward::AgainstGrid, pod(&belly, under));
+        self.add((true, 11), "belly-fairing", Paint, Family::Top, Outward::AgainstGrid, pod(&belly, under));
 
         let lamp = shell(
             [x + 0.03, 0.0, tail_z - 0.048],
@@ -321,12 +326,11 @@ impl Bike {
             (-80.0, 80.0),
             2.4,
         );
-        self.add(true, 17, "rear-lamp", Lamp, Family::End, Outward::AgainstGrid, lamp);
+        self.add((true, 17), "rear-lamp", Lamp, Family::End, Outward::AgainstGrid, lamp);
         let blinker =
             shell([x + 0.16, 0.145, tail_z - 0.11], [0.028, 0.045, 0.022], (270.0, 90.0), (-80.0, 80.0), 2.2);
         self.add(
-            false,
-            17,
+            (false, 17),
             "left-rear-indicator",
             Lamp,
             Family::End,
@@ -342,7 +346,7 @@ impl Bike {
             }
         }
         let plate = Grid { nu: n, nv: n, points };
-        self.add(true, 8, "rear-plate", Trim, Family::End, Outward::AgainstGrid, plate);
+        self.add((true, 8), "rear-plate", Trim, Family::End, Outward::AgainstGrid, plate);
     }
 
     fn front_end(&mut self) {
@@ -351,14 +355,14 @@ impl Bike {
         let hub = [self.front, 0.0, r];
         let reach = (self.d.front_oh / libm::cos(5f64.to_radians())).max(r + 0.012);
         let mudguard = guard(hub, reach, (5.0, 148.0), 0.52 * self.d.tyre_w);
-        self.add(true, 10, "front-mudguard", Paint, Family::Top, Outward::Grid, mudguard);
+        self.add((true, 10), "front-mudguard", Paint, Family::Top, Outward::Grid, mudguard);
         let rake = |t: f64| [self.front - 0.285 * t, 0.105, r + (self.d.h_bonnet - 0.03 - r) * t];
         let leg: Vec<V3> = (0..=10).map(|i| rake(f64::from(i) / 10.0)).collect();
-        self.add(false, 9, "left-fork-leg", Trim, Family::Side, Outward::Grid, tube(&leg, 0.029));
+        self.add((false, 9), "left-fork-leg", Trim, Family::Side, Outward::Grid, tube(&leg, 0.029));
         let cowl = shell([0.50, 0.0, nose], [0.27, 0.185, 0.135], (-92.0, 92.0), (-58.0, 80.0), 2.3);
-        self.add(true, 16, "headlamp-cowl", Paint, Family::End, Outward::Grid, cowl);
+        self.add((true, 16), "headlamp-cowl", Paint, Family::End, Outward::Grid, cowl);
         let lamp = shell([0.505, 0.0, nose - 0.012], [0.27, 0.18, 0.13], (-42.0, 42.0), (-34.0, 26.0), 2.3);
-        self.add(true, 17, "headlamp", Lamp, Family::End, Outward::Grid, lamp);
+        self.add((true, 17), "headlamp", Lamp, Family::End, Outward::Grid, lamp);
         // The screen: a bent sheet from the cowl up and back.
         let (nu, nv) = (16, 12);
         let mut points = Vec::with_capacity((nu + 1) * (nv + 1));
@@ -376,22 +380,22 @@ impl Bike {
             }
         }
         let sheet = Grid { nu, nv, points };
-        self.add(true, 15, "screen", Glass, Family::End, Outward::Grid, sheet);
+        self.add((true, 15), "screen", Glass, Family::End, Outward::Grid, sheet);
         let clocks =
             shell([0.44, 0.0, foot - 0.01], [0.06, 0.10, 0.045], (-90.0, -270.0), (-60.0, 70.0), 2.6);
-        self.add(true, 14, "clocks", Trim, Family::End, Outward::AgainstGrid, clocks);
+        self.add((true, 14), "clocks", Trim, Family::End, Outward::AgainstGrid, clocks);
         let z = foot + 0.03;
         let bar: Vec<V3> = (-12..=12)
             .map(|i| f64::from(i) / 12.0)
             .map(|t| [0.385 - 0.06 * t * t, 0.33 * t, z + 0.012 * t * t])
             .collect();
-        self.add(true, 16, "handlebar", Trim, Family::End, Outward::Grid, tube(&bar, 0.014));
+        self.add((true, 16), "handlebar", Trim, Family::End, Outward::Grid, tube(&bar, 0.014));
         let grip = bent_line(&[[0.345, 0.245, z + 0.006], [0.325, 0.35, z + 0.012]], 6);
-        self.add(false, 17, "left-bar-grip", Trim, Family::End, Outward::Grid, tube(&grip, 0.021));
+        self.add((false, 17), "left-bar-grip", Trim, Family::End, Outward::Grid, tube(&grip, 0.021));
         let y = self.d.width / 2.0 - 0.078;
         let c = [0.42, y, foot + 0.15];
         let cap = shell(c, [0.045, 0.078, 0.052], (-84.0, 84.0), (-84.0, 84.0), 2.6);
-        self.add(false, 18, "left-mirror", Trim, Family::End, Outward::Grid, cap);
+        self.add((false, 18), "left-mirror", Trim, Family::End, Outward::Grid, cap);
         let n = 6;
         let mut points = Vec::with_capacity((n + 1) * (n + 1));
         for i in 0..=n {
@@ -403,9 +407,9 @@ impl Bike {
         }
         let glass = Grid { nu: n, nv: n, points };
         let back = Outward::Along([-1.0, 0.0, 0.0]);
-        self.add(false, 17, "left-mirror-glass", Glass, Family::End, back, glass);
+        self.add((false, 17), "left-mirror-glass", Glass, Family::End, back, glass);
         let blinker =
             shell([0.52, 0.235, nose - 0.03], [0.028, 0.05, 0.024], (-90.0, 90.0), (-80.0, 80.0), 2.2);
-        self.add(false, 18, "left-front-indicator", Lamp, Family::End, Outward::Grid, blinker);
+        self.add((false, 18), "left-front-indicator", Lamp, Family::End, Outward::Grid, blinker);
     }
 }

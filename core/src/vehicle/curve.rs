@@ -152,14 +152,14 @@ impl Line {
         let d = line.run();
         let total = d[d.len() - 1];
         let (mut steps, mut lengths) = (vec![0usize], vec![0.0]);
-        for i in 1..line.0.len() - 1 {
+        for (i, at) in d.iter().enumerate().take(line.0.len() - 1).skip(1) {
             let (a, b) = (sub(line.0[i], line.0[i - 1]), sub(line.0[i + 1], line.0[i]));
             let cos = (a[0] * b[0] + a[1] * b[1] + a[2] * b[2]) / (norm(a) * norm(b));
             if cos < 0.906 {
-                let k = ((d[i] / total * n as f64).round() as usize).clamp(1, n - 1);
+                let k = ((at / total * n as f64).round() as usize).clamp(1, n - 1);
                 if k > steps[steps.len() - 1] {
                     steps.push(k);
-                    lengths.push(d[i]);
+                    lengths.push(*at);
                 }
             }
         }

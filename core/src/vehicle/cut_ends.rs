@@ -2,11 +2,12 @@
 //! invented.
 
 use super::curve::{Line, Spline, coons};
-use super::cut::{Cutter, From2, Tail, arch_x, wrap};
+use super::cut::{Cutter, From2, Tail};
 use super::cut_side::Corners;
 use super::dual::{V3, add};
 use super::geometry::Class::{Glass, Lamp, Paint, Trim};
 use super::geometry::Side as OneSide;
+use super::nodes::{arch_x, wrap};
 use super::surface::Family::{End, Top};
 use super::surface::{Grid, Outward};
 
@@ -269,13 +270,19 @@ impl Cutter {
             From2::Nose,
             (0.44 * w, 0.50 * w),
             band(0.04, 0.40),
-            0.10,
-            -0.012,
+            (0.10, -0.012),
         );
         let plate = band(0.52, 0.52);
-        self.on_middle("front-plate", Trim, From2::Nose, (0.26, 0.26), (plate.0, plate.0 + 0.11), 0.0, 0.008);
+        self.on_middle(
+            "front-plate",
+            Trim,
+            From2::Nose,
+            (0.26, 0.26),
+            (plate.0, plate.0 + 0.11),
+            (0.0, 0.008),
+        );
         let z = (d.h_bump_f + d.h_nose) / 2.0 + 0.01;
-        self.on_middle("front-badge", Trim, From2::Nose, (0.055, 0.055), (z - 0.05, z + 0.05), 1.0, 0.004);
+        self.on_middle("front-badge", Trim, From2::Nose, (0.055, 0.055), (z - 0.05, z + 0.05), (1.0, 0.004));
         let (fog_y, fog_z) = (0.74 * w, low + height * 0.22);
         let r = 0.048;
         let disc = |y: f64, z: f64, r: f64| [(y - r, z - r), (y + r, z - r), (y - r, z + r), (y + r, z + r)];
@@ -302,18 +309,32 @@ impl Cutter {
         let lid_top = if tail == Tail::Hatch { d.h_lamp_r } else { d.h_lamp_r - 0.02 };
         let lid = |t: f64| d.h_bump_r + (lid_top - d.h_bump_r) * t;
         let plate_z = if barn { low + height * 0.32 } else { lid(0.18) };
-        self.on_middle("rear-plate", Trim, From2::Rear, (0.26, 0.26), (plate_z, plate_z + 0.11), 0.0, 0.008);
+        self.on_middle(
+            "rear-plate",
+            Trim,
+            From2::Rear,
+            (0.26, 0.26),
+            (plate_z, plate_z + 0.11),
+            (0.0, 0.008),
+        );
         if !barn {
             let z = lid(0.78).max(plate_z + 0.205);
-            self.on_middle("rear-badge", Trim, From2::Rear, (0.05, 0.05), (z - 0.045, z + 0.045), 1.0, 0.004);
+            self.on_middle(
+                "rear-badge",
+                Trim,
+                From2::Rear,
+                (0.05, 0.05),
+                (z - 0.045, z + 0.045),
+                (1.0, 0.004),
+            );
         }
         if !barn {
             let z = plate_z + 0.132;
             let camera = (z - 0.013, z + 0.013);
-            self.on_middle("rear-camera", Trim, From2::Rear, (0.03, 0.03), camera, 0.6, 0.004).optional();
+            self.on_middle("rear-camera", Trim, From2::Rear, (0.03, 0.03), camera, (0.6, 0.004)).optional();
         }
         let lip = (d.h_bump_r - 0.055, d.h_bump_r - 0.006);
-        self.on_middle("load-lip", Trim, From2::Rear, (0.55 * w, 0.58 * w), lip, 0.0, 0.004)
+        self.on_middle("load-lip", Trim, From2::Rear, (0.55 * w, 0.58 * w), lip, (0.0, 0.004))
             .part_of("rear-bumper");
         let (y, z) = (0.66 * w, low + height * 0.42);
         let reflector =

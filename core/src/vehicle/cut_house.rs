@@ -76,7 +76,7 @@ impl Cutter {
             let (x0, x1) = (self.n.roof_rear[0], self.n.roof_front[0]);
             let half = self.n.roof_front[1].min(self.n.roof_rear[1]) - 0.10;
             let span = (x0 + 0.44 * (x1 - x0), x1 - 0.09 * (x1 - x0));
-            self.on_middle("sunroof", Glass, From2::Top, (half, half), span, 0.06, 0.003).optional();
+            self.on_middle("sunroof", Glass, From2::Top, (half, half), span, (0.06, 0.003)).optional();
         }
     }
 

@@ -1,7 +1,8 @@
 //! Callouts: painted panels that are drawn too small to touch are drawn again beside the car. Pure.
 
 use super::geometry::{Geometry, Rim, Side};
-use super::map::{Callout, Region, Sheet, View, WIDTH, inside};
+use super::map::{Callout, Sheet, WIDTH};
+use super::map_region::{Region, View, inside};
 use super::map_views::Drawn;
 use super::names;
 use crate::record::words::Form;
@@ -118,6 +119,10 @@ fn in_corners(body: &Geometry, found: Vec<Region>, drawn: &mut Drawn) -> Vec<Cal
     if drawn.nose_y < need {
         drawn.shift(need - drawn.nose_y);
     }
+    let end_half = [View::Front, View::Rear].map(|view| {
+        let ends = drawn.regions.iter().filter(|r| r.view == view);
+        ends.map(|r| r.high.0 - WIDTH / 2.0).fold(drawn.plan_half, f64::max)
+    });
     let mut out = Vec::new();
     for (c, list) in corners.iter().enumerate() {
         let (rear, right) = (c >= 2, c % 2 == 1);
@@ -135,16 +140,23 @@ fn in_corners(body: &Geometry, found: Vec<Region>, drawn: &mut Drawn) -> Vec<Cal
             let current =
                 drawn.regions.iter().find(|d| d.id == r.id && d.window == r.window && d.view == r.view);
             let from = tip(current.unwrap_or(r));
-            let lane = drawn.plan_half + 2.5 + 2.6 * order as f64;
-            let lane_x = if right { WIDTH / 2.0 + lane } else { WIDTH / 2.0 - lane };
-            let leader = if column == 0 {
+            // Between plan and side, then further out, past the folded-out end, which is wider than the plan.
+            let aside = |half: f64| {
+                let lane = half + 2.5 + 2.6 * order as f64;
+                if right { WIDTH / 2.0 + lane } else { WIDTH / 2.0 - lane }
+            };
+            let (lane, past) = (aside(drawn.plan_half), aside(end_half[usize::from(rear)]));
+            let turn =
+                if rear { drawn.tail_y + 1.0 + order as f64 } else { drawn.nose_y - 1.0 - order as f64 };
+            let mut leader = vec![from, (lane, from.1), (lane, turn), (past, turn)];
+            if column == 0 {
                 let into = y + BOX / 2.0 + if rear { -8.0 } else { 8.0 };
-                vec![from, (lane_x, from.1), (lane_x, into), (if right { x } else { x + BOX }, into)]
+                leader.extend([(past, into), (if right { x } else { x + BOX }, into)]);
             } else {
                 // Past the inner box, in the gap before its row.
                 let (pass, edge) = if rear { (y - GAP / 2.0, y) } else { (y + BOX + GAP / 2.0, y + BOX) };
-                vec![from, (lane_x, from.1), (lane_x, pass), (x + BOX / 2.0, pass), (x + BOX / 2.0, edge)]
-            };
+                leader.extend([(past, pass), (x + BOX / 2.0, pass), (x + BOX / 2.0, edge)]);
+            }
             out.push(Callout {
                 panel: r.id,
                 x,

@@ -5,7 +5,8 @@
 //! and T. K. Peucker, 1973.
 
 use super::geometry::{Geometry, Side};
-use super::map::{Outline, Region, View, Weight, distance, inside};
+use super::map::{Outline, Weight};
+use super::map_region::{Region, View, distance, inside};
 use super::map_views::Drawn;
 use super::surface::Family;
 
@@ -14,7 +15,7 @@ const BEYOND: f64 = 1.3;
 const SAME: f64 = 0.8;
 /// A piece of a line shorter than this says nothing.
 const SHORTEST: f64 = 2.5;
-const SHORTEST_BACKDROP: f64 = 7.0;
+const SHORTEST_BACKDROP: f64 = 4.5;
 
 pub(super) fn lines(body: &Geometry, drawn: &Drawn) -> Vec<Outline> {
     let mut out = Vec::new();

@@ -4,8 +4,9 @@
 //! ends their widths. On the flat sheet the ends are stretched so that bumpers can be touched.
 
 use super::geometry::{Class, Geometry, Panel, Rim, Side};
-use super::map::{Region, Sheet, View, WIDTH};
+use super::map::{Sheet, WIDTH};
 use super::map_callout;
+use super::map_region::{Region, View};
 use super::surface::{Family, PPM};
 use crate::record::words::Form;
 
@@ -286,9 +287,8 @@ fn windows(body: &Geometry, panel: &Panel, sheet: Sheet) -> Vec<(View, [f64; 4],
             let sign = if sheet == Sheet::Front { 1.0 } else { -1.0 };
             let view = if sheet == Sheet::Front { View::Front } else { View::Rear };
             let n = facing(panel);
-            let shown = (panel.family == Family::End || (panel.id == "bonnet" && sign > 0.0))
-                && n[0] * sign > 0.12
-                || (panel.id == "bonnet" && sign > 0.0);
+            let bonnet = panel.id == "bonnet" && sign > 0.0;
+            let shown = bonnet || panel.family == Family::End && n[0] * sign > 0.12;
             let glass = panel.id.ends_with("mirror-glass");
             let shown = shown && panel.rim != Rim::Hull && (panel.id != "rear-spoiler" || sign < 0.0);
             match (shown || glass && sign < 0.0, panel.layer) {

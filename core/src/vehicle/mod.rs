@@ -1,7 +1,7 @@
 //! Body forms, their panels and the panel map. Pure.
 //!
 //! From about forty measures a form's body is generated (`measure`, `skin`), cut into panels (`cut*`, `parts`,
-//! `bike*`) and quantised (`surface`, `geometry`). From the same surfaces comes the drawing that is touched and
+//! `bike`) and quantised (`surface`, `geometry`). From the same surfaces comes the drawing that is touched and
 //! printed (`map*`). `names` and `sides` hold the words; `order` the way round the car.
 
 mod bike;
@@ -16,9 +16,11 @@ mod geometry;
 mod map;
 mod map_callout;
 mod map_lines;
+mod map_region;
 mod map_views;
 mod measure;
 mod names;
+mod nodes;
 mod order;
 mod parts;
 mod sides;

@@ -245,7 +245,7 @@ pub(super) fn widest_gap(form: Form, step: f64) -> (f64, V3) {
         round.chain(back).map(|(u, v)| s.at(u, v)).map(|p| (p[1], p[2])).collect()
     });
     let mut look = |p: V3| {
-        if p[0] > skin.x_front_axle && crate::vehicle::map::inside(&grille, p[1], p[2]) {
+        if p[0] > skin.x_front_axle && crate::vehicle::map_region::inside(&grille, p[1], p[2]) {
             return;
         }
         let low = skin.d.clear + 0.05;

@@ -27,11 +27,11 @@ fn every_word_has_both_texts() {
             if list == "mark-kind" {
                 list = "kind".to_owned();
             }
-        } else if let Some((_, word)) = line.split_once(" = \"").filter(|_| !list.is_empty()) {
-            if let Some(word) = word.strip_suffix("\",") {
-                has(&list, word);
-                words += 1;
-            }
+        } else if let Some((_, word)) = line.split_once(" = \"").filter(|_| !list.is_empty())
+            && let Some(word) = word.strip_suffix("\",")
+        {
+            has(&list, word);
+            words += 1;
         }
     }
     assert!(words > 140, "{words}");
