@@ -7,7 +7,7 @@ use sidelong_core::vehicle;
 use sidelong_tests::{Phone, could_not_see, described, fixture, mark, nothing_seen, photo};
 use uuid::Uuid;
 
-/// 1. A clean car, quick: 17 painted panels, two of them with marks, none left unlooked.
+/// Scenario 1: A clean car, quick: 17 painted panels, two of them with marks, none left unlooked.
 #[test]
 fn scenario_01_clean_car() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -31,7 +31,7 @@ fn scenario_01_clean_car() {
     assert_eq!(view.marks[0].size.as_deref(), Some("18 mm (with a ruler)"));
 }
 
-/// 2. A dirty arrival: exactly the places that mud hid are said not to have been seen.
+/// Scenario 2: A dirty arrival: exactly the places that mud hid are said not to have been seen.
 #[test]
 fn scenario_02_dirty_arrival() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -64,7 +64,7 @@ fn scenario_02_dirty_arrival() {
     assert!(page.contains("ould not be seen"), "the owner's page says so");
 }
 
-/// 3. Found after the wash: never called an arrival finding.
+/// Scenario 3: Found after the wash: never called an arrival finding.
 #[test]
 fn scenario_03_found_after_wash() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -82,7 +82,7 @@ fn scenario_03_found_after_wash() {
     assert!(arrival.panels.iter().all(|panel| panel.marks.is_empty()));
 }
 
-/// 24. Two people, offline, one car: both marks on the tailgate stay, the pair is offered, nothing is lost, originals
+/// Scenario 24: Two people, offline, one car: both marks on the tailgate stay, the pair is offered, nothing is lost, originals
 /// match their hashes.
 #[test]
 fn scenario_24_two_people() {
@@ -125,7 +125,7 @@ fn scenario_24_two_people() {
     assert_eq!(a, b, "both phones show the same record");
 }
 
-/// 24, the same panel answered twice: both answers are kept, with who gave them.
+/// Scenario 24, the same panel answered twice: both answers are kept, with who gave them.
 #[test]
 fn scenario_24_same_panel_twice() {
     let folder = tempfile::tempdir().expect("a folder");

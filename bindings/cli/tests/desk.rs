@@ -1,6 +1,8 @@
 //! The command as a person or a program calls it: exit codes, messages, and the keys of `--json`, which are a stable
 //! surface listed in DEVELOPERS.md.
 
+#![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
+
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
