@@ -16,8 +16,16 @@ pub fn spoken(ms: i64, off_min: i32, zone: &str) -> String {
     let Some(at) = local(ms, off_min) else {
         return format!("{ms} ms since 1970 (not a date)");
     };
+    format!("{} ({})", at.format("%a %-d %B %Y, %H:%M:%S"), zone_text(off_min, zone))
+}
+
+/// `UTC+01:00, Europe/London`.
+pub fn zone_text(off_min: i32, zone: &str) -> String {
+    let Some(at) = local(0, off_min) else {
+        return format!("{off_min} minutes from UTC (not a zone)");
+    };
     let zone = if zone.is_empty() { String::new() } else { format!(", {zone}") };
-    format!("{} (UTC{}{zone})", at.format("%a %-d %B %Y, %H:%M:%S"), at.format("%:z"))
+    format!("UTC{}{zone}", at.format("%:z"))
 }
 
 /// `Tue 08:12`: for lists, where the date stands elsewhere.
@@ -65,6 +73,8 @@ mod tests {
     fn spoken_has_weekday_and_zone() {
         let text = spoken(1_781_000_000_123, 120, "Europe/Warsaw");
         assert_eq!(text, "Tue 9 June 2026, 12:13:20 (UTC+02:00, Europe/Warsaw)");
+        assert_eq!(zone_text(-330, ""), "UTC-05:30");
+        assert!(zone_text(i32::MAX, "").contains("not a zone"));
         assert!(spoken(i64::MAX, 0, "").contains("not a date"));
         assert!(spoken(0, i32::MAX, "").contains("not a date"));
     }

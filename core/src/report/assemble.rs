@@ -2,8 +2,8 @@
 
 use crate::error::Error;
 use crate::photo;
-use crate::record::views::{JobView, PanelView, PhotoView, WalkView};
-use crate::record::words::{Form, Locale, Outcome};
+use crate::record::views::{JobView, PhotoView};
+use crate::record::words::{Form, Locale};
 use std::collections::BTreeMap;
 
 /// A condition report, ready to lay out.
@@ -48,7 +48,9 @@ pub fn assemble(
                 Ok(jpeg) => Picture::Shown(jpeg),
                 Err(why) => Picture::NotShown(format!("it cannot be shown here: {why}")),
             },
-            Ok(None) => Picture::NotShown(shown.missing.clone().unwrap_or_else(|| "its file is missing here".to_owned())),
+            Ok(None) => Picture::NotShown(
+                shown.missing.clone().unwrap_or_else(|| "its file is missing here".to_owned()),
+            ),
             Err(Error::Damaged { found, .. }) => Picture::NotShown(format!("damaged: {found}")),
             Err(why) => return Err(why),
         };
@@ -68,32 +70,4 @@ fn longest_side(photos: usize) -> u32 {
         25..=48 => 720,
         _ => 560,
     }
-}
-
-/// The places of a walk-around by their outcome, in walking order.
-pub(super) fn by_outcome(walk: &WalkView, outcome: Outcome) -> Vec<&PanelView> {
-    walk.panels.iter().filter(|panel| panel.outcome == outcome).collect()
-}
-
-/// One sentence on what a walk-around found.
-pub(super) fn sentence(walk: &WalkView) -> String {
-    let count = |outcome| by_outcome(walk, outcome).len();
-    let marks: usize = walk.panels.iter().map(|panel| panel.marks.len()).sum();
-    let places = |n: usize| if n == 1 { "1 place".to_owned() } else { format!("{n} places") };
-    let mut parts = vec![match marks {
-        0 => "No mark was recorded".to_owned(),
-        1 => format!("1 mark was recorded on {}", places(count(Outcome::Marks))),
-        n => format!("{n} marks were recorded on {}", places(count(Outcome::Marks))),
-    }];
-    for (outcome, text) in [
-        (Outcome::NothingSeen, "nothing seen"),
-        (Outcome::CouldNotSee, "could not be seen"),
-        (Outcome::NotLooked, "not looked at"),
-    ] {
-        match count(outcome) {
-            0 => {}
-            n => parts.push(format!("{}: {text}", places(n))),
-        }
-    }
-    format!("{}.", parts.join("; "))
 }

@@ -1,224 +1,244 @@
 //! The condition report as one page of HTML: no network, no script; reads on a phone, prints on A4 and Letter. Pure.
-//! `maud` escapes every text that is put in, so what people typed is never markup.
+//! `maud` escapes every text that is put in, so what people typed is never markup; it stands in `bdi`, so that it
+//! never turns the writing around it.
 
-use super::assemble::{Document, Picture, by_outcome, sentence};
+use super::assemble::Document;
 use super::drawing;
-use crate::record::views::{MarkView, PhotoView, StampView, WalkView};
-use crate::record::words::{Locale, Outcome};
-use base64::Engine as _;
-use base64::prelude::BASE64_STANDARD;
+use super::parts::{Page, answers, figure, mark_block, moment, precise};
+use super::sentences::{by_outcome, capital, css_string, foot, sentence, thousands};
+use crate::record::views::{MarkView, PhotoView, WalkView};
+use crate::record::words::{BlobState, Locale, Outcome, View};
+use crate::vehicle::{self, Class};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// Nothing but this page's own style and the pictures inside it (Content Security Policy Level 3).
+const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
 
 /// The page.
 pub fn html(document: &Document) -> String {
     let view = &document.view;
+    let page = Page::new(document);
     let lang = match document.locale {
         Locale::EnGb => "en-GB",
         Locale::EnUs => "en-US",
     };
     let named = view.vehicle.plate.as_deref().unwrap_or("no plate recorded");
-    let page = html! {
+    let lost: Vec<&MarkView> =
+        view.marks.iter().filter(|mark| view.walks.iter().all(|walk| walk.id != mark.walk)).collect();
+    let markup = html! {
         (DOCTYPE)
         html lang=(lang) {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
                 title { "Condition report " (named) }
-                style { (PreEscaped(include_str!("report.css"))) }
+                link rel="icon" href="data:,";
+                style { (PreEscaped(include_str!("report.css"))) (PreEscaped(sheet(document))) }
             }
             body {
                 main {
                     @if view.demo {
                         p.demo { "Demonstration. Everything on this page is invented; it is no record of a real vehicle." }
                     }
-                    (heading(document))
-                    @for walk in &view.walks { (walk_section(document, walk)) }
-                    @if view.walks.is_empty() { p { "No walk-around was begun." } }
-                    (pairs(document))
-                    (feels(document))
-                    (photos(document))
-                    (record_section(document))
+                    (heading(document, &page))
+                    (index(document))
+                    @for (at, walk) in view.walks.iter().enumerate() { (walk_section(&page, walk, at == 0)) }
+                    @if !lost.is_empty() {
+                        section {
+                            h2 { "Marks of a walk-around that is not on record here" }
+                            @for mark in &lost { (mark_block(&page, mark)) }
+                        }
+                    }
+                    (photos(&page))
+                    (feels(&page))
+                    (record(&page))
                     (limits())
                 }
             }
         }
     };
-    page.into_string()
+    markup.into_string()
 }
 
-fn heading(document: &Document) -> Markup {
+/// What paper needs beside the common style: each sheet says whose it is.
+fn sheet(document: &Document) -> String {
+    format!(
+        "@page {{ @bottom-left {{ content: {}; }} @bottom-right {{ content: \"Page \" counter(page) \" of \" counter(pages); }} }}",
+        css_string(&foot(&document.view))
+    )
+}
+
+fn heading(document: &Document, page: &Page) -> Markup {
     let view = &document.view;
     let vehicle = &view.vehicle;
     html! {
-        h1 { "Condition report" }
-        dl {
-            @if let Some(plate) = &vehicle.plate { dt { "Plate" } dd { bdi { (plate) } } }
-            @if let Some(vin) = &vehicle.vin { dt { "VIN" } dd { bdi { (vin) } } }
-            @if let Some(missing) = &vehicle.missing { dt { "Identity" } dd { (missing) } }
-            dt { "Vehicle" } dd {
+        header {
+            h1 { "Condition report" }
+            p.lead {
+                @if let Some(plate) = &vehicle.plate { bdi { (plate) } ", " }
                 (vehicle.form_text)
                 @if let Some(colour) = &vehicle.colour { ", " bdi { (colour) } }
                 ", " (vehicle.finish_text)
             }
-            dt { "This visit" } dd { (vehicle.scope.join(", ")) "; the rest is not part of this visit" }
-            dt { "Opened" } dd { (view.opened.at) }
-            @for closed in &view.closings { dt { "Ended" } dd { (closed.at) ", phone " (closed.phone) } }
-        }
-        @for walk in &view.walks {
-            p { strong { (walk.stage_text) ": " } (sentence(walk)) }
+            p.summary {
+                @for walk in &view.walks { (sentence(walk)) " " }
+                @if view.walks.is_empty() { "No walk-around was begun. " }
+                @for pair in &view.maybe_same { "Marks " (pair.a) " and " (pair.b) " may be one and the same." " " }
+            }
+            dl {
+                @if let Some(vin) = &vehicle.vin { div { dt { "VIN" } dd { bdi { (vin) } } } }
+                @if let Some(missing) = &vehicle.missing { div { dt { "Identity" } dd { (capital(missing)) "." } } }
+                @if vehicle.plate.is_none() && vehicle.vin.is_none() && vehicle.missing.is_none() {
+                    div { dt { "Identity" } dd { "No plate and no VIN was recorded." } }
+                }
+                div { dt { "This visit" } dd { (vehicle.scope.join(", ")) "; the rest is not part of this visit" } }
+                div { dt { "Begun" } dd { (view.opened.at) } }
+                @for closed in &view.closings { div { dt { "Ended" } dd { (closed.at) } } }
+                @if view.closings.is_empty() { div { dt { "Ended" } dd { "not ended when this page was made" } } }
+            }
+            p.quiet {
+                "Times without a date are of " (view.opened.day) "; times without a zone, of " (view.opened.zone) "."
+                @if page.phones() { " Behind a time stands the phone that saved the entry." }
+            }
+            @for flag in &view.flags { p.stop { (capital(flag)) "." } }
         }
     }
 }
 
-fn stamp(stamp: &StampView) -> Markup {
+/// Every mark in one line.
+fn index(document: &Document) -> Markup {
     html! {
-        p.quiet {
-            (stamp.at) ", phone " (stamp.phone)
-            @if let Some(later) = &stamp.entered_later { "; " strong { (later) } }
+        @if !document.view.marks.is_empty() {
+            ul.index {
+                @for mark in &document.view.marks {
+                    li {
+                        a.figure href={ "#mark-" (mark.id) } { (mark.label) }
+                        span {
+                            (capital(&mark.kind_text)) ", " (mark.panel_name)
+                            @if let Some(size) = &mark.size { ", " (size) }
+                            "; " (mark.found)
+                        }
+                    }
+                }
+            }
         }
-        @for flag in &stamp.flags { p.stop { (flag) } }
     }
 }
 
-fn walk_section(document: &Document, walk: &WalkView) -> Markup {
-    let marks: Vec<&MarkView> =
-        document.view.marks.iter().filter(|mark| mark.walk == walk.id).collect();
-    let title = format!("{}: {}", walk.stage_text, sentence(walk));
+fn walk_section(page: &Page, walk: &WalkView, first: bool) -> Markup {
+    let marks: Vec<&MarkView> = page.view.marks.iter().filter(|mark| mark.walk == walk.id).collect();
+    let title = format!("The vehicle folded flat. {}", sentence(walk));
+    let drawing = drawing::draw(page.form, walk, &marks, &title);
+    let has = |outcome| walk.panels.iter().any(|panel| panel.outcome == outcome);
     html! {
         section {
-            h2 { (walk.stage_text) }
-            (stamp(&walk.stamp))
-            (PreEscaped(drawing::svg(document.form, walk, &marks, &title)))
-            ul.key {
-                li { "number: a mark" }
-                li { "tick: looked, nothing seen" }
-                li { "word: could not be seen, and why" }
-                li { "dotted edge: not looked at" }
-            }
-            @for mark in &marks { (mark_block(document, mark)) }
-            (answers(walk, Outcome::CouldNotSee, "Could not be seen"))
-            @let bare = by_outcome(walk, Outcome::NotLooked);
-            @if !bare.is_empty() {
-                h3 { "Not looked at" }
-                p { (bare.iter().map(|panel| panel.name.as_str()).collect::<Vec<_>>().join(", ")) "." }
-            }
-            (answers(walk, Outcome::NothingSeen, "Looked at, nothing seen"))
-            (answers(walk, Outcome::Marks, "How the places with marks were looked at"))
-        }
-    }
-}
-
-fn answers(walk: &WalkView, outcome: Outcome, title: &str) -> Markup {
-    let panels = by_outcome(walk, outcome);
-    let rows: usize = panels.iter().map(|panel| panel.answers.len()).sum();
-    html! {
-        @if rows > 0 {
-            div.wide {
-                table {
-                    caption { (title) }
-                    thead { tr { th scope="col" { "Place" } th scope="col" { "Answer" } th scope="col" { "How it was looked at" } th scope="col" { "When, phone" } } }
-                    tbody {
-                        @for panel in panels {
-                            @for answer in &panel.answers {
-                                tr {
-                                    th scope="row" { (panel.name) }
-                                    td { (answer.text) @if let Some(note) = &answer.note { br; bdi { (note) } } }
-                                    td { (answer.how) }
-                                    td {
-                                        (answer.stamp.at) ", " (answer.stamp.phone)
-                                        @if let Some(later) = &answer.stamp.entered_later { br; strong { (later) } }
-                                        @for flag in &answer.stamp.flags { br; span.stop { (flag) } }
-                                    }
-                                }
-                            }
+            div.opening {
+                h2 { (capital(&walk.stage_text)) }
+                p.quiet { "Begun " (moment(page, &walk.stamp)) "." }
+                @for flag in &walk.stamp.flags { p.stop { (capital(flag)) "." } }
+                figure.folded {
+                    (PreEscaped(&drawing.svg))
+                    figcaption {
+                        @if !marks.is_empty() { span { "Number: a mark." } " " }
+                        @if has(Outcome::NothingSeen) { span { "Tick: looked at, nothing seen." } " " }
+                        @if has(Outcome::CouldNotSee) { span { "Word: could not be seen, and why." } " " }
+                        @if has(Outcome::NotLooked) { span { "Dotted edge: not looked at." } " " }
+                        @if drawing.beside { span { "Dashed edge: not part of this visit." } " " }
+                        @if !drawing.left_out.is_empty() {
+                            span { "Not in this drawing: " (drawing.left_out.join(", ")) "." }
                         }
                     }
                 }
             }
+            @for mark in &marks { (mark_block(page, mark)) }
+            (answers(page, walk, Outcome::CouldNotSee, "Could not be seen"))
+            (bare(page, walk, first))
+            (answers(page, walk, Outcome::NothingSeen, "Looked at, nothing seen"))
+            (answers(page, walk, Outcome::Marks, "How the places with marks were looked at"))
         }
     }
 }
 
-fn mark_block(document: &Document, mark: &MarkView) -> Markup {
+/// Photos that belong to no mark: the whole vehicle first.
+fn photos(page: &Page) -> Markup {
+    let (whole, places): (Vec<&PhotoView>, Vec<&PhotoView>) =
+        page.view.photos.iter().partition(|photo| photo.view == View::Overall);
     html! {
-        article.mark {
-            h3 { span.figure { (mark.label) } span { (mark.kind_text) ", " (mark.panel_name) } }
-            p {
-                (mark.found)
-                @if let Some(size) = &mark.size { "; " (size) }
-                @if let Some(place) = &mark.place { "; " (place) }
-                @for detail in &mark.details { "; " (detail) }
-                "."
-            }
-            @if let Some(note) = &mark.note { p { bdi { (note) } } }
-            (stamp(&mark.stamp))
-            @if mark.history.len() > 1 {
-                p { "Corrected; every entry stays on record:" }
-                ol {
-                    @for version in &mark.history {
-                        li {
-                            bdi { (version.text) }
-                            @if let Some(reason) = &version.reason { ". Reason: " bdi { (reason) } }
-                            (stamp(&version.stamp))
-                        }
-                    }
-                }
-                @if mark.contested {
-                    p.stop { "Two phones corrected the same entry without knowing of each other. Both corrections are shown." }
-                }
-            }
-            @if !mark.photos.is_empty() { div.photos { @for photo in &mark.photos { (figure(document, photo)) } } }
-        }
-    }
-}
-
-fn figure(document: &Document, photo: &PhotoView) -> Markup {
-    let about = format!("{}, {}", photo.of, photo.view_text);
-    html! {
-        figure {
-            @match document.pictures.get(&photo.sha256) {
-                Some(Picture::Shown(jpeg)) => {
-                    img alt=(about) src=(format!("data:image/jpeg;base64,{}", BASE64_STANDARD.encode(jpeg)));
-                }
-                Some(Picture::NotShown(why)) => { div.absent { "Photo on record, not shown: " (why) } }
-                None => { div.absent { "Photo on record, not shown" } }
-            }
-            figcaption {
-                (about) ". Saved " (photo.stamp.at) ", phone " (photo.stamp.phone) "."
-                @if let Some(taken) = &photo.taken { " The file says it was taken " (taken) "." }
-                @if let Some(note) = &photo.note { " " bdi { (note) } }
-                @if let Some(later) = &photo.stamp.entered_later { " " strong { (later) } "." }
-                @for flag in &photo.stamp.flags { br; span.stop { (flag) } }
-                br; "Original: " (photo.bytes) " bytes, SHA-256 " code { (photo.sha256) }
-            }
-        }
-    }
-}
-
-fn pairs(document: &Document) -> Markup {
-    html! {
-        @if !document.view.maybe_same.is_empty() {
+        @if !page.view.photos.is_empty() {
             section {
-                h2 { "Maybe the same mark" }
-                p { "Two phones recorded these. Nothing was merged; both entries stand." }
-                ul { @for pair in &document.view.maybe_same { li { (pair.a) " and " (pair.b) ": " (pair.why) } } }
+                h2 {
+                    @match (whole.is_empty(), places.is_empty()) {
+                        (false, false) => "The whole vehicle, and places",
+                        (false, true) => "The whole vehicle",
+                        _ => "Photos of places",
+                    }
+                }
+                div.photos { @for photo in whole.iter().chain(&places) { (figure(page, photo)) } }
             }
         }
     }
 }
 
-fn feels(document: &Document) -> Markup {
+/// What was not looked at: by name in the first walk-around; later, when it is most of the vehicle, as the rest of
+/// what the first one names.
+fn bare(page: &Page, walk: &WalkView, first: bool) -> Markup {
+    let bare = by_outcome(walk, Outcome::NotLooked);
+    let (tyres, tires) = ("Tyres", "Tires");
+    let groups = [
+        (Some(Class::Paint), "Painted"),
+        (Some(Class::Glass), "Glass"),
+        (Some(Class::Lamp), "Lamps"),
+        (Some(Class::Trim), "Trim"),
+        (Some(Class::Wheel), "Wheels"),
+        (Some(Class::Tyre), if page.locale == Locale::EnUs { tires } else { tyres }),
+        (None, "Inside"),
+    ];
+    let class = |id: &str| vehicle::geometry(page.form).panel(id).map(|panel| panel.class);
+    let names = |wanted: Option<Class>| {
+        let named: Vec<&str> = bare
+            .iter()
+            .filter(|panel| class(&panel.panel) == wanted)
+            .map(|panel| panel.name.as_str())
+            .collect();
+        named.join(", ")
+    };
     html! {
-        @if !document.view.feels.is_empty() {
+        @if !bare.is_empty() {
+            div.group {
+                h3 { "Not looked at" }
+                @if !first && 2 * bare.len() > walk.panels.len() {
+                    p { "Every other place of this visit: " (bare.len()) "." }
+                } @else {
+                    dl.running {
+                        @for (wanted, title) in groups {
+                            @let names = names(wanted);
+                            @if !names.is_empty() { div { dt { (title) ": " } dd { (names) } } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn feels(page: &Page) -> Markup {
+    html! {
+        @if !page.view.feels.is_empty() {
             section {
                 h2 { "Feel tests" }
-                ul {
-                    @for feel in &document.view.feels {
+                ul.answers {
+                    @for feel in &page.view.feels {
                         li {
-                            strong { (feel.panel_name) } ", " (feel.stage_text) ": " (feel.text)
-                            @if !feel.reacted.is_empty() { "; reacted: " (feel.reacted.join(", ")) }
-                            @if let Some(note) = &feel.note { "; " bdi { (note) } }
-                            (stamp(&feel.stamp))
+                            strong { (capital(&feel.panel_name)) }
+                            span.how {
+                                (feel.stage_text) "; " (feel.text)
+                                @if !feel.reacted.is_empty() { "; reacted: " (feel.reacted.join(", ")) }
+                                @if let Some(note) = &feel.note { "; " bdi { (note) } }
+                                @if let Some(later) = &feel.stamp.entered_later { "; " strong { (later) } }
+                                @for flag in &feel.stamp.flags { br; span.stop { (flag) } }
+                            }
+                            span.when { (moment(page, &feel.stamp)) }
                         }
                     }
                 }
@@ -227,30 +247,34 @@ fn feels(document: &Document) -> Markup {
     }
 }
 
-fn photos(document: &Document) -> Markup {
-    html! {
-        @if !document.view.photos.is_empty() {
-            section {
-                h2 { "Photos of places and of the whole vehicle" }
-                div.photos { @for photo in &document.view.photos { (figure(document, photo)) } }
-            }
-        }
-    }
-}
-
-fn record_section(document: &Document) -> Markup {
-    let view = &document.view;
+fn record(page: &Page) -> Markup {
+    let view = page.view;
     html! {
         section {
             h2 { "The record" }
-            @for flag in &view.flags { p.stop { (flag) } }
             @if !view.unknown.is_empty() {
-                p { "This page was made by a version that cannot read:" }
+                p { "Entries that the version which made this page cannot read:" }
                 ul { @for entry in &view.unknown { li { (entry) } } }
             }
-            dl {
-                dt { "Job" } dd { code { (view.job) } }
-                dt { "Phones" } dd { (view.phones.join(", ")) }
+            dl.quiet {
+                div { dt { "Job" } dd { code { (view.job) } } }
+                div { dt { "Phones" } dd { (view.phones.join(", ")) } }
+                div { dt { "Begun" } dd { (view.opened.at) ", phone " (view.opened.phone) } }
+                @for closed in &view.closings { div { dt { "Ended" } dd { (closed.at) ", phone " (closed.phone) } } }
+            }
+            @if !page.photos.is_empty() {
+                h3 { "Original photo files" }
+                ol.originals {
+                    @for (number, photo) in (1..).zip(&page.photos) {
+                        li {
+                            "Photo " (number) ": saved " (precise(page, &photo.stamp)) ", phone " (photo.stamp.phone)
+                            @if let Some(taken) = &photo.taken { "; the file's own time " bdi { (taken) } }
+                            @if photo.state != BlobState::Here { ". " (capital(photo.missing.as_deref().unwrap_or("not here"))) }
+                            br;
+                            "SHA-256 " code { (photo.sha256) } ", " (thousands(photo.bytes)) " bytes"
+                        }
+                    }
+                }
             }
         }
     }
@@ -263,9 +287,10 @@ fn limits() -> Markup {
             ul {
                 li { "It lists what was recorded. What was not looked at, or could not be seen, may have marks that are not listed." }
                 li { "\"Nothing seen\" means that a person looked, in the way stated, and recorded no mark. A distant walk-past shows little; dirt and water hide fine marks." }
+                li { "\"No catch\", \"slight catch\" and \"firm catch\" say whether a clean fingernail drawn lightly across a mark was held." }
                 li { "Times are those of the phone's clock. A time that a photo file states is the file's own." }
                 li { "Sizes given as \"about\" were judged by eye or from a stroke on the drawing. Heights are computed from a typical body of this form." }
-                li { "Pictures here are smaller copies. The original files are kept unchanged, and the SHA-256 beside each tells whether a file is that original." }
+                li { "Pictures here are smaller copies. The original files are kept unchanged; the SHA-256 of each tells whether a file is that original." }
                 li { "Every entry is in a signed log to which entries are only added; corrections stand beside what they correct. Who held the phone, and whether everything was recorded, no log can show." }
             }
         }

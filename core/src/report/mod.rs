@@ -4,6 +4,11 @@
 mod assemble;
 mod drawing;
 mod html;
+mod label;
+mod parts;
+mod sentences;
+#[cfg(test)]
+mod tests;
 
 pub use assemble::{Document, Picture, assemble};
 pub use html::html;

@@ -7,7 +7,7 @@ use super::{
 use crate::error::Error;
 use crate::record::events::{is_demo, short_log};
 use crate::record::fold::{Answer, Job, Mark, Photo, Version, Walk};
-use crate::record::words::{BlobState, Form, Outcome, Scope};
+use crate::record::words::{BlobState, Form, Holds, Outcome, Scope};
 use crate::vehicle::{self, Class};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -208,8 +208,8 @@ fn answer_view(job: &Job, answer: &Answer, speech: Speech) -> AnswerView {
     let parts = [
         answer.distance.map(|word| speech.word("distance", word.word())),
         answer.light.map(|word| speech.word("light", word.word())),
-        answer.surface.map(|word| speech.word("surface", word.word())),
-        answer.spent_ms.map(|ms| format!("{} s", ms.div_ceil(1000))),
+        answer.surface.map(|word| format!("surface {}", speech.word("surface", word.word()))),
+        answer.spent_ms.map(|ms| format!("for {} s", ms.div_ceil(1000))),
     ];
     let how: Vec<String> = parts.into_iter().flatten().collect();
     let how = match (answer.outcome, how.is_empty()) {
@@ -230,8 +230,12 @@ fn details(version: &Version, speech: Speech) -> Vec<String> {
     let mark = &version.description;
     [
         mark.catch.map(|word| speech.word("catch", word.word())),
-        mark.shows.map(|word| speech.word("shows", word.word())),
-        mark.holds.map(|word| speech.word("holds", word.word())),
+        // "Primer, rust" alone would leave open which shows and which only lies in the mark.
+        mark.shows.map(|word| format!("{} shows", speech.word("shows", word.word()))),
+        mark.holds.map(|word| match word {
+            Holds::Clean => speech.word("holds", word.word()),
+            _ => format!("{} in it", speech.word("holds", word.word())),
+        }),
     ]
     .into_iter()
     .flatten()

@@ -46,6 +46,14 @@ pub struct StampView {
     pub at_ms: i64,
     /// The same, to read, with weekday and zone.
     pub at: String,
+    /// The same as RFC 3339, for programs.
+    pub rfc3339: String,
+    /// Its day, to read once above a list: `Tue 9 June 2026`.
+    pub day: String,
+    /// Its time of day, to read in a list: `Tue 08:12`.
+    pub time: String,
+    /// Its zone as the phone had it, to read once above a list: `UTC+01:00, Europe/London`.
+    pub zone: String,
     /// "entered later: seen …", when it was.
     pub entered_later: Option<String>,
     /// The phone, by the first digits of its log's name.

@@ -72,6 +72,10 @@ impl Speech {
         StampView {
             at_ms: stamp.at,
             at: times::spoken(stamp.at, stamp.off_min, &stamp.zone),
+            rfc3339: times::rfc3339(stamp.at, stamp.off_min),
+            day: times::day(stamp.at, stamp.off_min),
+            time: times::time_of_day(stamp.at, stamp.off_min),
+            zone: times::zone_text(stamp.off_min, &stamp.zone),
             entered_later: stamp
                 .observed
                 .map(|seen| format!("entered later: seen {}", times::spoken(seen.ms, seen.off_min, ""))),

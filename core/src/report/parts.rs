@@ -1,0 +1,172 @@
+//! The parts that a report's page repeats: a mark, a photo, the answers for places, a time. Pure.
+
+use super::assemble::{Document, Picture};
+use super::drawing::why;
+use super::sentences::{by_outcome, capital};
+use crate::record::views::{JobView, MarkView, PhotoView, StampView, WalkView};
+use crate::record::words::{Form, Locale, Outcome, View};
+use base64::Engine as _;
+use base64::prelude::BASE64_STANDARD;
+use maud::{Markup, html};
+
+/// What every part of the page needs to know.
+pub(super) struct Page<'a> {
+    document: &'a Document,
+    /// Everything on record.
+    pub view: &'a JobView,
+    /// Body form.
+    pub form: Form,
+    /// Whose English.
+    pub locale: Locale,
+    /// Photos in the order of the page; the place in this list is a photo's number.
+    pub photos: Vec<&'a PhotoView>,
+}
+
+impl<'a> Page<'a> {
+    pub fn new(document: &'a Document) -> Page<'a> {
+        let view = &document.view;
+        let whole = view.photos.iter().filter(|photo| photo.view == View::Overall);
+        let places = view.photos.iter().filter(|photo| photo.view != View::Overall);
+        let of = |walk: &'a str| view.marks.iter().filter(move |mark| mark.walk == walk);
+        let walked = view.walks.iter().flat_map(|walk| of(&walk.id));
+        let lost = view.marks.iter().filter(|mark| view.walks.iter().all(|walk| walk.id != mark.walk));
+        let photos = walked.chain(lost).flat_map(|mark| &mark.photos).chain(whole).chain(places).collect();
+        Page { document, view, form: document.form, locale: document.locale, photos }
+    }
+
+    /// Whether more than one phone recorded.
+    pub fn phones(&self) -> bool {
+        self.view.phones.len() > 1
+    }
+
+    fn number(&self, photo: &PhotoView) -> usize {
+        self.photos.iter().position(|other| other.id == photo.id).map_or(0, |at| at + 1)
+    }
+}
+
+/// When an entry was saved: weekday and time of day where day and zone are those of the opening, in full otherwise;
+/// and on which phone, when there were several.
+pub(super) fn moment(page: &Page, stamp: &StampView) -> Markup {
+    let opened = &page.view.opened;
+    let usual = stamp.zone == opened.zone && stamp.day == opened.day;
+    let text = if usual { &stamp.time } else { &stamp.at };
+    html! {
+        @if stamp.rfc3339.contains('T') { time datetime=(stamp.rfc3339) { (text) } } @else { (text) }
+        @if page.phones() { ", " (stamp.phone) }
+    }
+}
+
+/// When an entry was saved, to the second; without the zone where it is that of the opening.
+pub(super) fn precise<'a>(page: &Page<'a>, stamp: &'a StampView) -> &'a str {
+    let zone = format!(" ({})", page.view.opened.zone);
+    stamp.at.strip_suffix(&zone).unwrap_or(&stamp.at)
+}
+
+/// What a reader must know about an entry.
+fn flags(stamp: &StampView) -> Markup {
+    html! {
+        @if let Some(later) = &stamp.entered_later { p { strong { (capital(later)) "." } } }
+        @for flag in &stamp.flags { p.stop { (capital(flag)) "." } }
+    }
+}
+
+/// A mark: what it is, how it was found, what was corrected, its photos.
+pub(super) fn mark_block(page: &Page, mark: &MarkView) -> Markup {
+    let about: Vec<&str> =
+        mark.size.iter().chain(&mark.details).chain(&mark.place).map(String::as_str).collect();
+    let pairs = page.view.maybe_same.iter().filter_map(|pair| match &mark.label {
+        label if *label == pair.a => Some((&pair.b, &pair.why)),
+        label if *label == pair.b => Some((&pair.a, &pair.why)),
+        _ => None,
+    });
+    html! {
+        article.mark id={ "mark-" (mark.id) } {
+            h3 { span.figure { (mark.label) } span { (capital(&mark.kind_text)) ", " (mark.panel_name) } }
+            @if !about.is_empty() { p { (capital(&about.join("; "))) "." } }
+            @if let Some(note) = &mark.note { p { bdi { (note) } } }
+            p.quiet { (capital(&mark.found)) ", " (moment(page, &mark.stamp)) "." }
+            (flags(&mark.stamp))
+            @for (other, why) in pairs {
+                p { "May be the same mark as " (other) ": " (why) ". Both entries stand." }
+            }
+            @if mark.history.len() > 1 { (history(page, mark)) }
+            @if !mark.photos.is_empty() { div.photos { @for photo in &mark.photos { (figure(page, photo)) } } }
+        }
+    }
+}
+
+fn history(page: &Page, mark: &MarkView) -> Markup {
+    html! {
+        p { "Corrected; every entry stays on record:" }
+        ol {
+            @for version in &mark.history {
+                li {
+                    bdi { (capital(&version.text)) } "; "
+                    span.quiet { (moment(page, &version.stamp)) }
+                    @if let Some(reason) = &version.reason { br; "Reason given: " bdi { (reason) } }
+                    (flags(&version.stamp))
+                }
+            }
+        }
+        @if mark.contested {
+            p.stop { "Two phones corrected the same entry without knowing of each other. Both corrections are shown." }
+        }
+    }
+}
+
+/// A photo with what is known of it.
+pub(super) fn figure(page: &Page, photo: &PhotoView) -> Markup {
+    let number = page.number(photo);
+    let about = format!("{}, {}", photo.of, photo.view_text);
+    html! {
+        figure {
+            @match page.document.pictures.get(&photo.sha256) {
+                Some(Picture::Shown(jpeg)) => {
+                    img alt={ "Photo " (number) ": " (about) } src={ "data:image/jpeg;base64," (BASE64_STANDARD.encode(jpeg)) };
+                }
+                Some(Picture::NotShown(why)) => { div.absent { "Photo on record, not shown: " (why) } }
+                None => { div.absent { "Photo on record, not shown" } }
+            }
+            figcaption {
+                "Photo " (number) ". " (capital(&about)) ". " (moment(page, &photo.stamp)) "."
+                @if let Some(note) = &photo.note { " " bdi { (note) } }
+                @if let Some(later) = &photo.stamp.entered_later { " " strong { (capital(later)) "." } }
+                @for flag in &photo.stamp.flags { br; span.stop { (capital(flag)) "." } }
+            }
+        }
+    }
+}
+
+/// The answers for the places of one outcome, a line or two each.
+pub(super) fn answers(page: &Page, walk: &WalkView, outcome: Outcome, title: &str) -> Markup {
+    let panels = by_outcome(walk, outcome);
+    let rows: usize = panels.iter().map(|panel| panel.answers.len()).sum();
+    html! {
+        @if rows > 0 {
+            div.group {
+                h3 { (title) }
+                ul.answers {
+                    @for panel in &panels {
+                        @for answer in &panel.answers {
+                            li {
+                                strong {
+                                    (capital(&panel.name))
+                                    @if !panel.marks.is_empty() { " " span.marks { (panel.marks.join(", ")) } }
+                                }
+                                span.how {
+                                    @if answer.outcome != outcome { (answer.text) "; " }
+                                    @else if outcome == Outcome::CouldNotSee { (why(panel)) "; " }
+                                    (answer.how)
+                                    @if let Some(note) = &answer.note { ". " bdi { (note) } }
+                                    @if let Some(later) = &answer.stamp.entered_later { ". " strong { (capital(later)) } }
+                                    @for flag in &answer.stamp.flags { br; span.stop { (capital(flag)) } }
+                                }
+                                span.when { (moment(page, &answer.stamp)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,249 @@
+//! What the page may never say, and what it may never become.
+
+use super::sentences::css_string;
+use super::{Document, Picture, html};
+use crate::record::views::{
+    AnswerView, FeelView, JobView, MarkView, PairView, PanelView, PhotoView, StampView, VehicleView,
+    VersionView, WalkView,
+};
+use crate::record::words::{BlobState, Form, Locale, Outcome, Stage, View};
+use std::collections::BTreeMap;
+
+/// A view in which every part of the page occurs and every text is `text`.
+fn view(text: &str) -> JobView {
+    let t = || text.to_owned();
+    let stamp = |day: &str| StampView {
+        at_ms: 1_780_989_000_000,
+        at: t(),
+        rfc3339: t(),
+        day: day.to_owned(),
+        time: t(),
+        zone: t(),
+        entered_later: Some(t()),
+        phone: t(),
+        flags: vec![t()],
+    };
+    let photo = |id: &str, mut view: View| {
+        if id.is_empty() {
+            view = View::Close;
+        }
+        PhotoView {
+            id: id.to_owned(),
+            sha256: id.to_owned(),
+            bytes: 1_234_567,
+            view,
+            view_text: t(),
+            of: t(),
+            state: BlobState::Lost,
+            missing: Some(t()),
+            taken: Some(t()),
+            note: Some(t()),
+            stamp: stamp("a"),
+        }
+    };
+    let mark = |id: &str, walk: &str, panel: &str| MarkView {
+        id: id.to_owned(),
+        label: t(),
+        panel: panel.to_owned(),
+        panel_name: t(),
+        u_ppm: 300_000,
+        v_ppm: 400_000,
+        to_u_ppm: 500_000,
+        to_v_ppm: 400_000,
+        kind_text: t(),
+        size: Some(t()),
+        place: Some(t()),
+        details: vec![t()],
+        note: Some(t()),
+        walk: walk.to_owned(),
+        stage: Some(Stage::AsFound),
+        found: t(),
+        photos: vec![
+            photo("shown", View::Close),
+            photo("absent", View::Middle),
+            photo("unknown", View::Middle),
+        ],
+        history: vec![
+            VersionView { text: t(), reason: None, stamp: stamp("a") },
+            VersionView { text: t(), reason: Some(t()), stamp: stamp("b") },
+        ],
+        contested: true,
+        stamp: stamp("b"),
+    };
+    let panel = |panel: &str, outcome: Outcome| PanelView {
+        panel: panel.to_owned(),
+        name: t(),
+        outcome,
+        text: t(),
+        answers: vec![AnswerView { outcome, text: t(), how: t(), note: Some(t()), stamp: stamp("a") }],
+        marks: if outcome == Outcome::Marks { vec![t()] } else { Vec::new() },
+    };
+    let walk = |id: &str, stage| WalkView {
+        id: id.to_owned(),
+        stage,
+        stage_text: t(),
+        panels: vec![
+            panel("bonnet", Outcome::Marks),
+            panel("roof", Outcome::NothingSeen),
+            panel("tailgate", Outcome::CouldNotSee),
+            panel("left-sill", Outcome::CouldNotSee),
+            panel("windscreen", Outcome::NotLooked),
+            panel("driver-seat", Outcome::NotLooked),
+        ],
+        stamp: stamp("a"),
+    };
+    JobView {
+        job: t(),
+        demo: true,
+        vehicle: VehicleView {
+            plate: Some(t()),
+            vin: Some(t()),
+            colour: Some(t()),
+            missing: Some(t()),
+            form: "hatch-5".to_owned(),
+            form_text: t(),
+            finish_text: t(),
+            scope: vec![t()],
+        },
+        opened: stamp("a"),
+        walks: vec![
+            walk("1", Stage::AsFound),
+            walk("2", Stage::AfterWash),
+            walk("3", Stage::Handover),
+            walk("4", Stage::ComeBack),
+        ],
+        marks: vec![mark("1", "1", "bonnet"), mark("2", "2", "driver-seat"), mark("3", "gone", "roof")],
+        photos: vec![photo("shown", View::Overall), photo("place", View::Middle)],
+        feels: vec![FeelView {
+            panel: "bonnet".to_owned(),
+            panel_name: t(),
+            text: t(),
+            reacted: vec![t()],
+            stage_text: t(),
+            note: Some(t()),
+            stamp: stamp("a"),
+        }],
+        maybe_same: vec![PairView { a: t(), b: t(), why: t() }],
+        closings: vec![stamp("b")],
+        unknown: vec![t()],
+        flags: vec![t()],
+        phones: vec![t(), t()],
+    }
+}
+
+fn page(view: JobView) -> String {
+    let pictures = BTreeMap::from([
+        ("shown".to_owned(), Picture::Shown(vec![0xFF, 0xD8])),
+        ("absent".to_owned(), Picture::NotShown("damaged".to_owned())),
+    ]);
+    html(&Document { view, form: Form::Hatch5, locale: Locale::EnGb, pictures })
+}
+
+/// The names of all tags in order, but for the lines of the drawing, which give way to long texts. No text of the
+/// page holds a bare `<` or `>`, which is the point.
+fn tags(page: &str) -> Vec<&str> {
+    let name = |tag: &'_ str| tag.find([' ', '>']).unwrap_or(tag.len());
+    page.split('<').skip(1).map(|tag| &tag[..name(tag)]).filter(|tag| *tag != "path").collect()
+}
+
+/// The text between the tags, without the style sheet.
+fn words(page: &str) -> String {
+    let (head, rest) = page.split_once("<style>").unwrap_or((page, ""));
+    let body = rest.split_once("</style>").map_or("", |(_, body)| body);
+    let text = |part: &str| -> String {
+        part.split('<')
+            .map(|piece| piece.split_once('>').map_or(piece, |(_, text)| text))
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    text(head) + &text(body)
+}
+
+#[test]
+fn text_from_people_is_never_markup() {
+    let plain = page(view("T"));
+    for hostile in [
+        "T</style><script>alert(1)</script>",
+        "T\"><img src=x onerror=alert(1)>",
+        "T' onmouseover='alert(1)",
+        "T<!-- ",
+        "T&lt;b&gt; </bdi></main></body></html>",
+        "T\"; } body { display: none } @import url(//x); /*",
+        "T\u{202E}\u{2066}\u{0}\u{1b}\n",
+    ] {
+        let page = page(view(hostile));
+        let (got, wanted) = (tags(&page), tags(&plain));
+        let differs = got.iter().zip(&wanted).position(|(a, b)| a != b);
+        assert_eq!((differs, got.len()), (None, wanted.len()), "{hostile}");
+        for never in ["<script", "<img src=x", "<!--", "url(//x)", "@import"] {
+            let in_text = page.contains(never) && !words(&page).contains(never);
+            assert!(!in_text, "{never} of {hostile}");
+        }
+        assert_eq!(page.matches("<style>").count(), 1);
+    }
+}
+
+#[test]
+fn a_style_sheets_string_never_ends_early() {
+    assert_eq!(css_string("AB 1, c."), "\"AB 1, c.\"");
+    assert_eq!(css_string("\"}\\<\n"), "\"\\22 \\7d \\5c \\3c \\a \"");
+    assert_eq!(css_string("é\u{1F697}"), "\"\\e9 \\1f697 \"");
+}
+
+#[test]
+fn the_page_speaks_of_no_blame_and_no_promise() {
+    let text = words(&page(view("T"))).to_lowercase();
+    assert!(text.contains("condition report") && text.contains("not looked at"), "{text}");
+    let banned = [
+        "fault",
+        "coverage",
+        "claim",
+        "seal",
+        "stance",
+        "certif",
+        "guarant",
+        "admission",
+        "admit",
+        "insur",
+        "liab",
+        "warrant",
+        "blame",
+        "!",
+        "perfect",
+        "excellent",
+        "great",
+        "flawless",
+        "proof",
+        "proven",
+        "accident",
+    ];
+    let found: Vec<&str> = banned.into_iter().filter(|word| text.contains(word)).collect();
+    assert!(found.is_empty(), "{found:?} in {text}");
+}
+
+#[test]
+fn a_place_that_nobody_looked_at_is_told() {
+    let mut told = view("T");
+    told.walks.truncate(1);
+    told.demo = false;
+    let page = page(told);
+    let text = words(&page);
+    assert!(text.contains(
+        "On arrival 1 mark was recorded; on 1 place nothing was seen; 2 places could not be seen; 2 places were not looked at."
+    ), "{text}");
+    assert!(text.contains("walk-around that is not on record here"));
+    assert!(page.contains("class=\"dotted\""));
+    assert!(!text.contains("Demonstration"));
+    assert!(!page.contains("Demonstration"));
+}
+
+#[test]
+fn no_address_and_nothing_to_load() {
+    let page = page(view("T"));
+    for never in ["https:", "//", "@import", "url(", "<script", "<iframe", "<object", "<form", "javascript:"]
+    {
+        let allowed = page.matches("http://www.w3.org/2000/svg").count() * usize::from(never == "//");
+        assert_eq!(page.matches(never).count(), allowed, "{never}");
+    }
+    assert!(page.contains("default-src 'none'"));
+}
