@@ -4,6 +4,7 @@
 
 /// What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error, uniffi::Error)]
+#[uniffi(name = "NotebookError")]
 pub enum Error {
     /// The input says something that cannot be recorded as it stands.
     #[error("{field}: {reason}")]
@@ -96,6 +97,13 @@ pub enum Error {
         /// Where it happened; holds nothing a person typed.
         code: String,
     },
+}
+
+/// A platform's clock, random source or vault that failed in a way it did not foresee.
+impl From<uniffi::UnexpectedUniFFICallbackError> for Error {
+    fn from(error: uniffi::UnexpectedUniFFICallbackError) -> Self {
+        Self::internal(format!("platform: {}", error.reason))
+    }
 }
 
 impl Error {

@@ -65,24 +65,24 @@ pub struct HandClock {
 }
 
 impl Clock for HandClock {
-    fn now(&self) -> Now {
+    fn now(&self) -> Result<Now, Error> {
         let at_ms = self.at_ms.fetch_add(self.tick_ms, Ordering::Relaxed);
-        Now {
+        Ok(Now {
             at_ms,
             off_min: 60,
             zone: "Europe/London".to_owned(),
             boot: "one boot".to_owned(),
             mono_ms: (at_ms - MORNING_MS).max(0).unsigned_abs(),
-        }
+        })
     }
 }
 
 struct SeededRandom(Mutex<Dice>);
 
 impl Random for SeededRandom {
-    fn bytes(&self, count: u32) -> Vec<u8> {
+    fn bytes(&self, count: u32) -> Result<Vec<u8>, Error> {
         let mut dice = self.0.lock().expect("dice");
-        (0..count).map(|_| dice.roll().to_le_bytes()[0]).collect()
+        Ok((0..count).map(|_| dice.roll().to_le_bytes()[0]).collect())
     }
 }
 

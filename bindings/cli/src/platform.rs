@@ -49,28 +49,25 @@ impl DeskClock {
 }
 
 impl Clock for DeskClock {
-    fn now(&self) -> Now {
+    fn now(&self) -> Result<Now, Error> {
         let now = chrono::Local::now();
-        Now {
+        Ok(Now {
             at_ms: now.timestamp_millis(),
             off_min: now.offset().fix().local_minus_utc() / 60,
             zone: iana_time_zone::get_timezone().unwrap_or_else(|_| "unknown".to_owned()),
             boot: self.boot.clone(),
             mono_ms: self.mono_ms(),
-        }
+        })
     }
 }
 
 struct SystemRandom;
 
 impl Random for SystemRandom {
-    fn bytes(&self, count: u32) -> Vec<u8> {
+    fn bytes(&self, count: u32) -> Result<Vec<u8>, Error> {
         let mut bytes = vec![0; count as usize];
-        // Too few bytes make the core refuse; that is the way to say that there is no randomness.
-        match getrandom::fill(&mut bytes) {
-            Ok(()) => bytes,
-            Err(_) => Vec::new(),
-        }
+        getrandom::fill(&mut bytes).map_err(|why| Error::internal(format!("random: {why}")))?;
+        Ok(bytes)
     }
 }
 
@@ -111,15 +108,15 @@ struct DemoClock {
 const DEMO_TICK_MS: i64 = 13_400;
 
 impl Clock for DemoClock {
-    fn now(&self) -> Now {
+    fn now(&self) -> Result<Now, Error> {
         let passed = self.ticks.fetch_add(1, Ordering::Relaxed) * DEMO_TICK_MS;
-        Now {
+        Ok(Now {
             at_ms: self.starts_ms + passed,
             off_min: 60,
             zone: "Europe/London".to_owned(),
             boot: self.boot.clone(),
             mono_ms: 3_600_000 + passed.unsigned_abs(),
-        }
+        })
     }
 }
 
@@ -129,7 +126,7 @@ struct DemoRandom {
 }
 
 impl Random for DemoRandom {
-    fn bytes(&self, count: u32) -> Vec<u8> {
+    fn bytes(&self, count: u32) -> Result<Vec<u8>, Error> {
         let call = self.calls.fetch_add(1, Ordering::Relaxed);
         let mut bytes = Vec::new();
         let mut block = 0_u32;
@@ -138,6 +135,6 @@ impl Random for DemoRandom {
             block += 1;
         }
         bytes.truncate(count as usize);
-        bytes
+        Ok(bytes)
     }
 }

@@ -213,10 +213,10 @@ pub fn joined(joined: &JoinView, json: bool) -> Result<Ended, Error> {
 struct Bar(ProgressBar);
 
 impl CheckProgress for Bar {
-    fn came(&self, checked: u64, total: u64) -> bool {
+    fn came(&self, checked: u64, total: u64) -> Result<bool, Error> {
         self.0.set_length(total);
         self.0.set_position(checked);
-        true
+        Ok(true)
     }
 }
 

@@ -33,7 +33,10 @@ pub struct CheckView {
 #[uniffi::export(with_foreign)]
 pub trait CheckProgress: Send + Sync {
     /// `checked` of `total` events are done. Return false to stop.
-    fn came(&self, checked: u64, total: u64) -> bool;
+    ///
+    /// # Errors
+    /// Ends the check with this error.
+    fn came(&self, checked: u64, total: u64) -> Result<bool, Error>;
 }
 
 /// Events or blobs looked through between two reports of progress.
@@ -47,7 +50,9 @@ fn run(store: &Store, opening: &[Finding], progress: Option<&dyn CheckProgress>)
     let mut check = Check::default();
     while !check.done {
         check = store.check(check, SLICE)?;
-        if progress.is_some_and(|progress| !progress.came(check.checked, check.total)) {
+        if let Some(progress) = progress
+            && !progress.came(check.checked, check.total)?
+        {
             break;
         }
     }

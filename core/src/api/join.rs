@@ -75,7 +75,7 @@ impl Notebook {
             .map(|head| Draft::of(None, None, Body::LogSeen(LogSeen { head })))
             .collect();
         if !seen.is_empty() {
-            self.append(&mut store, seen, self.platform.clock.now(), None)?;
+            self.append(&mut store, seen, self.platform.clock.now()?, None)?;
         }
         Ok(JoinView {
             taken: joined

@@ -119,7 +119,7 @@ impl Notebook {
         if let Some(events) = store.answered(&input, &content)? {
             return Ok(changes(&input, &events, true));
         }
-        let now = self.platform.clock.now();
+        let now = self.platform.clock.now()?;
         let known = Known {
             log: store.own_name()?,
             heads: if matches!(input.act, Act::CloseJob(_)) { store.heads()? } else { Vec::new() },

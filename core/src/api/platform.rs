@@ -22,14 +22,20 @@ pub struct Now {
 #[uniffi::export(with_foreign)]
 pub trait Clock: Send + Sync {
     /// Reads them.
-    fn now(&self) -> Now;
+    ///
+    /// # Errors
+    /// The platform could not tell the time; nothing is recorded then.
+    fn now(&self) -> Result<Now, Error>;
 }
 
 /// The platform's source of random bytes, fit for keys.
 #[uniffi::export(with_foreign)]
 pub trait Random: Send + Sync {
     /// Exactly `count` random bytes.
-    fn bytes(&self, count: u32) -> Vec<u8>;
+    ///
+    /// # Errors
+    /// The platform has none; nothing is recorded then.
+    fn bytes(&self, count: u32) -> Result<Vec<u8>, Error>;
 }
 
 /// A place for the 32-byte signing seed: wrapped by a key of the platform on a phone, a file on a desk. Seeds are in
@@ -66,6 +72,6 @@ impl Platform {
     /// `N` random bytes; an error when the platform gave another number.
     pub(super) fn random<const N: usize>(&self) -> Result<[u8; N], Error> {
         let count = u32::try_from(N).unwrap_or(u32::MAX);
-        self.random.bytes(count).try_into().map_err(|_| Error::internal("platform.random"))
+        self.random.bytes(count)?.try_into().map_err(|_| Error::internal("platform.random"))
     }
 }

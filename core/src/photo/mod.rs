@@ -79,13 +79,16 @@ fn decode(bytes: &[u8]) -> Result<(ImageFormat, DynamicImage), String> {
         Some(format @ (ImageFormat::Jpeg | ImageFormat::Png)) => format,
         _ => return Err("not a JPEG or PNG picture".to_owned()),
     };
-    let decoder = reader.into_decoder().map_err(|why| format!("not a readable picture ({why})"))?;
+    let decoder = reader.into_decoder().map_err(|_| {
+        "not a readable picture: it is damaged, or of a kind that is not known here".to_owned()
+    })?;
     let (width, height) = decoder.dimensions();
     if u64::from(width) * u64::from(height) > MOST_PIXELS {
         return Err(format!("its header claims {width} x {height} pixels; at most {MOST_PIXELS} in all"));
     }
-    let image =
-        DynamicImage::from_decoder(decoder).map_err(|why| format!("not a readable picture ({why})"))?;
+    let image = DynamicImage::from_decoder(decoder).map_err(|_| {
+        "not a readable picture: it is damaged, or of a kind that is not known here".to_owned()
+    })?;
     Ok((format, image))
 }
 

@@ -11,6 +11,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use uuid::Uuid;
 
+/// Blobs in one commit: each commit waits for the disk, and what a joining that was cut off brought should stay.
+const BLOBS_AT_ONCE: usize = 64;
+
 /// What came of joining.
 #[derive(Debug, Clone, Default)]
 pub struct Joined {
@@ -62,17 +65,14 @@ pub fn join(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
         }
     }
     // What an earlier joining could not bring may be at hand now, so all that is wanted is asked for.
-    for wanted in ours.wanted_blobs()? {
-        let came = match theirs.blob_bytes(&wanted) {
-            Ok(Some(bytes)) => ours.receive_blob(&wanted, &bytes)?,
-            Ok(None) | Err(Error::Damaged { .. }) => false,
-            Err(why) => return Err(why),
-        };
-        if came {
-            joined.blobs += 1;
-        } else {
-            joined.blobs_missing.push(canon::hex(&wanted.sha256));
-        }
+    let wanted = ours.wanted_blobs()?;
+    for some in wanted.chunks(BLOBS_AT_ONCE) {
+        let missing = ours.receive_blobs(some, |wanted| match theirs.blob_bytes(wanted) {
+            Err(Error::Damaged { .. }) => Ok(None),
+            bytes => bytes,
+        })?;
+        joined.blobs += u32::try_from(some.len() - missing.len()).unwrap_or(u32::MAX);
+        joined.blobs_missing.extend(missing.iter().map(|blob| canon::hex(&blob.sha256)));
     }
     ours.refresh_jobs(&joined.jobs)?;
     Ok(joined)

@@ -79,7 +79,10 @@ impl Store {
         }
         // After a failed commit only the file knows what holds.
         let id = self.own()?.id;
-        let size = self.connection.query_row("SELECT size FROM logs WHERE id = ?1", [id], |row| row.get(0));
+        let size = self
+            .connection
+            .prepare_cached("SELECT size FROM logs WHERE id = ?1")
+            .and_then(|mut read| read.query_row([id], |row| row.get(0)));
         if let (Some(own), Ok(size)) = (&mut self.own, size) {
             own.size = size;
         }

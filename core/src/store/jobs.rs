@@ -217,23 +217,34 @@ pub(super) fn index_words(
 /// Writes a job's row.
 pub(super) fn upsert(connection: &Connection, job: &Job) -> Result<(), Error> {
     let Some(opening) = job.opening() else { return Ok(()) };
-    connection
-        .prepare_cached(&format!(
-            "INSERT OR REPLACE INTO jobs ({COLUMNS}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
-        ))?
-        .execute(params![
-            job.id.as_bytes(),
-            opening.stamp.at,
-            opening.stamp.off_min,
-            job.last_at(),
-            opening.form.word(),
-            opening.vehicle.plate,
-            opening.vehicle.vin,
-            job.walks.last().map(|walk| walk.stage.word()),
-            job.marks.len(),
-            job.photos.len(),
-            job.logs().len(),
-            !job.closings.is_empty(),
-        ])?;
+    let id = job.id.as_bytes();
+    let row = params![
+        id,
+        opening.stamp.at,
+        opening.stamp.off_min,
+        job.last_at(),
+        opening.form.word(),
+        opening.vehicle.plate,
+        opening.vehicle.vin,
+        job.walks.last().map(|walk| walk.stage.word()),
+        job.marks.len(),
+        job.photos.len(),
+        job.logs().len(),
+        !job.closings.is_empty(),
+    ];
+    // Nearly every event leaves the time of opening as it is; not naming it spares its index being written again.
+    let known = connection
+        .prepare_cached(
+            "UPDATE jobs SET (off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed) =
+                 (?3,?4,?5,?6,?7,?8,?9,?10,?11,?12) WHERE job = ?1 AND opened_at = ?2",
+        )?
+        .execute(row)?;
+    if known == 0 {
+        connection
+            .prepare_cached(&format!(
+                "INSERT OR REPLACE INTO jobs ({COLUMNS}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
+            ))?
+            .execute(row)?;
+    }
     Ok(())
 }

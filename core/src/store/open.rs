@@ -178,10 +178,10 @@ impl Store {
     /// Brings the mirror up to the head, after a crash between commit and mirror.
     pub(super) fn heal_mirror(&mut self) -> Result<(), Error> {
         let own = self.own()?;
-        let (size, head): (u64, Option<Vec<u8>>) =
-            self.connection.query_row("SELECT size, head FROM logs WHERE id = ?1", [own.id], |row| {
-                Ok((row.get(0)?, row.get(1)?))
-            })?;
+        let (size, head): (u64, Option<Vec<u8>>) = self
+            .connection
+            .prepare_cached("SELECT size, head FROM logs WHERE id = ?1")?
+            .query_row([own.id], |row| Ok((row.get(0)?, row.get(1)?)))?;
         if self.mirror.is_none() {
             let (held, slot) = match mirror::read(&self.folder, own.key.name(), &own.key.public())? {
                 Mirrored::Head(head, slot) => (head.size, Some(slot)),

@@ -99,16 +99,23 @@ impl Store {
 
     /// The photo with this hash, if it is here and is what was recorded.
     pub fn photo(&self, sha256: &str) -> Result<Option<Vec<u8>>, Error> {
+        match self.photo_as_kept(sha256)? {
+            Some(bytes) if canon::hex(&canon::sha256(&bytes)) != sha256 => Err(Error::Damaged {
+                place: format!("photo {sha256}"),
+                found: "the file is not the one that was recorded".to_owned(),
+            }),
+            bytes => Ok(bytes),
+        }
+    }
+
+    /// The file of this name, if it is here; its bytes are not looked at.
+    pub(super) fn photo_as_kept(&self, sha256: &str) -> Result<Option<Vec<u8>>, Error> {
         if canon::unhex::<32>(sha256).is_none() {
             return Ok(None);
         }
         let path = path(&self.folder, sha256);
         match fs::read(&path) {
-            Ok(bytes) if canon::hex(&canon::sha256(&bytes)) == sha256 => Ok(Some(bytes)),
-            Ok(_) => Err(Error::Damaged {
-                place: format!("photo {sha256}"),
-                found: "the file is not the one that was recorded".to_owned(),
-            }),
+            Ok(bytes) => Ok(Some(bytes)),
             Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
             Err(why) => Err(io(&path, &why)),
         }

@@ -151,27 +151,38 @@ impl Store {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// Keeps the bytes of a wanted blob: a small one in the database, a photo as a file. Says false, and keeps
-    /// nothing, when they are not the bytes that the event names.
-    pub fn receive_blob(&mut self, wanted: &Wanted, bytes: &[u8]) -> Result<bool, Error> {
-        if canon::sha256(bytes) != wanted.sha256 {
-            return Ok(false);
+    /// Keeps the bytes of wanted blobs as `bytes_of` gives them, in one commit: small ones in the database, photos
+    /// as files before it. Gives those that did not come, among them any whose bytes are not what the event names.
+    pub fn receive_blobs<'a>(
+        &mut self,
+        wanted: &'a [Wanted],
+        mut bytes_of: impl FnMut(&Wanted) -> Result<Option<Vec<u8>>, Error>,
+    ) -> Result<Vec<&'a Wanted>, Error> {
+        let mut missing = Vec::new();
+        let transaction = self.connection.unchecked_transaction()?;
+        for blob in wanted {
+            let bytes = bytes_of(blob)?.filter(|bytes| canon::sha256(bytes) == blob.sha256);
+            let Some(bytes) = bytes else {
+                missing.push(blob);
+                continue;
+            };
+            if blob.file {
+                self.keep_photo(&bytes, &canon::hex(&blob.sha256))?;
+            }
+            transaction
+                .prepare_cached(
+                    "UPDATE blobs SET state = 'here', bytes = ?2 WHERE sha256 = ?1 AND state <> 'erased'",
+                )?
+                .execute(params![blob.sha256, (!blob.file).then_some(bytes)])?;
         }
-        if wanted.file {
-            self.keep_photo(bytes, &canon::hex(&wanted.sha256))?;
-        }
-        self.connection
-            .prepare_cached(
-                "UPDATE blobs SET state = 'here', bytes = ?2 WHERE sha256 = ?1 AND state <> 'erased'",
-            )?
-            .execute(params![wanted.sha256, (!wanted.file).then_some(bytes)])?;
-        Ok(true)
+        transaction.commit()?;
+        Ok(missing)
     }
 
-    /// The bytes of a blob, if they are here.
+    /// The bytes that are kept for a blob, if there are any; whoever receives them looks whether they are the ones.
     pub fn blob_bytes(&self, wanted: &Wanted) -> Result<Option<Vec<u8>>, Error> {
         if wanted.file {
-            return self.photo(&canon::hex(&wanted.sha256));
+            return self.photo_as_kept(&canon::hex(&wanted.sha256));
         }
         let mut read = self.connection.prepare_cached("SELECT bytes FROM blobs WHERE sha256 = ?1")?;
         Ok(read.query_row([wanted.sha256], |row| row.get::<_, Option<Vec<u8>>>(0)).optional()?.flatten())

@@ -524,47 +524,47 @@ def _uniffi_check_contract_api_version(lib):
         raise InternalError("UniFFI contract version mismatch: try cleaning and rebuilding your project")
 
 def _uniffi_check_api_checksums(lib):
-    if lib.uniffi_sidelong_core_checksum_method_checkprogress_came() != 41237:
+    if lib.uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_clock_now() != 10994:
+    if lib.uniffi_sidelong_core_checksum_method_clock_now() != 19270:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_check() != 4426:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_check() != 19491:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_job() != 6276:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_job() != 62509:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_jobs() != 14625:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_jobs() != 51529:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 14173:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 25468:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 23301:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() != 15452:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() != 33096:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_record() != 47994:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_record() != 29236:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_record_from() != 5743:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_record_from() != 33746:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_report() != 19173:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_report() != 44387:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_constructor_notebook_open() != 48963:
+    if lib.uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_random_bytes() != 48049:
+    if lib.uniffi_sidelong_core_checksum_method_random_bytes() != 34745:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_reader_check() != 6901:
+    if lib.uniffi_sidelong_core_checksum_method_reader_check() != 22499:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_reader_findings() != 21092:
+    if lib.uniffi_sidelong_core_checksum_method_reader_findings() != 1228:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_reader_job() != 50328:
+    if lib.uniffi_sidelong_core_checksum_method_reader_job() != 45802:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_reader_jobs() != 36000:
+    if lib.uniffi_sidelong_core_checksum_method_reader_jobs() != 48978:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_reader_report() != 25771:
+    if lib.uniffi_sidelong_core_checksum_method_reader_report() != 53827:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_constructor_reader_open() != 4731:
+    if lib.uniffi_sidelong_core_checksum_constructor_reader_open() != 565:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_seedvault_load() != 37165:
+    if lib.uniffi_sidelong_core_checksum_method_seedvault_load() != 15697:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_seedvault_save() != 57024:
+    if lib.uniffi_sidelong_core_checksum_method_seedvault_save() != 63689:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
 
 # A ctypes library to expose the extern-C FFI definitions.
@@ -6044,6 +6044,385 @@ class _UniffiFfiConverterTypeNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt64.write(value.mono_ms, buf)
 
 
+
+# NotebookError
+# We want to define each variant as a nested class that's also a subclass,
+# which is tricky in Python.  To accomplish this we're going to create each
+# class separately, then manually add the child classes to the base class's
+# __dict__.  All of this happens in dummy class to avoid polluting the module
+# namespace.
+class NotebookError(Exception):
+    """
+    What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
+"""
+    pass
+
+_UniffiTempNotebookError = NotebookError
+
+class NotebookError:  # type: ignore
+    """
+    What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
+"""
+
+    class Refused(_UniffiTempNotebookError):
+        """
+        The input says something that cannot be recorded as it stands.
+"""
+
+        def __init__(self, field, reason):
+            super().__init__(", ".join([
+                "field={!r}".format(field),
+                "reason={!r}".format(reason),
+            ]))
+            self.field = field
+            self.reason = reason
+
+        def __repr__(self):
+            return "NotebookError.Refused({})".format(str(self))
+    _UniffiTempNotebookError.Refused = Refused # type: ignore
+    class InputReused(_UniffiTempNotebookError):
+        """
+        An input id that is on record already, now with other content.
+"""
+
+        def __init__(self, input):
+            super().__init__(", ".join([
+                "input={!r}".format(input),
+            ]))
+            self.input = input
+
+        def __repr__(self):
+            return "NotebookError.InputReused({})".format(str(self))
+    _UniffiTempNotebookError.InputReused = InputReused # type: ignore
+    class NotFound(_UniffiTempNotebookError):
+        """
+        A named job, mark or log that this store does not hold.
+"""
+
+        def __init__(self, what):
+            super().__init__(", ".join([
+                "what={!r}".format(what),
+            ]))
+            self.what = what
+
+        def __repr__(self):
+            return "NotebookError.NotFound({})".format(str(self))
+    _UniffiTempNotebookError.NotFound = NotFound # type: ignore
+    class Photo(_UniffiTempNotebookError):
+        """
+        A photo that cannot be taken in.
+"""
+
+        def __init__(self, file, reason):
+            super().__init__(", ".join([
+                "file={!r}".format(file),
+                "reason={!r}".format(reason),
+            ]))
+            self.file = file
+            self.reason = reason
+
+        def __repr__(self):
+            return "NotebookError.Photo({})".format(str(self))
+    _UniffiTempNotebookError.Photo = Photo # type: ignore
+    class InUse(_UniffiTempNotebookError):
+        """
+        Another process has the store open.
+"""
+
+        def __init__(self, path):
+            super().__init__(", ".join([
+                "path={!r}".format(path),
+            ]))
+            self.path = path
+
+        def __repr__(self):
+            return "NotebookError.InUse({})".format(str(self))
+    _UniffiTempNotebookError.InUse = InUse # type: ignore
+    class NotWritable(_UniffiTempNotebookError):
+        """
+        The folder cannot be written.
+"""
+
+        def __init__(self, path, reason):
+            super().__init__(", ".join([
+                "path={!r}".format(path),
+                "reason={!r}".format(reason),
+            ]))
+            self.path = path
+            self.reason = reason
+
+        def __repr__(self):
+            return "NotebookError.NotWritable({})".format(str(self))
+    _UniffiTempNotebookError.NotWritable = NotWritable # type: ignore
+    class StorageFull(_UniffiTempNotebookError):
+        """
+        The disk is full.
+"""
+
+        def __init__(self):
+            pass
+
+        def __repr__(self):
+            return "NotebookError.StorageFull({})".format(str(self))
+    _UniffiTempNotebookError.StorageFull = StorageFull # type: ignore
+    class StoreNewer(_UniffiTempNotebookError):
+        """
+        The store was written by a newer version.
+"""
+
+        def __init__(self, found, known):
+            super().__init__(", ".join([
+                "found={!r}".format(found),
+                "known={!r}".format(known),
+            ]))
+            self.found = found
+            self.known = known
+
+        def __repr__(self):
+            return "NotebookError.StoreNewer({})".format(str(self))
+    _UniffiTempNotebookError.StoreNewer = StoreNewer # type: ignore
+    class SeedMissing(_UniffiTempNotebookError):
+        """
+        The store's log cannot be continued because its signing seed is gone.
+"""
+
+        def __init__(self, log):
+            super().__init__(", ".join([
+                "log={!r}".format(log),
+            ]))
+            self.log = log
+
+        def __repr__(self):
+            return "NotebookError.SeedMissing({})".format(str(self))
+    _UniffiTempNotebookError.SeedMissing = SeedMissing # type: ignore
+    class Damaged(_UniffiTempNotebookError):
+        """
+        Recorded bytes are not what was signed.
+"""
+
+        def __init__(self, place, found):
+            super().__init__(", ".join([
+                "place={!r}".format(place),
+                "found={!r}".format(found),
+            ]))
+            self.place = place
+            self.found = found
+
+        def __repr__(self):
+            return "NotebookError.Damaged({})".format(str(self))
+    _UniffiTempNotebookError.Damaged = Damaged # type: ignore
+    class NotJoined(_UniffiTempNotebookError):
+        """
+        Another phone's log that was not taken in.
+"""
+
+        def __init__(self, log, reason):
+            super().__init__(", ".join([
+                "log={!r}".format(log),
+                "reason={!r}".format(reason),
+            ]))
+            self.log = log
+            self.reason = reason
+
+        def __repr__(self):
+            return "NotebookError.NotJoined({})".format(str(self))
+    _UniffiTempNotebookError.NotJoined = NotJoined # type: ignore
+    class Io(_UniffiTempNotebookError):
+        """
+        The system refused a read or a write.
+"""
+
+        def __init__(self, path, reason):
+            super().__init__(", ".join([
+                "path={!r}".format(path),
+                "reason={!r}".format(reason),
+            ]))
+            self.path = path
+            self.reason = reason
+
+        def __repr__(self):
+            return "NotebookError.Io({})".format(str(self))
+    _UniffiTempNotebookError.Io = Io # type: ignore
+    class Internal(_UniffiTempNotebookError):
+        """
+        A defect of this program.
+"""
+
+        def __init__(self, code):
+            super().__init__(", ".join([
+                "code={!r}".format(code),
+            ]))
+            self.code = code
+
+        def __repr__(self):
+            return "NotebookError.Internal({})".format(str(self))
+    _UniffiTempNotebookError.Internal = Internal # type: ignore
+
+NotebookError = _UniffiTempNotebookError # type: ignore
+del _UniffiTempNotebookError
+
+
+class _UniffiFfiConverterTypeNotebookError(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return NotebookError.Refused(
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 2:
+            return NotebookError.InputReused(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 3:
+            return NotebookError.NotFound(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 4:
+            return NotebookError.Photo(
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 5:
+            return NotebookError.InUse(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 6:
+            return NotebookError.NotWritable(
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 7:
+            return NotebookError.StorageFull(
+            )
+        if variant == 8:
+            return NotebookError.StoreNewer(
+                _UniffiFfiConverterUInt32.read(buf),
+                _UniffiFfiConverterUInt32.read(buf),
+            )
+        if variant == 9:
+            return NotebookError.SeedMissing(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 10:
+            return NotebookError.Damaged(
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 11:
+            return NotebookError.NotJoined(
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 12:
+            return NotebookError.Io(
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 13:
+            return NotebookError.Internal(
+                _UniffiFfiConverterString.read(buf),
+            )
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if isinstance(value, NotebookError.Refused):
+            _UniffiFfiConverterString.check_lower(value.field)
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, NotebookError.InputReused):
+            _UniffiFfiConverterString.check_lower(value.input)
+            return
+        if isinstance(value, NotebookError.NotFound):
+            _UniffiFfiConverterString.check_lower(value.what)
+            return
+        if isinstance(value, NotebookError.Photo):
+            _UniffiFfiConverterString.check_lower(value.file)
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, NotebookError.InUse):
+            _UniffiFfiConverterString.check_lower(value.path)
+            return
+        if isinstance(value, NotebookError.NotWritable):
+            _UniffiFfiConverterString.check_lower(value.path)
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, NotebookError.StorageFull):
+            return
+        if isinstance(value, NotebookError.StoreNewer):
+            _UniffiFfiConverterUInt32.check_lower(value.found)
+            _UniffiFfiConverterUInt32.check_lower(value.known)
+            return
+        if isinstance(value, NotebookError.SeedMissing):
+            _UniffiFfiConverterString.check_lower(value.log)
+            return
+        if isinstance(value, NotebookError.Damaged):
+            _UniffiFfiConverterString.check_lower(value.place)
+            _UniffiFfiConverterString.check_lower(value.found)
+            return
+        if isinstance(value, NotebookError.NotJoined):
+            _UniffiFfiConverterString.check_lower(value.log)
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, NotebookError.Io):
+            _UniffiFfiConverterString.check_lower(value.path)
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, NotebookError.Internal):
+            _UniffiFfiConverterString.check_lower(value.code)
+            return
+
+    @staticmethod
+    def write(value, buf):
+        if isinstance(value, NotebookError.Refused):
+            buf.write_i32(1)
+            _UniffiFfiConverterString.write(value.field, buf)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, NotebookError.InputReused):
+            buf.write_i32(2)
+            _UniffiFfiConverterString.write(value.input, buf)
+        if isinstance(value, NotebookError.NotFound):
+            buf.write_i32(3)
+            _UniffiFfiConverterString.write(value.what, buf)
+        if isinstance(value, NotebookError.Photo):
+            buf.write_i32(4)
+            _UniffiFfiConverterString.write(value.file, buf)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, NotebookError.InUse):
+            buf.write_i32(5)
+            _UniffiFfiConverterString.write(value.path, buf)
+        if isinstance(value, NotebookError.NotWritable):
+            buf.write_i32(6)
+            _UniffiFfiConverterString.write(value.path, buf)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, NotebookError.StorageFull):
+            buf.write_i32(7)
+        if isinstance(value, NotebookError.StoreNewer):
+            buf.write_i32(8)
+            _UniffiFfiConverterUInt32.write(value.found, buf)
+            _UniffiFfiConverterUInt32.write(value.known, buf)
+        if isinstance(value, NotebookError.SeedMissing):
+            buf.write_i32(9)
+            _UniffiFfiConverterString.write(value.log, buf)
+        if isinstance(value, NotebookError.Damaged):
+            buf.write_i32(10)
+            _UniffiFfiConverterString.write(value.place, buf)
+            _UniffiFfiConverterString.write(value.found, buf)
+        if isinstance(value, NotebookError.NotJoined):
+            buf.write_i32(11)
+            _UniffiFfiConverterString.write(value.log, buf)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, NotebookError.Io):
+            buf.write_i32(12)
+            _UniffiFfiConverterString.write(value.path, buf)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, NotebookError.Internal):
+            buf.write_i32(13)
+            _UniffiFfiConverterString.write(value.code, buf)
+
+
 class Clock():
     """
     The platform's clocks.
@@ -6052,6 +6431,9 @@ class Clock():
     def now(self, ) -> Now:
         """
         Reads them.
+
+        # Errors
+        The platform could not tell the time; nothing is recorded then.
 """
         raise NotImplementedError
 
@@ -6085,12 +6467,15 @@ class ClockImpl(Clock):
     def now(self, ) -> Now:
         """
         Reads them.
+
+        # Errors
+        The platform could not tell the time; nothing is recorded then.
 """
         _uniffi_lowered_args = (
             self._uniffi_clone_handle(),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeNow.lift
-        _uniffi_error_converter = None
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_clock_now,
@@ -6118,10 +6503,12 @@ class _UniffiTraitImplClockImpl:
             return uniffi_method(*uniffi_args)
         def write_return_value(v):
             uniffi_out_return[0] = _UniffiFfiConverterTypeNow.lower(v)
-        _uniffi_trait_interface_call(
+        _uniffi_trait_interface_call_with_error(
                 uniffi_call_status_ptr.contents,
                 make_call,
                 write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
         )
 
     @_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_CLOCK
@@ -6209,6 +6596,9 @@ class Random():
     def bytes(self, count: int) -> bytes:
         """
         Exactly `count` random bytes.
+
+        # Errors
+        The platform has none; nothing is recorded then.
 """
         raise NotImplementedError
 
@@ -6242,6 +6632,9 @@ class RandomImpl(Random):
     def bytes(self, count: int) -> bytes:
         """
         Exactly `count` random bytes.
+
+        # Errors
+        The platform has none; nothing is recorded then.
 """
 
         _UniffiFfiConverterUInt32.check_lower(count)
@@ -6250,7 +6643,7 @@ class RandomImpl(Random):
             _UniffiFfiConverterUInt32.lower(count),
         )
         _uniffi_lift_return = _UniffiFfiConverterBytes.lift
-        _uniffi_error_converter = None
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_random_bytes,
@@ -6279,10 +6672,12 @@ class _UniffiTraitImplRandomImpl:
             return uniffi_method(*uniffi_args)
         def write_return_value(v):
             uniffi_out_return[0] = _UniffiFfiConverterBytes.lower(v)
-        _uniffi_trait_interface_call(
+        _uniffi_trait_interface_call_with_error(
                 uniffi_call_status_ptr.contents,
                 make_call,
                 write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
         )
 
     @_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_RANDOM
@@ -6367,385 +6762,6 @@ class _UniffiFfiConverterOptionalBytes(_UniffiConverterRustBuffer):
             raise InternalError("Unexpected flag byte for optional type")
 
 
-
-# Error
-# We want to define each variant as a nested class that's also a subclass,
-# which is tricky in Python.  To accomplish this we're going to create each
-# class separately, then manually add the child classes to the base class's
-# __dict__.  All of this happens in dummy class to avoid polluting the module
-# namespace.
-class Error(Exception):
-    """
-    What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
-"""
-    pass
-
-_UniffiTempError = Error
-
-class Error:  # type: ignore
-    """
-    What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
-"""
-
-    class Refused(_UniffiTempError):
-        """
-        The input says something that cannot be recorded as it stands.
-"""
-
-        def __init__(self, field, reason):
-            super().__init__(", ".join([
-                "field={!r}".format(field),
-                "reason={!r}".format(reason),
-            ]))
-            self.field = field
-            self.reason = reason
-
-        def __repr__(self):
-            return "Error.Refused({})".format(str(self))
-    _UniffiTempError.Refused = Refused # type: ignore
-    class InputReused(_UniffiTempError):
-        """
-        An input id that is on record already, now with other content.
-"""
-
-        def __init__(self, input):
-            super().__init__(", ".join([
-                "input={!r}".format(input),
-            ]))
-            self.input = input
-
-        def __repr__(self):
-            return "Error.InputReused({})".format(str(self))
-    _UniffiTempError.InputReused = InputReused # type: ignore
-    class NotFound(_UniffiTempError):
-        """
-        A named job, mark or log that this store does not hold.
-"""
-
-        def __init__(self, what):
-            super().__init__(", ".join([
-                "what={!r}".format(what),
-            ]))
-            self.what = what
-
-        def __repr__(self):
-            return "Error.NotFound({})".format(str(self))
-    _UniffiTempError.NotFound = NotFound # type: ignore
-    class Photo(_UniffiTempError):
-        """
-        A photo that cannot be taken in.
-"""
-
-        def __init__(self, file, reason):
-            super().__init__(", ".join([
-                "file={!r}".format(file),
-                "reason={!r}".format(reason),
-            ]))
-            self.file = file
-            self.reason = reason
-
-        def __repr__(self):
-            return "Error.Photo({})".format(str(self))
-    _UniffiTempError.Photo = Photo # type: ignore
-    class InUse(_UniffiTempError):
-        """
-        Another process has the store open.
-"""
-
-        def __init__(self, path):
-            super().__init__(", ".join([
-                "path={!r}".format(path),
-            ]))
-            self.path = path
-
-        def __repr__(self):
-            return "Error.InUse({})".format(str(self))
-    _UniffiTempError.InUse = InUse # type: ignore
-    class NotWritable(_UniffiTempError):
-        """
-        The folder cannot be written.
-"""
-
-        def __init__(self, path, reason):
-            super().__init__(", ".join([
-                "path={!r}".format(path),
-                "reason={!r}".format(reason),
-            ]))
-            self.path = path
-            self.reason = reason
-
-        def __repr__(self):
-            return "Error.NotWritable({})".format(str(self))
-    _UniffiTempError.NotWritable = NotWritable # type: ignore
-    class StorageFull(_UniffiTempError):
-        """
-        The disk is full.
-"""
-
-        def __init__(self):
-            pass
-
-        def __repr__(self):
-            return "Error.StorageFull({})".format(str(self))
-    _UniffiTempError.StorageFull = StorageFull # type: ignore
-    class StoreNewer(_UniffiTempError):
-        """
-        The store was written by a newer version.
-"""
-
-        def __init__(self, found, known):
-            super().__init__(", ".join([
-                "found={!r}".format(found),
-                "known={!r}".format(known),
-            ]))
-            self.found = found
-            self.known = known
-
-        def __repr__(self):
-            return "Error.StoreNewer({})".format(str(self))
-    _UniffiTempError.StoreNewer = StoreNewer # type: ignore
-    class SeedMissing(_UniffiTempError):
-        """
-        The store's log cannot be continued because its signing seed is gone.
-"""
-
-        def __init__(self, log):
-            super().__init__(", ".join([
-                "log={!r}".format(log),
-            ]))
-            self.log = log
-
-        def __repr__(self):
-            return "Error.SeedMissing({})".format(str(self))
-    _UniffiTempError.SeedMissing = SeedMissing # type: ignore
-    class Damaged(_UniffiTempError):
-        """
-        Recorded bytes are not what was signed.
-"""
-
-        def __init__(self, place, found):
-            super().__init__(", ".join([
-                "place={!r}".format(place),
-                "found={!r}".format(found),
-            ]))
-            self.place = place
-            self.found = found
-
-        def __repr__(self):
-            return "Error.Damaged({})".format(str(self))
-    _UniffiTempError.Damaged = Damaged # type: ignore
-    class NotJoined(_UniffiTempError):
-        """
-        Another phone's log that was not taken in.
-"""
-
-        def __init__(self, log, reason):
-            super().__init__(", ".join([
-                "log={!r}".format(log),
-                "reason={!r}".format(reason),
-            ]))
-            self.log = log
-            self.reason = reason
-
-        def __repr__(self):
-            return "Error.NotJoined({})".format(str(self))
-    _UniffiTempError.NotJoined = NotJoined # type: ignore
-    class Io(_UniffiTempError):
-        """
-        The system refused a read or a write.
-"""
-
-        def __init__(self, path, reason):
-            super().__init__(", ".join([
-                "path={!r}".format(path),
-                "reason={!r}".format(reason),
-            ]))
-            self.path = path
-            self.reason = reason
-
-        def __repr__(self):
-            return "Error.Io({})".format(str(self))
-    _UniffiTempError.Io = Io # type: ignore
-    class Internal(_UniffiTempError):
-        """
-        A defect of this program.
-"""
-
-        def __init__(self, code):
-            super().__init__(", ".join([
-                "code={!r}".format(code),
-            ]))
-            self.code = code
-
-        def __repr__(self):
-            return "Error.Internal({})".format(str(self))
-    _UniffiTempError.Internal = Internal # type: ignore
-
-Error = _UniffiTempError # type: ignore
-del _UniffiTempError
-
-
-class _UniffiFfiConverterTypeError(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Error.Refused(
-                _UniffiFfiConverterString.read(buf),
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 2:
-            return Error.InputReused(
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 3:
-            return Error.NotFound(
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 4:
-            return Error.Photo(
-                _UniffiFfiConverterString.read(buf),
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 5:
-            return Error.InUse(
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 6:
-            return Error.NotWritable(
-                _UniffiFfiConverterString.read(buf),
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 7:
-            return Error.StorageFull(
-            )
-        if variant == 8:
-            return Error.StoreNewer(
-                _UniffiFfiConverterUInt32.read(buf),
-                _UniffiFfiConverterUInt32.read(buf),
-            )
-        if variant == 9:
-            return Error.SeedMissing(
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 10:
-            return Error.Damaged(
-                _UniffiFfiConverterString.read(buf),
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 11:
-            return Error.NotJoined(
-                _UniffiFfiConverterString.read(buf),
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 12:
-            return Error.Io(
-                _UniffiFfiConverterString.read(buf),
-                _UniffiFfiConverterString.read(buf),
-            )
-        if variant == 13:
-            return Error.Internal(
-                _UniffiFfiConverterString.read(buf),
-            )
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if isinstance(value, Error.Refused):
-            _UniffiFfiConverterString.check_lower(value.field)
-            _UniffiFfiConverterString.check_lower(value.reason)
-            return
-        if isinstance(value, Error.InputReused):
-            _UniffiFfiConverterString.check_lower(value.input)
-            return
-        if isinstance(value, Error.NotFound):
-            _UniffiFfiConverterString.check_lower(value.what)
-            return
-        if isinstance(value, Error.Photo):
-            _UniffiFfiConverterString.check_lower(value.file)
-            _UniffiFfiConverterString.check_lower(value.reason)
-            return
-        if isinstance(value, Error.InUse):
-            _UniffiFfiConverterString.check_lower(value.path)
-            return
-        if isinstance(value, Error.NotWritable):
-            _UniffiFfiConverterString.check_lower(value.path)
-            _UniffiFfiConverterString.check_lower(value.reason)
-            return
-        if isinstance(value, Error.StorageFull):
-            return
-        if isinstance(value, Error.StoreNewer):
-            _UniffiFfiConverterUInt32.check_lower(value.found)
-            _UniffiFfiConverterUInt32.check_lower(value.known)
-            return
-        if isinstance(value, Error.SeedMissing):
-            _UniffiFfiConverterString.check_lower(value.log)
-            return
-        if isinstance(value, Error.Damaged):
-            _UniffiFfiConverterString.check_lower(value.place)
-            _UniffiFfiConverterString.check_lower(value.found)
-            return
-        if isinstance(value, Error.NotJoined):
-            _UniffiFfiConverterString.check_lower(value.log)
-            _UniffiFfiConverterString.check_lower(value.reason)
-            return
-        if isinstance(value, Error.Io):
-            _UniffiFfiConverterString.check_lower(value.path)
-            _UniffiFfiConverterString.check_lower(value.reason)
-            return
-        if isinstance(value, Error.Internal):
-            _UniffiFfiConverterString.check_lower(value.code)
-            return
-
-    @staticmethod
-    def write(value, buf):
-        if isinstance(value, Error.Refused):
-            buf.write_i32(1)
-            _UniffiFfiConverterString.write(value.field, buf)
-            _UniffiFfiConverterString.write(value.reason, buf)
-        if isinstance(value, Error.InputReused):
-            buf.write_i32(2)
-            _UniffiFfiConverterString.write(value.input, buf)
-        if isinstance(value, Error.NotFound):
-            buf.write_i32(3)
-            _UniffiFfiConverterString.write(value.what, buf)
-        if isinstance(value, Error.Photo):
-            buf.write_i32(4)
-            _UniffiFfiConverterString.write(value.file, buf)
-            _UniffiFfiConverterString.write(value.reason, buf)
-        if isinstance(value, Error.InUse):
-            buf.write_i32(5)
-            _UniffiFfiConverterString.write(value.path, buf)
-        if isinstance(value, Error.NotWritable):
-            buf.write_i32(6)
-            _UniffiFfiConverterString.write(value.path, buf)
-            _UniffiFfiConverterString.write(value.reason, buf)
-        if isinstance(value, Error.StorageFull):
-            buf.write_i32(7)
-        if isinstance(value, Error.StoreNewer):
-            buf.write_i32(8)
-            _UniffiFfiConverterUInt32.write(value.found, buf)
-            _UniffiFfiConverterUInt32.write(value.known, buf)
-        if isinstance(value, Error.SeedMissing):
-            buf.write_i32(9)
-            _UniffiFfiConverterString.write(value.log, buf)
-        if isinstance(value, Error.Damaged):
-            buf.write_i32(10)
-            _UniffiFfiConverterString.write(value.place, buf)
-            _UniffiFfiConverterString.write(value.found, buf)
-        if isinstance(value, Error.NotJoined):
-            buf.write_i32(11)
-            _UniffiFfiConverterString.write(value.log, buf)
-            _UniffiFfiConverterString.write(value.reason, buf)
-        if isinstance(value, Error.Io):
-            buf.write_i32(12)
-            _UniffiFfiConverterString.write(value.path, buf)
-            _UniffiFfiConverterString.write(value.reason, buf)
-        if isinstance(value, Error.Internal):
-            buf.write_i32(13)
-            _UniffiFfiConverterString.write(value.code, buf)
-
-
 class SeedVault():
     """
     A place for the 32-byte signing seed: wrapped by a key of the platform on a phone, a file on a desk. Seeds are in
@@ -6799,7 +6815,7 @@ class SeedVaultImpl(SeedVault):
             self._uniffi_clone_handle(),
         )
         _uniffi_lift_return = _UniffiFfiConverterOptionalBytes.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_load,
@@ -6817,7 +6833,7 @@ class SeedVaultImpl(SeedVault):
             _UniffiFfiConverterBytes.lower(seed),
         )
         _uniffi_lift_return = lambda val: None
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save,
@@ -6849,8 +6865,8 @@ class _UniffiTraitImplSeedVaultImpl:
                 uniffi_call_status_ptr.contents,
                 make_call,
                 write_return_value,
-                Error,
-                _UniffiFfiConverterTypeError.lower,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
         )
 
     @_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_SEED_VAULT_METHOD1
@@ -6870,8 +6886,8 @@ class _UniffiTraitImplSeedVaultImpl:
                 uniffi_call_status_ptr.contents,
                 make_call,
                 write_return_value,
-                Error,
-                _UniffiFfiConverterTypeError.lower,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
         )
 
     @_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_SEED_VAULT
@@ -7034,6 +7050,9 @@ class CheckProgress():
     def came(self, checked: int,total: int) -> bool:
         """
         `checked` of `total` events are done. Return false to stop.
+
+        # Errors
+        Ends the check with this error.
 """
         raise NotImplementedError
 
@@ -7067,6 +7086,9 @@ class CheckProgressImpl(CheckProgress):
     def came(self, checked: int,total: int) -> bool:
         """
         `checked` of `total` events are done. Return false to stop.
+
+        # Errors
+        Ends the check with this error.
 """
 
         _UniffiFfiConverterUInt64.check_lower(checked)
@@ -7078,7 +7100,7 @@ class CheckProgressImpl(CheckProgress):
             _UniffiFfiConverterUInt64.lower(total),
         )
         _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
-        _uniffi_error_converter = None
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_checkprogress_came,
@@ -7108,10 +7130,12 @@ class _UniffiTraitImplCheckProgressImpl:
             return uniffi_method(*uniffi_args)
         def write_return_value(v):
             uniffi_out_return[0] = _UniffiFfiConverterBoolean.lower(v)
-        _uniffi_trait_interface_call(
+        _uniffi_trait_interface_call_with_error(
                 uniffi_call_status_ptr.contents,
                 make_call,
                 write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
         )
 
     @_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_CHECK_PROGRESS
@@ -7299,7 +7323,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterTypePlatform.lower(platform),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeNotebook.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_constructor_notebook_open,
@@ -7341,7 +7365,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterOptionalTypeCheckProgress.lower(progress),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeCheckView.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check,
@@ -7365,7 +7389,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterTypeLocale.lower(locale),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeJobView.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_job,
@@ -7392,7 +7416,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterTypeLocale.lower(locale),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeJobList.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_jobs,
@@ -7414,7 +7438,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterString.lower(folder),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeJoinView.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_join,
@@ -7432,7 +7456,7 @@ class Notebook(NotebookProtocol):
             self._uniffi_clone_handle(),
         )
         _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name,
@@ -7450,7 +7474,7 @@ class Notebook(NotebookProtocol):
             self._uniffi_clone_handle(),
         )
         _uniffi_lift_return = lambda val: None
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_rebuild_tables,
@@ -7471,7 +7495,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterTypeInput.lower(input),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeChanges.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_record,
@@ -7495,7 +7519,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterTypeInput.lower(input),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeChanges.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_record_from,
@@ -7519,7 +7543,7 @@ class Notebook(NotebookProtocol):
             _UniffiFfiConverterTypeLocale.lower(locale),
         )
         _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report,
@@ -7623,7 +7647,7 @@ class Reader(ReaderProtocol):
             _UniffiFfiConverterString.lower(path),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeReader.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_constructor_reader_open,
@@ -7665,7 +7689,7 @@ class Reader(ReaderProtocol):
             _UniffiFfiConverterOptionalTypeCheckProgress.lower(progress),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeCheckView.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_check,
@@ -7683,7 +7707,7 @@ class Reader(ReaderProtocol):
             self._uniffi_clone_handle(),
         )
         _uniffi_lift_return = _UniffiFfiConverterSequenceTypeFindingView.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_findings,
@@ -7707,7 +7731,7 @@ class Reader(ReaderProtocol):
             _UniffiFfiConverterTypeLocale.lower(locale),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeJobView.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_job,
@@ -7734,7 +7758,7 @@ class Reader(ReaderProtocol):
             _UniffiFfiConverterTypeLocale.lower(locale),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeJobList.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs,
@@ -7758,7 +7782,7 @@ class Reader(ReaderProtocol):
             _UniffiFfiConverterTypeLocale.lower(locale),
         )
         _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = _UniffiFfiConverterTypeError
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_report,
@@ -7817,7 +7841,7 @@ __all__ = [
     "Reaction",
     "Act",
     "BlobState",
-    "Error",
+    "NotebookError",
     "Locale",
     "StampView",
     "AnswerView",

@@ -630,8 +630,11 @@ public protocol CheckProgress: AnyObject, Sendable {
 
     /**
      * `checked` of `total` events are done. Return false to stop.
+     *
+     * # Errors
+     * Ends the check with this error.
      */
-    func came(checked: UInt64, total: UInt64)  -> Bool
+    func came(checked: UInt64, total: UInt64) throws  -> Bool
 
 }
 /**
@@ -692,9 +695,12 @@ open class CheckProgressImpl: CheckProgress, @unchecked Sendable {
 
     /**
      * `checked` of `total` events are done. Return false to stop.
+     *
+     * # Errors
+     * Ends the check with this error.
      */
-open func came(checked: UInt64, total: UInt64) -> Bool  {
-    return try!  FfiConverterBool.lift(try! rustCall() {
+open func came(checked: UInt64, total: UInt64)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_checkprogress_came(
             self.uniffiCloneHandle(),
@@ -744,7 +750,7 @@ fileprivate struct UniffiCallbackInterfaceCheckProgress {
                 guard let uniffiObj = try? FfiConverterTypeCheckProgress.handleMap.get(handle: uniffiHandle) else {
                     throw UniffiInternalError.unexpectedStaleHandle
                 }
-                return uniffiObj.came(
+                return try uniffiObj.came(
                      checked: try FfiConverterUInt64.lift(checked),
                      total: try FfiConverterUInt64.lift(total)
                 )
@@ -752,10 +758,11 @@ fileprivate struct UniffiCallbackInterfaceCheckProgress {
 
 
             let writeReturn = { uniffiOutReturn.pointee = FfiConverterBool.lower($0) }
-            uniffiTraitInterfaceCall(
+            uniffiTraitInterfaceCallWithError(
                 callStatus: uniffiCallStatus,
                 makeCall: makeCall,
-                writeReturn: writeReturn
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
             )
         }
     )
@@ -844,8 +851,11 @@ public protocol Clock: AnyObject, Sendable {
 
     /**
      * Reads them.
+     *
+     * # Errors
+     * The platform could not tell the time; nothing is recorded then.
      */
-    func now()  -> Now
+    func now() throws  -> Now
 
 }
 /**
@@ -906,9 +916,12 @@ open class ClockImpl: Clock, @unchecked Sendable {
 
     /**
      * Reads them.
+     *
+     * # Errors
+     * The platform could not tell the time; nothing is recorded then.
      */
-open func now() -> Now  {
-    return try!  FfiConverterTypeNow_lift(try! rustCall() {
+open func now()throws  -> Now  {
+    return try  FfiConverterTypeNow_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_clock_now(
             self.uniffiCloneHandle(),uniffiCallStatus
@@ -954,16 +967,17 @@ fileprivate struct UniffiCallbackInterfaceClock {
                 guard let uniffiObj = try? FfiConverterTypeClock.handleMap.get(handle: uniffiHandle) else {
                     throw UniffiInternalError.unexpectedStaleHandle
                 }
-                return uniffiObj.now(
+                return try uniffiObj.now(
                 )
             }
 
 
             let writeReturn = { uniffiOutReturn.pointee = FfiConverterTypeNow_lower($0) }
-            uniffiTraitInterfaceCall(
+            uniffiTraitInterfaceCallWithError(
                 callStatus: uniffiCallStatus,
                 makeCall: makeCall,
-                writeReturn: writeReturn
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
             )
         }
     )
@@ -1186,7 +1200,7 @@ open class Notebook: NotebookProtocol, @unchecked Sendable {
      * changed by a failed opening.
      */
 public static func `open`(path: String, platform: Platform)throws  -> Notebook  {
-    return try  FfiConverterTypeNotebook_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeNotebook_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_constructor_notebook_open(
         FfiConverterString.lower(path),
@@ -1204,7 +1218,7 @@ public static func `open`(path: String, platform: Platform)throws  -> Notebook  
      * The store could not be read at all; what is damaged is a finding, not an error.
      */
 open func check(progress: CheckProgress?)throws  -> CheckView  {
-    return try  FfiConverterTypeCheckView_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeCheckView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_check(
             self.uniffiCloneHandle(),
@@ -1220,7 +1234,7 @@ open func check(progress: CheckProgress?)throws  -> CheckView  {
      * The job is not here, or the store could not be read.
      */
 open func job(job: String, locale: Locale)throws  -> JobView  {
-    return try  FfiConverterTypeJobView_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeJobView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_job(
             self.uniffiCloneHandle(),
@@ -1237,7 +1251,7 @@ open func job(job: String, locale: Locale)throws  -> JobView  {
      * The store could not be read.
      */
 open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList  {
-    return try  FfiConverterTypeJobList_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeJobList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_jobs(
             self.uniffiCloneHandle(),
@@ -1254,7 +1268,7 @@ open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList
      * # Errors
      * The store could not be written.
      */
-open func rebuildTables()throws   {try rustCallWithError(FfiConverterTypeError_lift) {
+open func rebuildTables()throws   {try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_rebuild_tables(
             self.uniffiCloneHandle(),uniffiCallStatus
@@ -1269,7 +1283,7 @@ open func rebuildTables()throws   {try rustCallWithError(FfiConverterTypeError_l
      * As [`Notebook::job`]; a photo that is damaged is told in the page.
      */
 open func report(job: String, locale: Locale)throws  -> String  {
-    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_report(
             self.uniffiCloneHandle(),
@@ -1287,7 +1301,7 @@ open func report(job: String, locale: Locale)throws  -> String  {
      * is no error: it is named under `refused` and the others are taken in.
      */
 open func join(folder: String)throws  -> JoinView  {
-    return try  FfiConverterTypeJoinView_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeJoinView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_join(
             self.uniffiCloneHandle(),
@@ -1303,7 +1317,7 @@ open func join(folder: String)throws  -> JoinView  {
      * The store could not be read.
      */
 open func logName()throws  -> String  {
-    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_log_name(
             self.uniffiCloneHandle(),uniffiCallStatus
@@ -1318,7 +1332,7 @@ open func logName()throws  -> String  {
      * A refusal names the field and the reason; nothing of the input is then on record.
      */
 open func record(input: Input)throws  -> Changes  {
-    return try  FfiConverterTypeChanges_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeChanges_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_record(
             self.uniffiCloneHandle(),
@@ -1334,7 +1348,7 @@ open func record(input: Input)throws  -> Changes  {
      * As [`Notebook::record`].
      */
 open func recordFrom(folder: String, input: Input)throws  -> Changes  {
-    return try  FfiConverterTypeChanges_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeChanges_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_record_from(
             self.uniffiCloneHandle(),
@@ -1401,8 +1415,11 @@ public protocol Random: AnyObject, Sendable {
 
     /**
      * Exactly `count` random bytes.
+     *
+     * # Errors
+     * The platform has none; nothing is recorded then.
      */
-    func bytes(count: UInt32)  -> Data
+    func bytes(count: UInt32) throws  -> Data
 
 }
 /**
@@ -1463,9 +1480,12 @@ open class RandomImpl: Random, @unchecked Sendable {
 
     /**
      * Exactly `count` random bytes.
+     *
+     * # Errors
+     * The platform has none; nothing is recorded then.
      */
-open func bytes(count: UInt32) -> Data  {
-    return try!  FfiConverterData.lift(try! rustCall() {
+open func bytes(count: UInt32)throws  -> Data  {
+    return try  FfiConverterData.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_random_bytes(
             self.uniffiCloneHandle(),
@@ -1513,17 +1533,18 @@ fileprivate struct UniffiCallbackInterfaceRandom {
                 guard let uniffiObj = try? FfiConverterTypeRandom.handleMap.get(handle: uniffiHandle) else {
                     throw UniffiInternalError.unexpectedStaleHandle
                 }
-                return uniffiObj.bytes(
+                return try uniffiObj.bytes(
                      count: try FfiConverterUInt32.lift(count)
                 )
             }
 
 
             let writeReturn = { uniffiOutReturn.pointee = FfiConverterData.lower($0) }
-            uniffiTraitInterfaceCall(
+            uniffiTraitInterfaceCallWithError(
                 callStatus: uniffiCallStatus,
                 makeCall: makeCall,
-                writeReturn: writeReturn
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
             )
         }
     )
@@ -1712,7 +1733,7 @@ open class Reader: ReaderProtocol, @unchecked Sendable {
      * There is none in the folder, it is in use, or it is newer than this version.
      */
 public static func `open`(path: String)throws  -> Reader  {
-    return try  FfiConverterTypeReader_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeReader_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_constructor_reader_open(
         FfiConverterString.lower(path),uniffiCallStatus
@@ -1729,7 +1750,7 @@ public static func `open`(path: String)throws  -> Reader  {
      * As [`Notebook::check`].
      */
 open func check(progress: CheckProgress?)throws  -> CheckView  {
-    return try  FfiConverterTypeCheckView_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeCheckView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_check(
             self.uniffiCloneHandle(),
@@ -1745,7 +1766,7 @@ open func check(progress: CheckProgress?)throws  -> CheckView  {
      * The notebook is being used and that use failed.
      */
 open func findings()throws  -> [FindingView]  {
-    return try  FfiConverterSequenceTypeFindingView.lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterSequenceTypeFindingView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_findings(
             self.uniffiCloneHandle(),uniffiCallStatus
@@ -1760,7 +1781,7 @@ open func findings()throws  -> [FindingView]  {
      * The job is not here, or the store could not be read.
      */
 open func job(job: String, locale: Locale)throws  -> JobView  {
-    return try  FfiConverterTypeJobView_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeJobView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_job(
             self.uniffiCloneHandle(),
@@ -1777,7 +1798,7 @@ open func job(job: String, locale: Locale)throws  -> JobView  {
      * The store could not be read.
      */
 open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList  {
-    return try  FfiConverterTypeJobList_lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterTypeJobList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_jobs(
             self.uniffiCloneHandle(),
@@ -1795,7 +1816,7 @@ open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList
      * As [`Reader::job`].
      */
 open func report(job: String, locale: Locale)throws  -> String  {
-    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_report(
             self.uniffiCloneHandle(),
@@ -1933,7 +1954,7 @@ open class SeedVaultImpl: SeedVault, @unchecked Sendable {
      * The seed, if one was saved.
      */
 open func load()throws  -> Data?  {
-    return try  FfiConverterOptionData.lift(try rustCallWithError(FfiConverterTypeError_lift) {
+    return try  FfiConverterOptionData.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_seedvault_load(
             self.uniffiCloneHandle(),uniffiCallStatus
@@ -1944,7 +1965,7 @@ open func load()throws  -> Data?  {
     /**
      * Saves the seed.
      */
-open func save(seed: Data)throws   {try rustCallWithError(FfiConverterTypeError_lift) {
+open func save(seed: Data)throws   {try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_seedvault_save(
             self.uniffiCloneHandle(),
@@ -2001,7 +2022,7 @@ fileprivate struct UniffiCallbackInterfaceSeedVault {
                 callStatus: uniffiCallStatus,
                 makeCall: makeCall,
                 writeReturn: writeReturn,
-                lowerError: FfiConverterTypeError_lower
+                lowerError: FfiConverterTypeNotebookError_lower
             )
         },
         save: { (
@@ -2026,7 +2047,7 @@ fileprivate struct UniffiCallbackInterfaceSeedVault {
                 callStatus: uniffiCallStatus,
                 makeCall: makeCall,
                 writeReturn: writeReturn,
-                lowerError: FfiConverterTypeError_lower
+                lowerError: FfiConverterTypeNotebookError_lower
             )
         }
     )
@@ -6028,310 +6049,6 @@ public func FfiConverterTypeDistance_lower(_ value: Distance) -> RustBuffer {
 
 
 /**
- * What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
- */
-public
-enum Error: Swift.Error, Equatable, Hashable, Foundation.LocalizedError {
-
-
-
-    /**
-     * The input says something that cannot be recorded as it stands.
-     */
-    case Refused(
-        /**
-         * Dotted path of the field inside the input, for example `act.record_mark.from.u_ppm`.
-         */field: String,
-        /**
-         * What is wrong with it, in plain words.
-         */reason: String
-    )
-    /**
-     * An input id that is on record already, now with other content.
-     */
-    case InputReused(
-        /**
-         * The id that was used twice.
-         */input: String
-    )
-    /**
-     * A named job, mark or log that this store does not hold.
-     */
-    case NotFound(
-        /**
-         * What was asked for.
-         */what: String
-    )
-    /**
-     * A photo that cannot be taken in.
-     */
-    case Photo(
-        /**
-         * The name as it was given.
-         */file: String,
-        /**
-         * What is wrong with it.
-         */reason: String
-    )
-    /**
-     * Another process has the store open.
-     */
-    case InUse(
-        /**
-         * Folder of the store.
-         */path: String
-    )
-    /**
-     * The folder cannot be written.
-     */
-    case NotWritable(
-        /**
-         * The folder or file.
-         */path: String,
-        /**
-         * As the system said it.
-         */reason: String
-    )
-    /**
-     * The disk is full.
-     */
-    case StorageFull
-    /**
-     * The store was written by a newer version.
-     */
-    case StoreNewer(
-        /**
-         * Format of the file.
-         */found: UInt32,
-        /**
-         * Newest format this version knows.
-         */known: UInt32
-    )
-    /**
-     * The store's log cannot be continued because its signing seed is gone.
-     */
-    case SeedMissing(
-        /**
-         * Name of the log.
-         */log: String
-    )
-    /**
-     * Recorded bytes are not what was signed.
-     */
-    case Damaged(
-        /**
-         * File, log and number of the damaged thing.
-         */place: String,
-        /**
-         * What was found there.
-         */found: String
-    )
-    /**
-     * Another phone's log that was not taken in.
-     */
-    case NotJoined(
-        /**
-         * Name of the log, or the folder where none could be read.
-         */log: String,
-        /**
-         * Why.
-         */reason: String
-    )
-    /**
-     * The system refused a read or a write.
-     */
-    case Io(
-        /**
-         * The file.
-         */path: String,
-        /**
-         * As the system said it.
-         */reason: String
-    )
-    /**
-     * A defect of this program.
-     */
-    case Internal(
-        /**
-         * Where it happened; holds nothing a person typed.
-         */code: String
-    )
-
-
-
-
-
-
-    public var errorDescription: String? {
-        String(reflecting: self)
-    }
-
-}
-
-#if compiler(>=6)
-extension Error: Sendable {}
-#endif
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public struct FfiConverterTypeError: FfiConverterRustBuffer {
-    typealias SwiftType = Error
-
-    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Error {
-        let variant: Int32 = try readInt(&buf)
-        switch variant {
-
-
-
-
-        case 1: return .Refused(
-            field: try FfiConverterString.read(from: &buf),
-            reason: try FfiConverterString.read(from: &buf)
-            )
-        case 2: return .InputReused(
-            input: try FfiConverterString.read(from: &buf)
-            )
-        case 3: return .NotFound(
-            what: try FfiConverterString.read(from: &buf)
-            )
-        case 4: return .Photo(
-            file: try FfiConverterString.read(from: &buf),
-            reason: try FfiConverterString.read(from: &buf)
-            )
-        case 5: return .InUse(
-            path: try FfiConverterString.read(from: &buf)
-            )
-        case 6: return .NotWritable(
-            path: try FfiConverterString.read(from: &buf),
-            reason: try FfiConverterString.read(from: &buf)
-            )
-        case 7: return .StorageFull
-        case 8: return .StoreNewer(
-            found: try FfiConverterUInt32.read(from: &buf),
-            known: try FfiConverterUInt32.read(from: &buf)
-            )
-        case 9: return .SeedMissing(
-            log: try FfiConverterString.read(from: &buf)
-            )
-        case 10: return .Damaged(
-            place: try FfiConverterString.read(from: &buf),
-            found: try FfiConverterString.read(from: &buf)
-            )
-        case 11: return .NotJoined(
-            log: try FfiConverterString.read(from: &buf),
-            reason: try FfiConverterString.read(from: &buf)
-            )
-        case 12: return .Io(
-            path: try FfiConverterString.read(from: &buf),
-            reason: try FfiConverterString.read(from: &buf)
-            )
-        case 13: return .Internal(
-            code: try FfiConverterString.read(from: &buf)
-            )
-
-         default: throw UniffiInternalError.unexpectedEnumCase
-        }
-    }
-
-    public static func write(_ value: Error, into buf: inout [UInt8]) {
-        switch value {
-
-
-
-
-
-        case let .Refused(field,reason):
-            writeInt(&buf, Int32(1))
-            FfiConverterString.write(field, into: &buf)
-            FfiConverterString.write(reason, into: &buf)
-
-
-        case let .InputReused(input):
-            writeInt(&buf, Int32(2))
-            FfiConverterString.write(input, into: &buf)
-
-
-        case let .NotFound(what):
-            writeInt(&buf, Int32(3))
-            FfiConverterString.write(what, into: &buf)
-
-
-        case let .Photo(file,reason):
-            writeInt(&buf, Int32(4))
-            FfiConverterString.write(file, into: &buf)
-            FfiConverterString.write(reason, into: &buf)
-
-
-        case let .InUse(path):
-            writeInt(&buf, Int32(5))
-            FfiConverterString.write(path, into: &buf)
-
-
-        case let .NotWritable(path,reason):
-            writeInt(&buf, Int32(6))
-            FfiConverterString.write(path, into: &buf)
-            FfiConverterString.write(reason, into: &buf)
-
-
-        case .StorageFull:
-            writeInt(&buf, Int32(7))
-
-
-        case let .StoreNewer(found,known):
-            writeInt(&buf, Int32(8))
-            FfiConverterUInt32.write(found, into: &buf)
-            FfiConverterUInt32.write(known, into: &buf)
-
-
-        case let .SeedMissing(log):
-            writeInt(&buf, Int32(9))
-            FfiConverterString.write(log, into: &buf)
-
-
-        case let .Damaged(place,found):
-            writeInt(&buf, Int32(10))
-            FfiConverterString.write(place, into: &buf)
-            FfiConverterString.write(found, into: &buf)
-
-
-        case let .NotJoined(log,reason):
-            writeInt(&buf, Int32(11))
-            FfiConverterString.write(log, into: &buf)
-            FfiConverterString.write(reason, into: &buf)
-
-
-        case let .Io(path,reason):
-            writeInt(&buf, Int32(12))
-            FfiConverterString.write(path, into: &buf)
-            FfiConverterString.write(reason, into: &buf)
-
-
-        case let .Internal(code):
-            writeInt(&buf, Int32(13))
-            FfiConverterString.write(code, into: &buf)
-
-        }
-    }
-}
-
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public func FfiConverterTypeError_lift(_ buf: RustBuffer) throws -> Error {
-    return try FfiConverterTypeError.lift(buf)
-}
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public func FfiConverterTypeError_lower(_ value: Error) -> RustBuffer {
-    return FfiConverterTypeError.lower(value)
-}
-
-
-/**
  * What was felt on a palm-size area (common practice, no source).
  */
 
@@ -7643,6 +7360,310 @@ public func FfiConverterTypeMeasured_lower(_ value: Measured) -> RustBuffer {
     return FfiConverterTypeMeasured.lower(value)
 }
 
+
+
+/**
+ * What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
+ */
+public
+enum NotebookError: Swift.Error, Equatable, Hashable, Foundation.LocalizedError {
+
+
+
+    /**
+     * The input says something that cannot be recorded as it stands.
+     */
+    case Refused(
+        /**
+         * Dotted path of the field inside the input, for example `act.record_mark.from.u_ppm`.
+         */field: String,
+        /**
+         * What is wrong with it, in plain words.
+         */reason: String
+    )
+    /**
+     * An input id that is on record already, now with other content.
+     */
+    case InputReused(
+        /**
+         * The id that was used twice.
+         */input: String
+    )
+    /**
+     * A named job, mark or log that this store does not hold.
+     */
+    case NotFound(
+        /**
+         * What was asked for.
+         */what: String
+    )
+    /**
+     * A photo that cannot be taken in.
+     */
+    case Photo(
+        /**
+         * The name as it was given.
+         */file: String,
+        /**
+         * What is wrong with it.
+         */reason: String
+    )
+    /**
+     * Another process has the store open.
+     */
+    case InUse(
+        /**
+         * Folder of the store.
+         */path: String
+    )
+    /**
+     * The folder cannot be written.
+     */
+    case NotWritable(
+        /**
+         * The folder or file.
+         */path: String,
+        /**
+         * As the system said it.
+         */reason: String
+    )
+    /**
+     * The disk is full.
+     */
+    case StorageFull
+    /**
+     * The store was written by a newer version.
+     */
+    case StoreNewer(
+        /**
+         * Format of the file.
+         */found: UInt32,
+        /**
+         * Newest format this version knows.
+         */known: UInt32
+    )
+    /**
+     * The store's log cannot be continued because its signing seed is gone.
+     */
+    case SeedMissing(
+        /**
+         * Name of the log.
+         */log: String
+    )
+    /**
+     * Recorded bytes are not what was signed.
+     */
+    case Damaged(
+        /**
+         * File, log and number of the damaged thing.
+         */place: String,
+        /**
+         * What was found there.
+         */found: String
+    )
+    /**
+     * Another phone's log that was not taken in.
+     */
+    case NotJoined(
+        /**
+         * Name of the log, or the folder where none could be read.
+         */log: String,
+        /**
+         * Why.
+         */reason: String
+    )
+    /**
+     * The system refused a read or a write.
+     */
+    case Io(
+        /**
+         * The file.
+         */path: String,
+        /**
+         * As the system said it.
+         */reason: String
+    )
+    /**
+     * A defect of this program.
+     */
+    case Internal(
+        /**
+         * Where it happened; holds nothing a person typed.
+         */code: String
+    )
+
+
+
+
+
+
+    public var errorDescription: String? {
+        String(reflecting: self)
+    }
+
+}
+
+#if compiler(>=6)
+extension NotebookError: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeNotebookError: FfiConverterRustBuffer {
+    typealias SwiftType = NotebookError
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> NotebookError {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+
+
+
+        case 1: return .Refused(
+            field: try FfiConverterString.read(from: &buf),
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 2: return .InputReused(
+            input: try FfiConverterString.read(from: &buf)
+            )
+        case 3: return .NotFound(
+            what: try FfiConverterString.read(from: &buf)
+            )
+        case 4: return .Photo(
+            file: try FfiConverterString.read(from: &buf),
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 5: return .InUse(
+            path: try FfiConverterString.read(from: &buf)
+            )
+        case 6: return .NotWritable(
+            path: try FfiConverterString.read(from: &buf),
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 7: return .StorageFull
+        case 8: return .StoreNewer(
+            found: try FfiConverterUInt32.read(from: &buf),
+            known: try FfiConverterUInt32.read(from: &buf)
+            )
+        case 9: return .SeedMissing(
+            log: try FfiConverterString.read(from: &buf)
+            )
+        case 10: return .Damaged(
+            place: try FfiConverterString.read(from: &buf),
+            found: try FfiConverterString.read(from: &buf)
+            )
+        case 11: return .NotJoined(
+            log: try FfiConverterString.read(from: &buf),
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 12: return .Io(
+            path: try FfiConverterString.read(from: &buf),
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 13: return .Internal(
+            code: try FfiConverterString.read(from: &buf)
+            )
+
+         default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: NotebookError, into buf: inout [UInt8]) {
+        switch value {
+
+
+
+
+
+        case let .Refused(field,reason):
+            writeInt(&buf, Int32(1))
+            FfiConverterString.write(field, into: &buf)
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .InputReused(input):
+            writeInt(&buf, Int32(2))
+            FfiConverterString.write(input, into: &buf)
+
+
+        case let .NotFound(what):
+            writeInt(&buf, Int32(3))
+            FfiConverterString.write(what, into: &buf)
+
+
+        case let .Photo(file,reason):
+            writeInt(&buf, Int32(4))
+            FfiConverterString.write(file, into: &buf)
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .InUse(path):
+            writeInt(&buf, Int32(5))
+            FfiConverterString.write(path, into: &buf)
+
+
+        case let .NotWritable(path,reason):
+            writeInt(&buf, Int32(6))
+            FfiConverterString.write(path, into: &buf)
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case .StorageFull:
+            writeInt(&buf, Int32(7))
+
+
+        case let .StoreNewer(found,known):
+            writeInt(&buf, Int32(8))
+            FfiConverterUInt32.write(found, into: &buf)
+            FfiConverterUInt32.write(known, into: &buf)
+
+
+        case let .SeedMissing(log):
+            writeInt(&buf, Int32(9))
+            FfiConverterString.write(log, into: &buf)
+
+
+        case let .Damaged(place,found):
+            writeInt(&buf, Int32(10))
+            FfiConverterString.write(place, into: &buf)
+            FfiConverterString.write(found, into: &buf)
+
+
+        case let .NotJoined(log,reason):
+            writeInt(&buf, Int32(11))
+            FfiConverterString.write(log, into: &buf)
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .Io(path,reason):
+            writeInt(&buf, Int32(12))
+            FfiConverterString.write(path, into: &buf)
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .Internal(code):
+            writeInt(&buf, Int32(13))
+            FfiConverterString.write(code, into: &buf)
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNotebookError_lift(_ buf: RustBuffer) throws -> NotebookError {
+    return try FfiConverterTypeNotebookError.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNotebookError_lower(_ value: NotebookError) -> RustBuffer {
+    return FfiConverterTypeNotebookError.lower(value)
+}
 
 
 /**
@@ -9194,67 +9215,67 @@ private let initializationResult: InitializationResult = {
     if bindings_contract_version != scaffolding_contract_version {
         return InitializationResult.contractVersionMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41237) {
+    if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_check() != 4426) {
+    if (uniffi_sidelong_core_checksum_method_notebook_check() != 19491) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_job() != 6276) {
+    if (uniffi_sidelong_core_checksum_method_notebook_job() != 62509) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_jobs() != 14625) {
+    if (uniffi_sidelong_core_checksum_method_notebook_jobs() != 51529) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() != 15452) {
+    if (uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() != 33096) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_report() != 19173) {
+    if (uniffi_sidelong_core_checksum_method_notebook_report() != 44387) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_join() != 14173) {
+    if (uniffi_sidelong_core_checksum_method_notebook_join() != 25468) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_log_name() != 23301) {
+    if (uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_record() != 47994) {
+    if (uniffi_sidelong_core_checksum_method_notebook_record() != 29236) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_record_from() != 5743) {
+    if (uniffi_sidelong_core_checksum_method_notebook_record_from() != 33746) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_reader_check() != 6901) {
+    if (uniffi_sidelong_core_checksum_method_reader_check() != 22499) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_reader_findings() != 21092) {
+    if (uniffi_sidelong_core_checksum_method_reader_findings() != 1228) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_reader_job() != 50328) {
+    if (uniffi_sidelong_core_checksum_method_reader_job() != 45802) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_reader_jobs() != 36000) {
+    if (uniffi_sidelong_core_checksum_method_reader_jobs() != 48978) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_reader_report() != 25771) {
+    if (uniffi_sidelong_core_checksum_method_reader_report() != 53827) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_clock_now() != 10994) {
+    if (uniffi_sidelong_core_checksum_method_clock_now() != 19270) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_random_bytes() != 48049) {
+    if (uniffi_sidelong_core_checksum_method_random_bytes() != 34745) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_seedvault_load() != 37165) {
+    if (uniffi_sidelong_core_checksum_method_seedvault_load() != 15697) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_seedvault_save() != 57024) {
+    if (uniffi_sidelong_core_checksum_method_seedvault_save() != 63689) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_constructor_notebook_open() != 48963) {
+    if (uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_constructor_reader_open() != 4731) {
+    if (uniffi_sidelong_core_checksum_constructor_reader_open() != 565) {
         return InitializationResult.apiChecksumMismatch
     }
 

@@ -1028,67 +1028,67 @@ private fun uniffiCheckContractApiVersion(lib: IntegrityCheckingUniffiLib) {
 }
 @Suppress("UNUSED_PARAMETER")
 private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
-    if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41237) {
+    if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41800) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_check() and 0xFFFF) != 4426) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_check() and 0xFFFF) != 19491) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_job() and 0xFFFF) != 6276) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_job() and 0xFFFF) != 62509) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_jobs() and 0xFFFF) != 14625) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_jobs() and 0xFFFF) != 51529) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() and 0xFFFF) != 15452) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() and 0xFFFF) != 33096) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_report() and 0xFFFF) != 19173) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_report() and 0xFFFF) != 44387) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 14173) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 25468) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_log_name() and 0xFFFF) != 23301) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_log_name() and 0xFFFF) != 13408) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_record() and 0xFFFF) != 47994) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_record() and 0xFFFF) != 29236) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_record_from() and 0xFFFF) != 5743) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_record_from() and 0xFFFF) != 33746) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_reader_check() and 0xFFFF) != 6901) {
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_check() and 0xFFFF) != 22499) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_reader_findings() and 0xFFFF) != 21092) {
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_findings() and 0xFFFF) != 1228) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_reader_job() and 0xFFFF) != 50328) {
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_job() and 0xFFFF) != 45802) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_reader_jobs() and 0xFFFF) != 36000) {
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_jobs() and 0xFFFF) != 48978) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_reader_report() and 0xFFFF) != 25771) {
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_report() and 0xFFFF) != 53827) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_clock_now() and 0xFFFF) != 10994) {
+    if ((lib.uniffi_sidelong_core_checksum_method_clock_now() and 0xFFFF) != 19270) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_random_bytes() and 0xFFFF) != 48049) {
+    if ((lib.uniffi_sidelong_core_checksum_method_random_bytes() and 0xFFFF) != 34745) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_seedvault_load() and 0xFFFF) != 37165) {
+    if ((lib.uniffi_sidelong_core_checksum_method_seedvault_load() and 0xFFFF) != 15697) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_seedvault_save() and 0xFFFF) != 57024) {
+    if ((lib.uniffi_sidelong_core_checksum_method_seedvault_save() and 0xFFFF) != 63689) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_constructor_notebook_open() and 0xFFFF) != 48963) {
+    if ((lib.uniffi_sidelong_core_checksum_constructor_notebook_open() and 0xFFFF) != 49426) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_constructor_reader_open() and 0xFFFF) != 4731) {
+    if ((lib.uniffi_sidelong_core_checksum_constructor_reader_open() and 0xFFFF) != 565) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
 }
@@ -1573,6 +1573,9 @@ public interface CheckProgress {
 
     /**
      * `checked` of `total` events are done. Return false to stop.
+     *
+     * # Errors
+     * Ends the check with this error.
      */
     fun `came`(`checked`: kotlin.ULong, `total`: kotlin.ULong): kotlin.Boolean
 
@@ -1686,10 +1689,14 @@ open class CheckProgressImpl: Disposable, AutoCloseable, CheckProgress
 
     /**
      * `checked` of `total` events are done. Return false to stop.
-     */override fun `came`(`checked`: kotlin.ULong, `total`: kotlin.ULong): kotlin.Boolean {
+     *
+     * # Errors
+     * Ends the check with this error.
+     */
+    @Throws(NotebookException::class)override fun `came`(`checked`: kotlin.ULong, `total`: kotlin.ULong): kotlin.Boolean {
             return FfiConverterBoolean.lift(
     callWithHandle {
-    uniffiRustCall() { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_checkprogress_came(
         it,
 
@@ -1729,7 +1736,12 @@ internal object uniffiCallbackInterfaceCheckProgress {
                 )
             }
             val writeReturn = { value: kotlin.Boolean -> uniffiOutReturn.setValue(FfiConverterBoolean.lower(value)) }
-            uniffiTraitInterfaceCall(uniffiCallStatus, makeCall, writeReturn)
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
         }
     }
 
@@ -1899,6 +1911,9 @@ public interface Clock {
 
     /**
      * Reads them.
+     *
+     * # Errors
+     * The platform could not tell the time; nothing is recorded then.
      */
     fun `now`(): Now
 
@@ -2012,10 +2027,14 @@ open class ClockImpl: Disposable, AutoCloseable, Clock
 
     /**
      * Reads them.
-     */override fun `now`(): Now {
+     *
+     * # Errors
+     * The platform could not tell the time; nothing is recorded then.
+     */
+    @Throws(NotebookException::class)override fun `now`(): Now {
             return FfiConverterTypeNow.lift(
     callWithHandle {
-    uniffiRustCall() { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_clock_now(
         it,
         _status)
@@ -2051,7 +2070,12 @@ internal object uniffiCallbackInterfaceClock {
                 )
             }
             val writeReturn = { value: Now -> uniffiOutReturn.setValue(FfiConverterTypeNow.lower(value)) }
-            uniffiTraitInterfaceCall(uniffiCallStatus, makeCall, writeReturn)
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
         }
     }
 
@@ -2406,10 +2430,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The store could not be read at all; what is damaged is a finding, not an error.
      */
-    @Throws(Exception::class)override fun `check`(`progress`: CheckProgress?): CheckView {
+    @Throws(NotebookException::class)override fun `check`(`progress`: CheckProgress?): CheckView {
             return FfiConverterTypeCheckView.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_check(
         it,
 
@@ -2427,10 +2451,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    @Throws(Exception::class)override fun `job`(`job`: kotlin.String, `locale`: Locale): JobView {
+    @Throws(NotebookException::class)override fun `job`(`job`: kotlin.String, `locale`: Locale): JobView {
             return FfiConverterTypeJobView.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_job(
         it,
 
@@ -2449,10 +2473,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The store could not be read.
      */
-    @Throws(Exception::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList {
+    @Throws(NotebookException::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList {
             return FfiConverterTypeJobList.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_jobs(
         it,
 
@@ -2472,10 +2496,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The store could not be written.
      */
-    @Throws(Exception::class)override fun `rebuildTables`()
+    @Throws(NotebookException::class)override fun `rebuildTables`()
         =
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_rebuild_tables(
         it,
         _status)
@@ -2491,10 +2515,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * As [`Notebook::job`]; a photo that is damaged is told in the page.
      */
-    @Throws(Exception::class)override fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String {
+    @Throws(NotebookException::class)override fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String {
             return FfiConverterString.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_report(
         it,
 
@@ -2514,10 +2538,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
      * is no error: it is named under `refused` and the others are taken in.
      */
-    @Throws(Exception::class)override fun `join`(`folder`: kotlin.String): JoinView {
+    @Throws(NotebookException::class)override fun `join`(`folder`: kotlin.String): JoinView {
             return FfiConverterTypeJoinView.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_join(
         it,
 
@@ -2535,10 +2559,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The store could not be read.
      */
-    @Throws(Exception::class)override fun `logName`(): kotlin.String {
+    @Throws(NotebookException::class)override fun `logName`(): kotlin.String {
             return FfiConverterString.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name(
         it,
         _status)
@@ -2555,10 +2579,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * A refusal names the field and the reason; nothing of the input is then on record.
      */
-    @Throws(Exception::class)override fun `record`(`input`: Input): Changes {
+    @Throws(NotebookException::class)override fun `record`(`input`: Input): Changes {
             return FfiConverterTypeChanges.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_record(
         it,
 
@@ -2576,10 +2600,10 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * As [`Notebook::record`].
      */
-    @Throws(Exception::class)override fun `recordFrom`(`folder`: kotlin.String, `input`: Input): Changes {
+    @Throws(NotebookException::class)override fun `recordFrom`(`folder`: kotlin.String, `input`: Input): Changes {
             return FfiConverterTypeChanges.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_record_from(
         it,
 
@@ -2606,9 +2630,9 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * In use by another program, not writable, newer than this version, damaged, or its seed missing; nothing is
      * changed by a failed opening.
      */
-    @Throws(Exception::class) fun `open`(`path`: kotlin.String, `platform`: Platform): Notebook {
+    @Throws(NotebookException::class) fun `open`(`path`: kotlin.String, `platform`: Platform): Notebook {
             return FfiConverterTypeNotebook.lift(
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_constructor_notebook_open(
 
 
@@ -2751,6 +2775,9 @@ public interface Random {
 
     /**
      * Exactly `count` random bytes.
+     *
+     * # Errors
+     * The platform has none; nothing is recorded then.
      */
     fun `bytes`(`count`: kotlin.UInt): kotlin.ByteArray
 
@@ -2864,10 +2891,14 @@ open class RandomImpl: Disposable, AutoCloseable, Random
 
     /**
      * Exactly `count` random bytes.
-     */override fun `bytes`(`count`: kotlin.UInt): kotlin.ByteArray {
+     *
+     * # Errors
+     * The platform has none; nothing is recorded then.
+     */
+    @Throws(NotebookException::class)override fun `bytes`(`count`: kotlin.UInt): kotlin.ByteArray {
             return FfiConverterByteArray.lift(
     callWithHandle {
-    uniffiRustCall() { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_random_bytes(
         it,
 
@@ -2905,7 +2936,12 @@ internal object uniffiCallbackInterfaceRandom {
                 )
             }
             val writeReturn = { value: kotlin.ByteArray -> uniffiOutReturn.setValue(FfiConverterByteArray.lower(value)) }
-            uniffiTraitInterfaceCall(uniffiCallStatus, makeCall, writeReturn)
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
         }
     }
 
@@ -3227,10 +3263,10 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * As [`Notebook::check`].
      */
-    @Throws(Exception::class)override fun `check`(`progress`: CheckProgress?): CheckView {
+    @Throws(NotebookException::class)override fun `check`(`progress`: CheckProgress?): CheckView {
             return FfiConverterTypeCheckView.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_reader_check(
         it,
 
@@ -3248,10 +3284,10 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * The notebook is being used and that use failed.
      */
-    @Throws(Exception::class)override fun `findings`(): List<FindingView> {
+    @Throws(NotebookException::class)override fun `findings`(): List<FindingView> {
             return FfiConverterSequenceTypeFindingView.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_reader_findings(
         it,
         _status)
@@ -3268,10 +3304,10 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    @Throws(Exception::class)override fun `job`(`job`: kotlin.String, `locale`: Locale): JobView {
+    @Throws(NotebookException::class)override fun `job`(`job`: kotlin.String, `locale`: Locale): JobView {
             return FfiConverterTypeJobView.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_reader_job(
         it,
 
@@ -3290,10 +3326,10 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * The store could not be read.
      */
-    @Throws(Exception::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList {
+    @Throws(NotebookException::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList {
             return FfiConverterTypeJobList.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs(
         it,
 
@@ -3313,10 +3349,10 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * As [`Reader::job`].
      */
-    @Throws(Exception::class)override fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String {
+    @Throws(NotebookException::class)override fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String {
             return FfiConverterString.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_reader_report(
         it,
 
@@ -3342,9 +3378,9 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * There is none in the folder, it is in use, or it is newer than this version.
      */
-    @Throws(Exception::class) fun `open`(`path`: kotlin.String): Reader {
+    @Throws(NotebookException::class) fun `open`(`path`: kotlin.String): Reader {
             return FfiConverterTypeReader.lift(
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_constructor_reader_open(
 
 
@@ -3607,10 +3643,10 @@ open class SeedVaultImpl: Disposable, AutoCloseable, SeedVault
     /**
      * The seed, if one was saved.
      */
-    @Throws(Exception::class)override fun `load`(): kotlin.ByteArray? {
+    @Throws(NotebookException::class)override fun `load`(): kotlin.ByteArray? {
             return FfiConverterOptionalByteArray.lift(
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_seedvault_load(
         it,
         _status)
@@ -3624,10 +3660,10 @@ open class SeedVaultImpl: Disposable, AutoCloseable, SeedVault
     /**
      * Saves the seed.
      */
-    @Throws(Exception::class)override fun `save`(`seed`: kotlin.ByteArray)
+    @Throws(NotebookException::class)override fun `save`(`seed`: kotlin.ByteArray)
         =
     callWithHandle {
-    uniffiRustCallWithError(Exception) { _status ->
+    uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save(
         it,
 
@@ -3667,7 +3703,7 @@ internal object uniffiCallbackInterfaceSeedVault {
                 uniffiCallStatus,
                 makeCall,
                 writeReturn,
-                { e: Exception -> FfiConverterTypeError.lower(e) }
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
             )
         }
     }
@@ -3684,7 +3720,7 @@ internal object uniffiCallbackInterfaceSeedVault {
                 uniffiCallStatus,
                 makeCall,
                 writeReturn,
-                { e: Exception -> FfiConverterTypeError.lower(e) }
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
             )
         }
     }
@@ -6689,448 +6725,6 @@ public object FfiConverterTypeDistance: FfiConverterRustBuffer<Distance> {
 
 
 
-
-
-/**
- * What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
- */
-sealed class Exception: kotlin.Exception() {
-
-    /**
-     * The input says something that cannot be recorded as it stands.
-     */
-    class Refused(
-
-        /**
-         * Dotted path of the field inside the input, for example `act.record_mark.from.u_ppm`.
-         */
-        val `field`: kotlin.String,
-
-        /**
-         * What is wrong with it, in plain words.
-         */
-        val `reason`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "field=${ `field` }, reason=${ `reason` }"
-    }
-
-    /**
-     * An input id that is on record already, now with other content.
-     */
-    class InputReused(
-
-        /**
-         * The id that was used twice.
-         */
-        val `input`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "input=${ `input` }"
-    }
-
-    /**
-     * A named job, mark or log that this store does not hold.
-     */
-    class NotFound(
-
-        /**
-         * What was asked for.
-         */
-        val `what`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "what=${ `what` }"
-    }
-
-    /**
-     * A photo that cannot be taken in.
-     */
-    class Photo(
-
-        /**
-         * The name as it was given.
-         */
-        val `file`: kotlin.String,
-
-        /**
-         * What is wrong with it.
-         */
-        val `reason`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "file=${ `file` }, reason=${ `reason` }"
-    }
-
-    /**
-     * Another process has the store open.
-     */
-    class InUse(
-
-        /**
-         * Folder of the store.
-         */
-        val `path`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "path=${ `path` }"
-    }
-
-    /**
-     * The folder cannot be written.
-     */
-    class NotWritable(
-
-        /**
-         * The folder or file.
-         */
-        val `path`: kotlin.String,
-
-        /**
-         * As the system said it.
-         */
-        val `reason`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "path=${ `path` }, reason=${ `reason` }"
-    }
-
-    /**
-     * The disk is full.
-     */
-    class StorageFull(
-        ) : Exception() {
-        override val message
-            get() = ""
-    }
-
-    /**
-     * The store was written by a newer version.
-     */
-    class StoreNewer(
-
-        /**
-         * Format of the file.
-         */
-        val `found`: kotlin.UInt,
-
-        /**
-         * Newest format this version knows.
-         */
-        val `known`: kotlin.UInt
-        ) : Exception() {
-        override val message
-            get() = "found=${ `found` }, known=${ `known` }"
-    }
-
-    /**
-     * The store's log cannot be continued because its signing seed is gone.
-     */
-    class SeedMissing(
-
-        /**
-         * Name of the log.
-         */
-        val `log`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "log=${ `log` }"
-    }
-
-    /**
-     * Recorded bytes are not what was signed.
-     */
-    class Damaged(
-
-        /**
-         * File, log and number of the damaged thing.
-         */
-        val `place`: kotlin.String,
-
-        /**
-         * What was found there.
-         */
-        val `found`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "place=${ `place` }, found=${ `found` }"
-    }
-
-    /**
-     * Another phone's log that was not taken in.
-     */
-    class NotJoined(
-
-        /**
-         * Name of the log, or the folder where none could be read.
-         */
-        val `log`: kotlin.String,
-
-        /**
-         * Why.
-         */
-        val `reason`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "log=${ `log` }, reason=${ `reason` }"
-    }
-
-    /**
-     * The system refused a read or a write.
-     */
-    class Io(
-
-        /**
-         * The file.
-         */
-        val `path`: kotlin.String,
-
-        /**
-         * As the system said it.
-         */
-        val `reason`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "path=${ `path` }, reason=${ `reason` }"
-    }
-
-    /**
-     * A defect of this program.
-     */
-    class Internal(
-
-        /**
-         * Where it happened; holds nothing a person typed.
-         */
-        val `code`: kotlin.String
-        ) : Exception() {
-        override val message
-            get() = "code=${ `code` }"
-    }
-
-
-
-
-
-    companion object ErrorHandler : UniffiRustCallStatusErrorHandler<Exception> {
-        override fun lift(error_buf: RustBuffer.ByValue): Exception = FfiConverterTypeError.lift(error_buf)
-    }
-
-
-}
-
-/**
- * @suppress
- */
-public object FfiConverterTypeError : FfiConverterRustBuffer<Exception> {
-    override fun read(buf: ByteBuffer): Exception {
-
-
-        return when(buf.getInt()) {
-            1 -> Exception.Refused(
-                FfiConverterString.read(buf),
-                FfiConverterString.read(buf),
-                )
-            2 -> Exception.InputReused(
-                FfiConverterString.read(buf),
-                )
-            3 -> Exception.NotFound(
-                FfiConverterString.read(buf),
-                )
-            4 -> Exception.Photo(
-                FfiConverterString.read(buf),
-                FfiConverterString.read(buf),
-                )
-            5 -> Exception.InUse(
-                FfiConverterString.read(buf),
-                )
-            6 -> Exception.NotWritable(
-                FfiConverterString.read(buf),
-                FfiConverterString.read(buf),
-                )
-            7 -> Exception.StorageFull()
-            8 -> Exception.StoreNewer(
-                FfiConverterUInt.read(buf),
-                FfiConverterUInt.read(buf),
-                )
-            9 -> Exception.SeedMissing(
-                FfiConverterString.read(buf),
-                )
-            10 -> Exception.Damaged(
-                FfiConverterString.read(buf),
-                FfiConverterString.read(buf),
-                )
-            11 -> Exception.NotJoined(
-                FfiConverterString.read(buf),
-                FfiConverterString.read(buf),
-                )
-            12 -> Exception.Io(
-                FfiConverterString.read(buf),
-                FfiConverterString.read(buf),
-                )
-            13 -> Exception.Internal(
-                FfiConverterString.read(buf),
-                )
-            else -> throw RuntimeException("invalid error enum value, something is very wrong!!")
-        }
-    }
-
-    override fun allocationSize(value: Exception): ULong {
-        return when(value) {
-            is Exception.Refused -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`field`)
-                + FfiConverterString.allocationSize(value.`reason`)
-            )
-            is Exception.InputReused -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`input`)
-            )
-            is Exception.NotFound -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`what`)
-            )
-            is Exception.Photo -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`file`)
-                + FfiConverterString.allocationSize(value.`reason`)
-            )
-            is Exception.InUse -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`path`)
-            )
-            is Exception.NotWritable -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`path`)
-                + FfiConverterString.allocationSize(value.`reason`)
-            )
-            is Exception.StorageFull -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-            )
-            is Exception.StoreNewer -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterUInt.allocationSize(value.`found`)
-                + FfiConverterUInt.allocationSize(value.`known`)
-            )
-            is Exception.SeedMissing -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`log`)
-            )
-            is Exception.Damaged -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`place`)
-                + FfiConverterString.allocationSize(value.`found`)
-            )
-            is Exception.NotJoined -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`log`)
-                + FfiConverterString.allocationSize(value.`reason`)
-            )
-            is Exception.Io -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`path`)
-                + FfiConverterString.allocationSize(value.`reason`)
-            )
-            is Exception.Internal -> (
-                // Add the size for the Int that specifies the variant plus the size needed for all fields
-                4UL
-                + FfiConverterString.allocationSize(value.`code`)
-            )
-        }
-    }
-
-    override fun write(value: Exception, buf: ByteBuffer) {
-        when(value) {
-            is Exception.Refused -> {
-                buf.putInt(1)
-                FfiConverterString.write(value.`field`, buf)
-                FfiConverterString.write(value.`reason`, buf)
-                Unit
-            }
-            is Exception.InputReused -> {
-                buf.putInt(2)
-                FfiConverterString.write(value.`input`, buf)
-                Unit
-            }
-            is Exception.NotFound -> {
-                buf.putInt(3)
-                FfiConverterString.write(value.`what`, buf)
-                Unit
-            }
-            is Exception.Photo -> {
-                buf.putInt(4)
-                FfiConverterString.write(value.`file`, buf)
-                FfiConverterString.write(value.`reason`, buf)
-                Unit
-            }
-            is Exception.InUse -> {
-                buf.putInt(5)
-                FfiConverterString.write(value.`path`, buf)
-                Unit
-            }
-            is Exception.NotWritable -> {
-                buf.putInt(6)
-                FfiConverterString.write(value.`path`, buf)
-                FfiConverterString.write(value.`reason`, buf)
-                Unit
-            }
-            is Exception.StorageFull -> {
-                buf.putInt(7)
-                Unit
-            }
-            is Exception.StoreNewer -> {
-                buf.putInt(8)
-                FfiConverterUInt.write(value.`found`, buf)
-                FfiConverterUInt.write(value.`known`, buf)
-                Unit
-            }
-            is Exception.SeedMissing -> {
-                buf.putInt(9)
-                FfiConverterString.write(value.`log`, buf)
-                Unit
-            }
-            is Exception.Damaged -> {
-                buf.putInt(10)
-                FfiConverterString.write(value.`place`, buf)
-                FfiConverterString.write(value.`found`, buf)
-                Unit
-            }
-            is Exception.NotJoined -> {
-                buf.putInt(11)
-                FfiConverterString.write(value.`log`, buf)
-                FfiConverterString.write(value.`reason`, buf)
-                Unit
-            }
-            is Exception.Io -> {
-                buf.putInt(12)
-                FfiConverterString.write(value.`path`, buf)
-                FfiConverterString.write(value.`reason`, buf)
-                Unit
-            }
-            is Exception.Internal -> {
-                buf.putInt(13)
-                FfiConverterString.write(value.`code`, buf)
-                Unit
-            }
-        }.let { /* this makes the `when` an expression, which ensures it is exhaustive */ }
-    }
-
-}
-
-
-
 /**
  * What was felt on a palm-size area (common practice, no source).
  */
@@ -7560,6 +7154,448 @@ public object FfiConverterTypeMeasured: FfiConverterRustBuffer<Measured> {
 }
 
 
+
+
+
+
+
+/**
+ * What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
+ */
+sealed class NotebookException: kotlin.Exception() {
+
+    /**
+     * The input says something that cannot be recorded as it stands.
+     */
+    class Refused(
+
+        /**
+         * Dotted path of the field inside the input, for example `act.record_mark.from.u_ppm`.
+         */
+        val `field`: kotlin.String,
+
+        /**
+         * What is wrong with it, in plain words.
+         */
+        val `reason`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "field=${ `field` }, reason=${ `reason` }"
+    }
+
+    /**
+     * An input id that is on record already, now with other content.
+     */
+    class InputReused(
+
+        /**
+         * The id that was used twice.
+         */
+        val `input`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "input=${ `input` }"
+    }
+
+    /**
+     * A named job, mark or log that this store does not hold.
+     */
+    class NotFound(
+
+        /**
+         * What was asked for.
+         */
+        val `what`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "what=${ `what` }"
+    }
+
+    /**
+     * A photo that cannot be taken in.
+     */
+    class Photo(
+
+        /**
+         * The name as it was given.
+         */
+        val `file`: kotlin.String,
+
+        /**
+         * What is wrong with it.
+         */
+        val `reason`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "file=${ `file` }, reason=${ `reason` }"
+    }
+
+    /**
+     * Another process has the store open.
+     */
+    class InUse(
+
+        /**
+         * Folder of the store.
+         */
+        val `path`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "path=${ `path` }"
+    }
+
+    /**
+     * The folder cannot be written.
+     */
+    class NotWritable(
+
+        /**
+         * The folder or file.
+         */
+        val `path`: kotlin.String,
+
+        /**
+         * As the system said it.
+         */
+        val `reason`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "path=${ `path` }, reason=${ `reason` }"
+    }
+
+    /**
+     * The disk is full.
+     */
+    class StorageFull(
+        ) : NotebookException() {
+        override val message
+            get() = ""
+    }
+
+    /**
+     * The store was written by a newer version.
+     */
+    class StoreNewer(
+
+        /**
+         * Format of the file.
+         */
+        val `found`: kotlin.UInt,
+
+        /**
+         * Newest format this version knows.
+         */
+        val `known`: kotlin.UInt
+        ) : NotebookException() {
+        override val message
+            get() = "found=${ `found` }, known=${ `known` }"
+    }
+
+    /**
+     * The store's log cannot be continued because its signing seed is gone.
+     */
+    class SeedMissing(
+
+        /**
+         * Name of the log.
+         */
+        val `log`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "log=${ `log` }"
+    }
+
+    /**
+     * Recorded bytes are not what was signed.
+     */
+    class Damaged(
+
+        /**
+         * File, log and number of the damaged thing.
+         */
+        val `place`: kotlin.String,
+
+        /**
+         * What was found there.
+         */
+        val `found`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "place=${ `place` }, found=${ `found` }"
+    }
+
+    /**
+     * Another phone's log that was not taken in.
+     */
+    class NotJoined(
+
+        /**
+         * Name of the log, or the folder where none could be read.
+         */
+        val `log`: kotlin.String,
+
+        /**
+         * Why.
+         */
+        val `reason`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "log=${ `log` }, reason=${ `reason` }"
+    }
+
+    /**
+     * The system refused a read or a write.
+     */
+    class Io(
+
+        /**
+         * The file.
+         */
+        val `path`: kotlin.String,
+
+        /**
+         * As the system said it.
+         */
+        val `reason`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "path=${ `path` }, reason=${ `reason` }"
+    }
+
+    /**
+     * A defect of this program.
+     */
+    class Internal(
+
+        /**
+         * Where it happened; holds nothing a person typed.
+         */
+        val `code`: kotlin.String
+        ) : NotebookException() {
+        override val message
+            get() = "code=${ `code` }"
+    }
+
+
+
+
+
+    companion object ErrorHandler : UniffiRustCallStatusErrorHandler<NotebookException> {
+        override fun lift(error_buf: RustBuffer.ByValue): NotebookException = FfiConverterTypeNotebookError.lift(error_buf)
+    }
+
+
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeNotebookError : FfiConverterRustBuffer<NotebookException> {
+    override fun read(buf: ByteBuffer): NotebookException {
+
+
+        return when(buf.getInt()) {
+            1 -> NotebookException.Refused(
+                FfiConverterString.read(buf),
+                FfiConverterString.read(buf),
+                )
+            2 -> NotebookException.InputReused(
+                FfiConverterString.read(buf),
+                )
+            3 -> NotebookException.NotFound(
+                FfiConverterString.read(buf),
+                )
+            4 -> NotebookException.Photo(
+                FfiConverterString.read(buf),
+                FfiConverterString.read(buf),
+                )
+            5 -> NotebookException.InUse(
+                FfiConverterString.read(buf),
+                )
+            6 -> NotebookException.NotWritable(
+                FfiConverterString.read(buf),
+                FfiConverterString.read(buf),
+                )
+            7 -> NotebookException.StorageFull()
+            8 -> NotebookException.StoreNewer(
+                FfiConverterUInt.read(buf),
+                FfiConverterUInt.read(buf),
+                )
+            9 -> NotebookException.SeedMissing(
+                FfiConverterString.read(buf),
+                )
+            10 -> NotebookException.Damaged(
+                FfiConverterString.read(buf),
+                FfiConverterString.read(buf),
+                )
+            11 -> NotebookException.NotJoined(
+                FfiConverterString.read(buf),
+                FfiConverterString.read(buf),
+                )
+            12 -> NotebookException.Io(
+                FfiConverterString.read(buf),
+                FfiConverterString.read(buf),
+                )
+            13 -> NotebookException.Internal(
+                FfiConverterString.read(buf),
+                )
+            else -> throw RuntimeException("invalid error enum value, something is very wrong!!")
+        }
+    }
+
+    override fun allocationSize(value: NotebookException): ULong {
+        return when(value) {
+            is NotebookException.Refused -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`field`)
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is NotebookException.InputReused -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`input`)
+            )
+            is NotebookException.NotFound -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`what`)
+            )
+            is NotebookException.Photo -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`file`)
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is NotebookException.InUse -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`path`)
+            )
+            is NotebookException.NotWritable -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`path`)
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is NotebookException.StorageFull -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+            )
+            is NotebookException.StoreNewer -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterUInt.allocationSize(value.`found`)
+                + FfiConverterUInt.allocationSize(value.`known`)
+            )
+            is NotebookException.SeedMissing -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`log`)
+            )
+            is NotebookException.Damaged -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`place`)
+                + FfiConverterString.allocationSize(value.`found`)
+            )
+            is NotebookException.NotJoined -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`log`)
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is NotebookException.Io -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`path`)
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is NotebookException.Internal -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`code`)
+            )
+        }
+    }
+
+    override fun write(value: NotebookException, buf: ByteBuffer) {
+        when(value) {
+            is NotebookException.Refused -> {
+                buf.putInt(1)
+                FfiConverterString.write(value.`field`, buf)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is NotebookException.InputReused -> {
+                buf.putInt(2)
+                FfiConverterString.write(value.`input`, buf)
+                Unit
+            }
+            is NotebookException.NotFound -> {
+                buf.putInt(3)
+                FfiConverterString.write(value.`what`, buf)
+                Unit
+            }
+            is NotebookException.Photo -> {
+                buf.putInt(4)
+                FfiConverterString.write(value.`file`, buf)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is NotebookException.InUse -> {
+                buf.putInt(5)
+                FfiConverterString.write(value.`path`, buf)
+                Unit
+            }
+            is NotebookException.NotWritable -> {
+                buf.putInt(6)
+                FfiConverterString.write(value.`path`, buf)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is NotebookException.StorageFull -> {
+                buf.putInt(7)
+                Unit
+            }
+            is NotebookException.StoreNewer -> {
+                buf.putInt(8)
+                FfiConverterUInt.write(value.`found`, buf)
+                FfiConverterUInt.write(value.`known`, buf)
+                Unit
+            }
+            is NotebookException.SeedMissing -> {
+                buf.putInt(9)
+                FfiConverterString.write(value.`log`, buf)
+                Unit
+            }
+            is NotebookException.Damaged -> {
+                buf.putInt(10)
+                FfiConverterString.write(value.`place`, buf)
+                FfiConverterString.write(value.`found`, buf)
+                Unit
+            }
+            is NotebookException.NotJoined -> {
+                buf.putInt(11)
+                FfiConverterString.write(value.`log`, buf)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is NotebookException.Io -> {
+                buf.putInt(12)
+                FfiConverterString.write(value.`path`, buf)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is NotebookException.Internal -> {
+                buf.putInt(13)
+                FfiConverterString.write(value.`code`, buf)
+                Unit
+            }
+        }.let { /* this makes the `when` an expression, which ensures it is exhaustive */ }
+    }
+
+}
 
 
 
