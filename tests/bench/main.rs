@@ -37,6 +37,9 @@ const FULL: Sizes = Sizes {
     photo_bytes: 1_000_000,
 };
 
+/// One part of the measuring.
+type Part = fn(&Sizes, &std::path::Path, &mut Table);
+
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
     let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
@@ -48,7 +51,7 @@ fn main() -> ExitCode {
     let named: Vec<&&str> = words.iter().filter(|word| !word.starts_with("--")).collect();
     let scratch = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let mut table = Table::default();
-    let parts: [(&str, fn(&Sizes, &std::path::Path, &mut Table)); 6] = [
+    let parts: [(&str, Part); 6] = [
         ("durable", durable::measure),
         ("growth", growth::measure),
         ("shop", shop::measure),

@@ -154,7 +154,11 @@ impl Notebook {
 /// The key of this phone's log: from the vault, or a new one for a store that has no log yet.
 fn key(platform: &Platform, begun: bool) -> Result<LogKey, Error> {
     let seed: [u8; 32] = match platform.vault.load()? {
-        Some(seed) => seed.try_into().map_err(|_| Error::internal("vault: a seed has 32 bytes"))?,
+        Some(seed) => match seed.try_into() {
+            Ok(seed) => seed,
+            Err(_) if begun => return Err(Error::SeedMissing { log: "this store".to_owned() }),
+            Err(_) => return Err(Error::internal("vault: a seed has 32 bytes")),
+        },
         None if begun => return Err(Error::SeedMissing { log: "this store".to_owned() }),
         None => {
             let seed = platform.random::<32>()?;

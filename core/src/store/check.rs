@@ -7,7 +7,7 @@ use super::take_in::placed;
 use super::{DATABASE, Store, number, place};
 use crate::error::Error;
 use crate::log::{HashReader as _, canon, head, tree as merkle};
-use crate::record::events::Envelope;
+use crate::record::events::{Body, Envelope, LogSeen};
 use crate::record::words::BlobState;
 use rusqlite::{OptionalExtension as _, params};
 
@@ -57,7 +57,12 @@ impl Store {
                 if left == 0 {
                     return Ok(check);
                 }
-                check.findings.extend(self.check_leaf(log, check.at.1)?);
+                check.findings.extend(self.check_leaf(log, check.at.1, true).or_else(|why| match why {
+                    Error::Damaged { found, .. } => {
+                        Ok(Some(Finding { place: format!("{}, event {}", log.name, check.at.1), found }))
+                    }
+                    other => Err(other),
+                })?);
                 check.at.1 += 1;
                 check.checked += 1;
                 left -= 1;
@@ -85,8 +90,9 @@ impl Store {
         Ok(check)
     }
 
-    /// One leaf: canonical, where it says it is, and what the tree holds of it.
-    pub(super) fn check_leaf(&self, log: &LogRow, seq: u64) -> Result<Option<Finding>, Error> {
+    /// One leaf: canonical, where it says it is, and what the tree holds of it. `beside`: also what is kept beside it,
+    /// without which more can still be recorded.
+    pub(super) fn check_leaf(&self, log: &LogRow, seq: u64, beside: bool) -> Result<Option<Finding>, Error> {
         let at = || format!("{}, event {seq}", log.name);
         let find = |found: &str| Ok(Some(Finding { place: at(), found: found.to_owned() }));
         let row: Option<(Option<[u8; 16]>, Vec<u8>)> = self
@@ -117,7 +123,11 @@ impl Store {
                 }
                 match envelope {
                     Some(envelope) => {
-                        Ok(self.check_named(&envelope)?.map(|found| Finding { place: at(), found }))
+                        let found = match self.check_named(&envelope)? {
+                            None if beside && log.own => self.check_kept_beside(&envelope)?,
+                            found => found,
+                        };
+                        Ok(found.map(|found| Finding { place: at(), found }))
                     }
                     None => Ok(None),
                 }
@@ -140,6 +150,32 @@ impl Store {
                     "names a {} ({}) of which nothing is known here",
                     blob.role, blob.sha256
                 )));
+            }
+        }
+        Ok(None)
+    }
+
+    /// What is kept beside an event of this phone: that its input was answered (the same input would else be recorded
+    /// anew), and the other log that it says was here.
+    fn check_kept_beside(&self, envelope: &Envelope) -> Result<Option<String>, Error> {
+        if let Some(input) = envelope.input {
+            let answered: bool = self
+                .connection
+                .prepare_cached("SELECT EXISTS (SELECT 1 FROM inputs WHERE input = ?1 AND first <= ?2)")?
+                .query_row(params![input.as_bytes(), envelope.seq], |row| row.get(0))?;
+            if !answered {
+                return Ok(Some("its input is not among those that were answered".to_owned()));
+            }
+        }
+        if let Body::LogSeen(LogSeen { head }) = Body::read(&envelope.kind, envelope.v, &envelope.body) {
+            let is_here = self.logs()?.iter().any(|row| {
+                row.name == head.log
+                    && row.size >= head.size
+                    && self.root_at(row.id, head.size).is_ok_and(|root| canon::hex(&root.0) == head.root)
+            });
+            if !is_here {
+                let found = format!("{} had {} events here, which are not here now", head.log, head.size);
+                return Ok(Some(found));
             }
         }
         Ok(None)
@@ -170,6 +206,19 @@ impl Store {
         if strays > 0 {
             find(format!("{strays} events lie beyond what was signed"));
         }
+        let strays: u64 = self.connection.query_row(
+            "SELECT count(*) FROM hashes WHERE place >= ?1 AND place < ?2",
+            params![place(log.id, merkle::first_place(log.size)), place(log.id + 1, 0)],
+            |row| row.get(0),
+        )?;
+        if strays > 0 {
+            find(format!("{strays} tree hashes lie beyond what was signed"));
+        }
+        let newest = log.size.checked_sub(1).map(|seq| self.leaf(log.id, seq)).transpose()?.flatten();
+        let newest = newest.and_then(|bytes| serde_json::from_slice::<Envelope>(&bytes).ok());
+        if newest.is_some_and(|newest| newest.lam > log.lam || (log.own && newest.lam < log.lam)) {
+            find("its Lamport number is not that of its newest event".to_owned());
+        }
         Ok(())
     }
 
@@ -188,6 +237,8 @@ impl Store {
         let mut find = |found: String| findings.push(Finding { place: format!("blob {name}"), found });
         if !BlobState::ALL.iter().any(|known| known.word() == state) {
             find(format!("its state reads \"{state}\""));
+        } else if blob_state(&state) != BlobState::Here && bytes.is_some() {
+            find(format!("it is here, and its state reads \"{state}\""));
         } else if blob_state(&state) == BlobState::Here {
             match bytes {
                 Some(bytes) if canon::sha256(&bytes) != hash => {

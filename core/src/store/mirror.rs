@@ -30,7 +30,7 @@ pub(super) struct Mirror {
 pub(super) enum Mirrored {
     /// No file: it was removed, because a store is made with one.
     Missing,
-    /// Both slots are as they were made.
+    /// Both slots are as they were made, or its making was cut short.
     Empty,
     /// The newest head that verifies, and its slot.
     Head(Head, usize),
@@ -50,6 +50,16 @@ pub(super) fn create(folder: &Path) -> Result<(), Error> {
     }
 }
 
+/// True when no head was ever mirrored here.
+pub(super) fn is_blank(folder: &Path) -> Result<bool, Error> {
+    let path = folder.join(NAME);
+    match std::fs::read(&path) {
+        Ok(bytes) => Ok(bytes.iter().all(|byte| *byte == 0)),
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(true),
+        Err(why) => Err(io(&path, &why)),
+    }
+}
+
 /// Reads the mirror of the log with this name and key.
 pub(super) fn read(folder: &Path, log: &str, public: &[u8; 32]) -> Result<Mirrored, Error> {
     let path = folder.join(NAME);
@@ -59,7 +69,7 @@ pub(super) fn read(folder: &Path, log: &str, public: &[u8; 32]) -> Result<Mirror
         Err(why) if why.kind() == std::io::ErrorKind::NotFound => return Ok(Mirrored::Missing),
         Err(why) => return Err(io(&path, &why)),
     };
-    if bytes.len() == 2 * SLOT && bytes.iter().all(|byte| *byte == 0) {
+    if bytes.iter().all(|byte| *byte == 0) {
         return Ok(Mirrored::Empty);
     }
     let newest = bytes
@@ -74,10 +84,12 @@ pub(super) fn read(folder: &Path, log: &str, public: &[u8; 32]) -> Result<Mirror
 }
 
 impl Mirror {
-    /// Opens the mirror to write; `size` and `slot` are what it holds now.
+    /// Opens the mirror to write; `size` and `slot` are what it holds now, which is brought to the disk: a program that
+    /// was killed may not have come to it.
     pub(super) fn open(folder: &Path, size: u64, slot: Option<usize>) -> Result<Self, Error> {
         let path = folder.join(NAME);
         let file = File::options().write(true).open(&path).map_err(|why| io(&path, &why))?;
+        file.sync_data().map_err(|why| io(&path, &why))?;
         Ok(Self { file, path, next: slot.map_or(0, |slot| 1 - slot.min(1)), size })
     }
 

@@ -7,10 +7,11 @@
 use super::check::Finding;
 use super::mirror::{self, Mirror, Mirrored};
 use super::read::Hashes;
-use super::{DATABASE, Own, Store, io, short_hash, tree};
+use super::{DATABASE, Own, Store, io, short_hash};
 use crate::error::Error;
 use crate::log::head::{self, LogKey};
 use crate::log::tree as merkle;
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, OptionalExtension as _, params};
 use std::collections::BTreeMap;
 use std::fs::{self, File, TryLockError};
@@ -22,6 +23,9 @@ const MIGRATIONS: &[&str] = &[include_str!("migrations/001_log.sql")];
 /// Leaves that are looked through at every opening.
 const RECENT: u64 = 1_000;
 
+/// Found where a store's database holds no log that this phone writes.
+const NO_OWN_LOG: &str = "this phone's own log is missing";
+
 /// "Side", in the header of the SQLite file, so that other programs can tell what it is.
 const APPLICATION_ID: i32 = 0x5369_6465;
 
@@ -32,13 +36,20 @@ impl Store {
         fs::create_dir_all(folder).map_err(|why| io(folder, &why))?;
         let lock = lock(folder, true)?;
         let path = folder.join(DATABASE);
-        let fresh = !path.exists();
+        if !path.exists() {
+            must_be_blank(folder, "the file is missing")?;
+        }
+        sync_left_behind(folder)?;
         let connection = connect(&path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE)?;
+        // Until all is found well, a write-ahead log that holds damage is left as it is: tidying it away would take
+        // the events behind the damage with it.
+        connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
+        if !has_own_log(&connection)? {
+            must_be_blank(folder, NO_OWN_LOG)?;
+        }
         prepare(&connection)?;
         mirror::create(folder)?;
-        if fresh {
-            super::photos::sync_folder(folder)?;
-        }
+        super::photos::sync_folder(folder)?;
         super::photos::sweep(folder)?;
         let mut store = Self {
             folder: folder.to_owned(),
@@ -49,10 +60,7 @@ impl Store {
             findings: Vec::new(),
             _lock: Some(lock),
         };
-        let begun: bool =
-            store
-                .connection
-                .query_row("SELECT EXISTS (SELECT 1 FROM logs WHERE own = 1)", [], |row| row.get(0))?;
+        let begun = has_own_log(&store.connection)?;
         store.own = Some(store.begin_log(key(begun)?)?);
         let mut findings = Vec::new();
         store.check_opening(&mut findings)?;
@@ -61,14 +69,17 @@ impl Store {
         }
         store.heal_mirror()?;
         store.open_tables()?;
+        store.connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
         Ok(store)
     }
 
     /// Opens a store to read, whatever its state: damage is found and told, nothing is changed.
     pub fn open_to_read(folder: &Path) -> Result<Self, Error> {
         let path = folder.join(DATABASE);
+        let not_here = || Error::NotFound { what: format!("a store in {}", folder.display()) };
         if !path.exists() {
-            return Err(Error::NotFound { what: format!("a store in {}", folder.display()) });
+            must_be_blank(folder, "the file is missing")?;
+            return Err(not_here());
         }
         let lock = match lock(folder, false) {
             Ok(file) => Some(file),
@@ -91,8 +102,11 @@ impl Store {
             connect(Path::new(&uri), OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI)?
         };
         connection.execute_batch("PRAGMA wal_autocheckpoint = 0; PRAGMA query_only = 1;")?;
-        connection.set_db_config(rusqlite::config::DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
-        version(&connection)?;
+        connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
+        if version(&connection)? == 0 {
+            must_be_blank(folder, NO_OWN_LOG)?;
+            return Err(not_here());
+        }
         let mut store = Self {
             folder: folder.to_owned(),
             connection,
@@ -130,7 +144,11 @@ impl Store {
 
     /// What must hold before anything is added; see the file's head.
     fn check_opening(&mut self, findings: &mut Vec<Finding>) -> Result<(), Error> {
-        for log in self.logs()? {
+        let logs = self.logs()?;
+        if !logs.iter().any(|log| log.own) && (!logs.is_empty() || !mirror::is_blank(&self.folder)?) {
+            findings.push(Finding { place: DATABASE.to_owned(), found: NO_OWN_LOG.to_owned() });
+        }
+        for log in logs {
             let hashes = Hashes { connection: &self.connection, log: log.id };
             let mut found = |place: String, found: String| findings.push(Finding { place, found });
             let edge = merkle::root(log.size, &hashes);
@@ -162,12 +180,12 @@ impl Store {
             }
             if log.own {
                 let mirrored = mirror::read(&self.folder, &log.name, &log.public)?;
-                if let Some(what) = mirror_finding(&mirrored, log.size, &hashes)? {
+                if let Some(what) = mirror_finding(&mirrored, log.size, &hashes) {
                     found("head.mirror".to_owned(), what);
                 }
             }
             for seq in log.size.saturating_sub(RECENT)..log.size {
-                if let Some(finding) = self.check_leaf(&log, seq)? {
+                if let Some(finding) = self.check_leaf(&log, seq, false)? {
                     findings.push(finding);
                 }
             }
@@ -196,8 +214,8 @@ impl Store {
     }
 }
 
-fn mirror_finding(mirrored: &Mirrored, size: u64, hashes: &Hashes<'_>) -> Result<Option<String>, Error> {
-    Ok(match mirrored {
+fn mirror_finding(mirrored: &Mirrored, size: u64, hashes: &Hashes<'_>) -> Option<String> {
+    match mirrored {
         Mirrored::Missing if size > 0 => Some("the file is missing".to_owned()),
         Mirrored::Unreadable => Some("holds no head that verifies".to_owned()),
         Mirrored::Head(head, _) if head.size > size => Some(format!(
@@ -206,18 +224,47 @@ fn mirror_finding(mirrored: &Mirrored, size: u64, hashes: &Hashes<'_>) -> Result
             head.size - size
         )),
         Mirrored::Head(head, _) => {
-            let root = merkle::root(head.size, hashes).map_err(tree)?;
-            (root != head.root).then(|| {
+            let root = merkle::root(head.size, hashes);
+            let now = root.as_ref().map_or("none".to_owned(), |root| short_hash(*root));
+            (!root.is_ok_and(|root| root == head.root)).then(|| {
                 format!(
-                    "the first {} leaves gave root {} when they were saved and give {} now",
+                    "the first {} leaves gave root {} when they were saved and give {now} now",
                     head.size,
                     short_hash(head.root),
-                    short_hash(root)
                 )
             })
         }
         Mirrored::Missing | Mirrored::Empty => None,
-    })
+    }
+}
+
+/// A database without this phone's log may stand beside a mirror that was never written, and beside no other: what it
+/// held is lost, and beginning anew on top of it would bury that.
+fn must_be_blank(folder: &Path, found: &str) -> Result<(), Error> {
+    if mirror::is_blank(folder)? {
+        return Ok(());
+    }
+    let found = format!("{found}, and head.mirror says that entries were saved");
+    Err(Error::Damaged { place: DATABASE.to_owned(), found })
+}
+
+fn has_own_log(connection: &Connection) -> Result<bool, Error> {
+    Ok(version(connection)? > 0
+        && connection.query_row("SELECT EXISTS (SELECT 1 FROM logs WHERE own = 1)", [], |row| row.get(0))?)
+}
+
+/// A program that was killed may have left in the system's memory what is not on the disk yet. It is brought there
+/// before anything is built on it. The folder above is synced if it can be opened: a store's folder may be new in it.
+fn sync_left_behind(folder: &Path) -> Result<(), Error> {
+    let log = folder.join(format!("{DATABASE}-wal"));
+    match File::open(&log) {
+        Ok(file) => file.sync_all().map_err(|why| io(&log, &why))?,
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => {}
+        Err(why) => return Err(io(&log, &why)),
+    }
+    let above = folder.parent().filter(|above| !above.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let _ = super::photos::sync_folder(above);
+    Ok(())
 }
 
 fn lock(folder: &Path, write: bool) -> Result<File, Error> {

@@ -69,12 +69,16 @@ pub(super) fn sweep(folder: &Path) -> Result<(), Error> {
 }
 
 impl Store {
-    /// Keeps a photo under its hash: temporary file, fsync, rename, fsync of the folder. A photo that is here already
+    /// Keeps a photo under its hash: temporary file, fsync, rename, fsync of the folders. A photo that is here already
     /// is not written again.
     pub fn keep_photo(&self, bytes: &[u8], sha256: &str) -> Result<(), Error> {
         let target = path(&self.folder, sha256);
+        let photos = self.folder.join(PHOTOS);
+        let shelf = target.parent().unwrap_or(&photos).to_owned();
+        // Whoever made the shelf, or put the photo there, may have been killed before these were synced.
+        let sync = || [&shelf, &photos, &self.folder].into_iter().try_for_each(|folder| sync_folder(folder));
         if fs::read(&target).is_ok_and(|kept| kept == bytes) {
-            return Ok(());
+            return sync();
         }
         let temporary = self.folder.join(TEMPORARY);
         fs::create_dir_all(&temporary).map_err(|why| io(&temporary, &why))?;
@@ -87,14 +91,9 @@ impl Store {
             let _ = fs::remove_file(&draft);
             return Err(io(&draft, &why));
         }
-        let shelf = target.parent().unwrap_or(&self.folder).to_owned();
-        if !shelf.exists() {
-            fs::create_dir_all(&shelf).map_err(|why| io(&shelf, &why))?;
-            sync_folder(&self.folder.join(PHOTOS))?;
-            sync_folder(&self.folder)?;
-        }
+        fs::create_dir_all(&shelf).map_err(|why| io(&shelf, &why))?;
         fs::rename(&draft, &target).map_err(|why| io(&target, &why))?;
-        sync_folder(&shelf)
+        sync()
     }
 
     /// The photo with this hash, if it is here and is what was recorded.

@@ -4,7 +4,7 @@ use super::io;
 use crate::error::Error;
 use std::fs::{self, File};
 use std::io::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Keeps one 32-byte seed in a file that only its owner can read (mode 0600 where the system has modes).
 #[derive(Debug)]
@@ -30,13 +30,23 @@ impl FileVault {
     /// Saves the seed; refuses to replace one, because a log could not be continued without its seed.
     pub fn save(&self, seed: &[u8]) -> Result<(), Error> {
         let mut options = File::options();
-        options.write(true).create_new(true);
+        options.write(true).create(true).truncate(true);
         #[cfg(unix)]
         std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-        if let Some(folder) = self.path.parent() {
-            fs::create_dir_all(folder).map_err(|why| io(folder, &why))?;
+        let folder = self.path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let folder = folder.unwrap_or(Path::new("."));
+        fs::create_dir_all(folder).map_err(|why| io(folder, &why))?;
+        if self.path.exists() {
+            return Err(io(&self.path, &std::io::ErrorKind::AlreadyExists.into()));
         }
-        let mut file = options.open(&self.path).map_err(|why| io(&self.path, &why))?;
-        file.write_all(seed).and_then(|()| file.sync_all()).map_err(|why| io(&self.path, &why))
+        // Under another name until it is whole: half a seed would be neither usable nor replaceable.
+        let draft = self.path.with_extension("draft");
+        let written = options.open(&draft).and_then(|mut file| {
+            file.write_all(seed)?;
+            file.sync_all()
+        });
+        written.map_err(|why| io(&draft, &why))?;
+        fs::rename(&draft, &self.path).map_err(|why| io(&self.path, &why))?;
+        super::photos::sync_folder(folder)
     }
 }
