@@ -13,6 +13,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use sidelong_core::api::{Notebook, Reader};
 use sidelong_core::error::Error;
 use sidelong_core::record::words::Locale;
+use std::io::Write as _;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -201,8 +202,8 @@ fn read(store: &StoreArg) -> Result<Arc<Reader>, Error> {
 /// Prints one JSON value on one line.
 fn print_json(value: &impl serde::Serialize) -> Result<(), Error> {
     let text = serde_json::to_string(value).map_err(|why| Error::internal(format!("json: {why}")))?;
-    println!("{text}");
-    Ok(())
+    // Not println: an output that is full or gone is told like any other file, and what was saved stays saved.
+    writeln!(std::io::stdout(), "{text}").map_err(|why| io(std::path::Path::new("standard output"), &why))
 }
 
 /// A file that could not be read or written.
