@@ -106,6 +106,13 @@ impl From<rusqlite::Error> for Error {
         use rusqlite::ErrorCode as Code;
         let text = error.to_string();
         let path = DATABASE.to_owned();
+        // What this program wrote is of the type that it reads: another one is not what was written.
+        if let rusqlite::Error::InvalidColumnType(..)
+        | rusqlite::Error::FromSqlConversionFailure(..)
+        | rusqlite::Error::IntegralValueOutOfRange(..) = &error
+        {
+            return Self::Damaged { place: path, found: text };
+        }
         match error.sqlite_error_code() {
             Some(Code::DiskFull) => Self::StorageFull,
             Some(Code::DatabaseBusy | Code::DatabaseLocked) => Self::InUse { path },
