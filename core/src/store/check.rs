@@ -261,10 +261,11 @@ impl Store {
 
     /// The database file as SQLite sees it, and what lies beside it.
     fn check_file(&self, findings: &mut Vec<Finding>) -> Result<(), Error> {
-        let mut read = self.connection.prepare("PRAGMA integrity_check(20)")?;
-        for line in read.query_map([], |row| row.get::<_, String>(0))? {
-            // The search index answers for itself, with an error of its own.
-            let line = line.unwrap_or_else(|why| why.to_string());
+        let lines = self.connection.prepare("PRAGMA integrity_check(20)").and_then(|mut read| {
+            read.query_map([], |row| row.get::<_, String>(0))?.collect::<Result<Vec<_>, _>>()
+        });
+        // A damaged search index answers with an error instead.
+        for line in lines.unwrap_or_else(|why| vec![why.to_string()]) {
             if line != "ok" {
                 findings.push(Finding { place: DATABASE.to_owned(), found: line });
             }
