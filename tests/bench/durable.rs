@@ -2,7 +2,7 @@
 //! are is counted in a run of its own under strace.
 
 use crate::Sizes;
-use crate::measure::{Goal, Pair, Table, middle, shown, side_by_side, timed};
+use crate::measure::{Goal, Pair, Table, median, middle, shown, side_by_side, timed};
 use sidelong_core::record::words::{Form, MarkKind, Stage};
 use sidelong_tests::{Phone, mark};
 use std::fs::File;
@@ -82,6 +82,8 @@ pub fn measure(sizes: &Sizes, folder: &Path, table: &mut Table) {
     table.compare("one durable event (a mark)", &peer, pair, MARKS, Goal::AtMost(1.2));
     table.note("… its median alone", shown(std::time::Duration::from_secs_f64(middle(single))));
 
+    in_memory(sizes, table);
+
     let grown = growing(sizes, folder, syncs);
     table.compare(
         "one durable event, first 80 of a new store",
@@ -90,6 +92,23 @@ pub fn measure(sizes: &Sizes, folder: &Path, table: &mut Table) {
         80,
         Goal::None,
     );
+}
+
+/// The same events in a store in memory, where a sync costs nothing: what is left is deciding, sealing, signing and SQLite.
+fn in_memory(sizes: &Sizes, table: &mut Table) {
+    let Ok(folder) = tempfile::Builder::new().prefix("durable").tempdir_in("/dev/shm") else {
+        table.note("… without a disk", "no file system in memory here".to_owned());
+        return;
+    };
+    let mut phone = Phone::new(folder.path(), 2);
+    let act = mark("bonnet", MarkKind::Scratch, 18_000);
+    let round = |phone: &mut Phone| {
+        let job = phone.begin(Form::Hatch5, Stage::AsFound);
+        timed(|| (0..MARKS).for_each(|_| drop(phone.put(job, act.clone())))).0
+    };
+    round(&mut phone);
+    let time = median((0..sizes.rounds).map(|_| round(&mut phone)));
+    table.time("… in a store in memory: all but the disk", time / MARKS, Goal::None);
 }
 
 /// A store that is opened for one visit: its write-ahead log grows, and so does the peer's file.

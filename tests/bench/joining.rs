@@ -11,14 +11,13 @@ use std::path::Path;
 
 const JOBS: usize = 24;
 const EVENTS: usize = 80;
-const PHOTOS: usize = 10;
 
 pub fn measure(sizes: &Sizes, folder: &Path, table: &mut Table) {
     let rounds = sizes.rounds.min(7);
     let what = format!("join a day's store ({JOBS} jobs of {EVENTS} events");
-    let whole = day(&folder.join("whole"), PHOTOS, sizes.photo_bytes, rounds);
-    let photos = sizes.photo_bytes as f64 / 1e6;
-    let with = format!("{what}, {} photos of {photos:.1} MB)", JOBS * PHOTOS);
+    let whole = day(&folder.join("whole"), sizes.photos, sizes.photo_bytes, rounds);
+    let size = sizes.photo_bytes as f64 / 1e6;
+    let with = format!("{what}, {} photos of {size:.1} MB)", JOBS * sizes.photos);
     table.compare(with, "copy its files, each synced", whole, 1, Goal::AtMost(2.0));
     let without = day(&folder.join("words"), 0, 0, rounds);
     table.compare(format!("{what}, no photos)"), "copy its files, each synced", without, 1, Goal::None);

@@ -23,17 +23,27 @@ struct Sizes {
     big_log: u64,
     jobs: usize,
     hashed: u64,
+    /// Photos of one job of a day, and bytes of each.
+    photos: usize,
     photo_bytes: usize,
 }
 
-const SMOKE: Sizes =
-    Sizes { rounds: 5, small_log: 1_000, big_log: 20_000, jobs: 2_000, hashed: 20_000, photo_bytes: 100_000 };
+const SMOKE: Sizes = Sizes {
+    rounds: 5,
+    small_log: 1_000,
+    big_log: 20_000,
+    jobs: 2_000,
+    hashed: 20_000,
+    photos: 5,
+    photo_bytes: 1_000_000,
+};
 const FULL: Sizes = Sizes {
     rounds: 15,
     small_log: 1_000,
     big_log: 1_000_000,
     jobs: 35_000,
     hashed: 100_000,
+    photos: 10,
     photo_bytes: 1_000_000,
 };
 
