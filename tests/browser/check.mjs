@@ -3,7 +3,7 @@ import { execFileSync } from 'node:child_process';
 import { rmSync, statSync } from 'node:fs';
 import { check, close, launch, root, work } from './browser.mjs';
 import { source } from './source.mjs';
-import { screens } from './screens.mjs';
+import { crowded, screens } from './screens.mjs';
 import { paper } from './paper.mjs';
 import { people } from './people.mjs';
 import { goldens } from './goldens.mjs';
@@ -20,6 +20,7 @@ source(report);
 const browser = await launch();
 try {
   await screens(browser, report);
+  await crowded(browser, sidelong);
   await paper(browser, report);
   await people(browser, sidelong, report);
   await goldens(browser, report);

@@ -1,5 +1,6 @@
 // The page on paper: A4 (ISO 216) and US Letter; nothing cut off, nothing torn from its heading.
 import { execFileSync } from 'node:child_process';
+import { readdirSync, rmSync } from 'node:fs';
 import { check, open, work } from './browser.mjs';
 
 const PAGES = { A4: [4, 8], Letter: [4, 9] };
@@ -73,7 +74,7 @@ export async function paper(browser, report) {
     check(`${format}: no heading left alone at the foot`, left);
     const torn = marks.flatMap(({ heading, captions: below }) => {
       const title = squeeze(heading);
-      const on = texts.findIndex((text) => text.includes(title));
+      const on = all.findIndex((sheet) => lines(sheet).map(squeeze).includes(title));
       return below.map((it) => it.match(/^Photo \d+\./)[0]).filter((photo) => on < 0 || !texts[on].includes(photo)).map((photo) => `${title}: ${photo}`);
     });
     check(`${format}: no mark torn from its photos`, torn);
@@ -81,6 +82,7 @@ export async function paper(browser, report) {
     const apart = texts.map((text, index) => [(text.match(/Photo \d+\. /g) ?? []).length, images.filter((it) => it === index + 1).length, index + 1]).filter(([told, shown]) => told !== shown);
     check(`${format}: every photo on the sheet of its caption`, apart.map(([told, shown, sheet]) => `sheet ${sheet}: ${told} captions, ${shown} photos`));
     check(`${format}: all ${captions} photos are there`, images.length === captions);
+    for (const old of readdirSync(work).filter((it) => it.startsWith(`${format}-`))) rmSync(`${work}/${old}`);
     execFileSync('pdftoppm', ['-r', '80', '-png', pdf, `${work}/${format}`]);
   }
   await context.close();

@@ -1,14 +1,15 @@
 // The page as text: what the HTML checker says, and that it names nothing outside itself.
 import { spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
-import { check, require, work } from './browser.mjs';
+import { check, work } from './browser.mjs';
 
 /** Messages of the Nu Html Checker (github.com/validator/validator), the one behind validator.w3.org/nu. */
 function nu(path) {
-  const jar = require('vnu-jar');
-  const done = spawnSync('java', ['-Xss4m', '-jar', jar.vnu ?? jar, '--format', 'json', path], { encoding: 'utf8', maxBuffer: 1 << 26 });
-  if (!done.stderr.trim().startsWith('{') && !done.stdout.trim().startsWith('{')) throw new Error(`no answer of the checker: ${done.stderr.slice(0, 400)}`);
-  return JSON.parse(done.stdout.trim().startsWith('{') ? done.stdout : done.stderr).messages;
+  const jar = `${work}/node_modules/vnu-jar/build/dist/vnu.jar`;
+  const done = spawnSync('java', ['-Xss4m', '-jar', jar, '--format', 'json', path], { encoding: 'utf8', maxBuffer: 1 << 26 });
+  const answer = `${done.stdout}${done.stderr}`.trim();
+  if (!answer.startsWith('{')) throw new Error(`no answer of the checker: ${answer.slice(0, 400)}`);
+  return JSON.parse(answer).messages;
 }
 
 export function source(report) {

@@ -52,8 +52,8 @@ pub fn html(document: &Document) -> String {
                     }
                     (photos(&page))
                     (feels(&page))
-                    (record(&page))
                     (limits())
+                    (record(&page))
                 }
             }
         }
@@ -98,7 +98,7 @@ fn heading(document: &Document, page: &Page) -> Markup {
                 @if view.closings.is_empty() { div { dt { "Ended" } dd { "not ended when this page was made" } } }
             }
             p.quiet {
-                "Times without a date are of " (view.opened.day) "; times without a zone, of " (view.opened.zone) "."
+                "Times are those of " (view.opened.day) ", " (view.opened.zone) ", unless they say otherwise."
                 @if page.phones() { " Behind a time stands the phone that saved the entry." }
             }
             @for flag in &view.flags { p.stop { (capital(flag)) "." } }

@@ -19,6 +19,8 @@ const ACROSS: f64 = 60.0;
 const DISTANCE: f64 = 0.7;
 /// What it costs to stand on another part.
 const ON_OTHER: f64 = 12.0;
+/// White between two labels, units.
+const GAP: f64 = 1.5;
 /// How near the edge of the paper a label may stand, units.
 const EDGE: f64 = 2.0;
 /// Steps of the grid on which a free place within a panel is looked for.
@@ -96,10 +98,11 @@ impl Paper {
         self.reach
     }
 
-    /// Nothing else goes here.
+    /// Nothing else goes here, nor so near that two labels read as one.
     pub fn take(&mut self, taken: Boxed) {
         self.reach = (self.reach.0.min(taken.top), self.reach.1.max(taken.bottom));
-        self.taken.push(taken);
+        let Boxed { left, top, right, bottom } = taken;
+        self.taken.push(Boxed { left: left - GAP, top: top - GAP, right: right + GAP, bottom: bottom + GAP });
     }
 
     fn on_lines(&self, place: &Boxed) -> f64 {
