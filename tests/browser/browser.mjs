@@ -1,6 +1,7 @@
 // The browser, the list of checks, and small pictures. Packages live below target/, so they are asked for from there.
 import { createRequire } from 'node:module';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { pathToFileURL } from 'node:url';
 
 export const [root, work, ...options] = process.argv.slice(2);
 export const require = createRequire(`${work}/package.json`);
@@ -16,16 +17,16 @@ export function launch() {
   });
 }
 
-/** Opens a page from a file and keeps whatever it asks for, says or shows. */
+/** Opens a page from a file and keeps whatever else it asks for, says or shows. */
 export async function open(browser, path, { width = 393, height = 852, scheme = 'light', scale = 1 } = {}) {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme: scheme, deviceScaleFactor: scale });
   const page = await context.newPage();
-  const asked = [], said = [];
-  page.on('request', (request) => { if (!request.url().startsWith('data:')) asked.push(request.url()); });
+  const own = pathToFileURL(path).href, asked = [], said = [];
+  page.on('request', (request) => { if (!request.url().startsWith('data:') && request.url() !== own) asked.push(request.url()); });
   page.on('console', (message) => said.push(message.text()));
   page.on('pageerror', (error) => said.push(String(error)));
   page.on('dialog', (dialog) => { said.push(`dialog: ${dialog.message()}`); dialog.dismiss(); });
-  await page.goto(`file://${path}`);
+  await page.goto(own);
   return { context, page, asked, said };
 }
 
