@@ -1,4 +1,4 @@
-//! Writes the Kotlin, Swift and Python sides of the binding from the built library; `tests/bindings.sh` runs it.
+//! Writes the Kotlin, Swift and Python sides of the binding from the built library; `bindings/ffi/generate` runs it.
 fn main() {
     uniffi::uniffi_bindgen_main()
 }

@@ -4,8 +4,9 @@
 
 /// What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error, uniffi::Error)]
-#[uniffi(name = "NotebookError")]
-pub enum Error {
+// The words are the core's in every language: a binding's own would be "field=…, reason=…", and nothing for a full disk.
+#[uniffi::export(Display)]
+pub enum NotebookError {
     /// The input says something that cannot be recorded as it stands.
     #[error("{field}: {reason}")]
     Refused {
@@ -98,6 +99,9 @@ pub enum Error {
         code: String,
     },
 }
+
+/// Its name inside the core; in other languages an `Error` would be everybody's.
+pub type Error = NotebookError;
 
 /// A platform's clock, random source or vault that failed in a way it did not foresee.
 impl From<uniffi::UnexpectedUniFFICallbackError> for Error {

@@ -788,6 +788,11 @@ _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save.restype = None
+_UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_clone_checkprogress.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1275,7 +1280,7 @@ class _UniffiFfiConverterOptionalTypeUuid(_UniffiConverterRustBuffer):
 
 
 
-class View(enum.Enum):
+class Framing(enum.Enum):
     """
     How near a photo was taken (overall, then middle with a fixed feature, then close).
 """
@@ -1295,36 +1300,36 @@ class _UniffiFfiConverterTypeView(_UniffiConverterRustBuffer):
     def read(buf):
         variant = buf.read_i32()
         if variant == 1:
-            return View.OVERALL
+            return Framing.OVERALL
         if variant == 2:
-            return View.MIDDLE
+            return Framing.MIDDLE
         if variant == 3:
-            return View.CLOSE
+            return Framing.CLOSE
         if variant == 4:
-            return View.CLOSE_WITH_SCALE
+            return Framing.CLOSE_WITH_SCALE
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
     def check_lower(value):
-        if value == View.OVERALL:
+        if value == Framing.OVERALL:
             return
-        if value == View.MIDDLE:
+        if value == Framing.MIDDLE:
             return
-        if value == View.CLOSE:
+        if value == Framing.CLOSE:
             return
-        if value == View.CLOSE_WITH_SCALE:
+        if value == Framing.CLOSE_WITH_SCALE:
             return
         raise ValueError(value)
 
     @staticmethod
     def write(value, buf):
-        if value == View.OVERALL:
+        if value == Framing.OVERALL:
             buf.write_i32(1)
-        if value == View.MIDDLE:
+        if value == Framing.MIDDLE:
             buf.write_i32(2)
-        if value == View.CLOSE:
+        if value == Framing.CLOSE:
             buf.write_i32(3)
-        if value == View.CLOSE_WITH_SCALE:
+        if value == Framing.CLOSE_WITH_SCALE:
             buf.write_i32(4)
 
 
@@ -1334,7 +1339,7 @@ class AttachPhoto:
     """
     A photo. The original file is kept byte for byte.
 """
-    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:typing.Optional[Uuid] = _DEFAULT, panel:typing.Optional[str] = _DEFAULT, view:View, file:str, note:typing.Optional[str] = _DEFAULT):
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:typing.Optional[Uuid] = _DEFAULT, panel:typing.Optional[str] = _DEFAULT, view:Framing, file:str, note:typing.Optional[str] = _DEFAULT):
         if walk is _DEFAULT:
             self.walk = None
         else:
@@ -2487,7 +2492,7 @@ class Catch(enum.Enum):
     Whether a clean nail drawn lightly across is caught. Sources disagree on what a catch means; it is a finding, never a promise.
 """
 
-    NONE = 0
+    NO_CATCH = 0
 
     SLIGHT = 1
 
@@ -2500,7 +2505,7 @@ class _UniffiFfiConverterTypeCatch(_UniffiConverterRustBuffer):
     def read(buf):
         variant = buf.read_i32()
         if variant == 1:
-            return Catch.NONE
+            return Catch.NO_CATCH
         if variant == 2:
             return Catch.SLIGHT
         if variant == 3:
@@ -2509,7 +2514,7 @@ class _UniffiFfiConverterTypeCatch(_UniffiConverterRustBuffer):
 
     @staticmethod
     def check_lower(value):
-        if value == Catch.NONE:
+        if value == Catch.NO_CATCH:
             return
         if value == Catch.SLIGHT:
             return
@@ -2519,7 +2524,7 @@ class _UniffiFfiConverterTypeCatch(_UniffiConverterRustBuffer):
 
     @staticmethod
     def write(value, buf):
-        if value == Catch.NONE:
+        if value == Catch.NO_CATCH:
             buf.write_i32(1)
         if value == Catch.SLIGHT:
             buf.write_i32(2)
@@ -3129,7 +3134,7 @@ class _UniffiFfiConverterTypeForkView(_UniffiConverterRustBuffer):
 
 
 
-class Form(enum.Enum):
+class BodyForm(enum.Enum):
     """
     The outline of a vehicle.
 """
@@ -3163,78 +3168,78 @@ class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
     def read(buf):
         variant = buf.read_i32()
         if variant == 1:
-            return Form.HATCH3
+            return BodyForm.HATCH3
         if variant == 2:
-            return Form.HATCH5
+            return BodyForm.HATCH5
         if variant == 3:
-            return Form.SALOON
+            return BodyForm.SALOON
         if variant == 4:
-            return Form.ESTATE
+            return BodyForm.ESTATE
         if variant == 5:
-            return Form.SUV
+            return BodyForm.SUV
         if variant == 6:
-            return Form.PEOPLE_CARRIER
+            return BodyForm.PEOPLE_CARRIER
         if variant == 7:
-            return Form.COUPE
+            return BodyForm.COUPE
         if variant == 8:
-            return Form.CONVERTIBLE
+            return BodyForm.CONVERTIBLE
         if variant == 9:
-            return Form.PICKUP
+            return BodyForm.PICKUP
         if variant == 10:
-            return Form.VAN
+            return BodyForm.VAN
         if variant == 11:
-            return Form.MOTORCYCLE
+            return BodyForm.MOTORCYCLE
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
     def check_lower(value):
-        if value == Form.HATCH3:
+        if value == BodyForm.HATCH3:
             return
-        if value == Form.HATCH5:
+        if value == BodyForm.HATCH5:
             return
-        if value == Form.SALOON:
+        if value == BodyForm.SALOON:
             return
-        if value == Form.ESTATE:
+        if value == BodyForm.ESTATE:
             return
-        if value == Form.SUV:
+        if value == BodyForm.SUV:
             return
-        if value == Form.PEOPLE_CARRIER:
+        if value == BodyForm.PEOPLE_CARRIER:
             return
-        if value == Form.COUPE:
+        if value == BodyForm.COUPE:
             return
-        if value == Form.CONVERTIBLE:
+        if value == BodyForm.CONVERTIBLE:
             return
-        if value == Form.PICKUP:
+        if value == BodyForm.PICKUP:
             return
-        if value == Form.VAN:
+        if value == BodyForm.VAN:
             return
-        if value == Form.MOTORCYCLE:
+        if value == BodyForm.MOTORCYCLE:
             return
         raise ValueError(value)
 
     @staticmethod
     def write(value, buf):
-        if value == Form.HATCH3:
+        if value == BodyForm.HATCH3:
             buf.write_i32(1)
-        if value == Form.HATCH5:
+        if value == BodyForm.HATCH5:
             buf.write_i32(2)
-        if value == Form.SALOON:
+        if value == BodyForm.SALOON:
             buf.write_i32(3)
-        if value == Form.ESTATE:
+        if value == BodyForm.ESTATE:
             buf.write_i32(4)
-        if value == Form.SUV:
+        if value == BodyForm.SUV:
             buf.write_i32(5)
-        if value == Form.PEOPLE_CARRIER:
+        if value == BodyForm.PEOPLE_CARRIER:
             buf.write_i32(6)
-        if value == Form.COUPE:
+        if value == BodyForm.COUPE:
             buf.write_i32(7)
-        if value == Form.CONVERTIBLE:
+        if value == BodyForm.CONVERTIBLE:
             buf.write_i32(8)
-        if value == Form.PICKUP:
+        if value == BodyForm.PICKUP:
             buf.write_i32(9)
-        if value == Form.VAN:
+        if value == BodyForm.VAN:
             buf.write_i32(10)
-        if value == Form.MOTORCYCLE:
+        if value == BodyForm.MOTORCYCLE:
             buf.write_i32(11)
 
 
@@ -3409,7 +3414,7 @@ class OpenJob:
     """
     The vehicle and what this visit deals with.
 """
-    def __init__(self, *, form:Form, finish:Finish, scope:typing.List[Scope], plate:typing.Optional[str] = _DEFAULT, vin:typing.Optional[str] = _DEFAULT, colour:typing.Optional[str] = _DEFAULT):
+    def __init__(self, *, form:BodyForm, finish:Finish, scope:typing.List[Scope], plate:typing.Optional[str] = _DEFAULT, vin:typing.Optional[str] = _DEFAULT, colour:typing.Optional[str] = _DEFAULT):
         self.form = form
         self.finish = finish
         self.scope = scope
@@ -4083,7 +4088,7 @@ class Reaction(enum.Enum):
 
     WATER_SPOT = 2
 
-    NONE = 3
+    NO_REACTION = 3
 
 
 
@@ -4098,7 +4103,7 @@ class _UniffiFfiConverterTypeReaction(_UniffiConverterRustBuffer):
         if variant == 3:
             return Reaction.WATER_SPOT
         if variant == 4:
-            return Reaction.NONE
+            return Reaction.NO_REACTION
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
@@ -4109,7 +4114,7 @@ class _UniffiFfiConverterTypeReaction(_UniffiConverterRustBuffer):
             return
         if value == Reaction.WATER_SPOT:
             return
-        if value == Reaction.NONE:
+        if value == Reaction.NO_REACTION:
             return
         raise ValueError(value)
 
@@ -4121,7 +4126,7 @@ class _UniffiFfiConverterTypeReaction(_UniffiConverterRustBuffer):
             buf.write_i32(2)
         if value == Reaction.WATER_SPOT:
             buf.write_i32(3)
-        if value == Reaction.NONE:
+        if value == Reaction.NO_REACTION:
             buf.write_i32(4)
 
 
@@ -5177,7 +5182,7 @@ class PhotoView:
     """
     A photo.
 """
-    def __init__(self, *, id:str, sha256:str, bytes:int, view:View, view_text:str, of:str, state:BlobState, missing:typing.Optional[str], taken:typing.Optional[str], note:typing.Optional[str], stamp:StampView):
+    def __init__(self, *, id:str, sha256:str, bytes:int, view:Framing, view_text:str, of:str, state:BlobState, missing:typing.Optional[str], taken:typing.Optional[str], note:typing.Optional[str], stamp:StampView):
         self.id = id
         self.sha256 = sha256
         self.bytes = bytes
@@ -7003,7 +7008,7 @@ class _UniffiFfiConverterTypePlatform(_UniffiConverterRustBuffer):
 
 
 
-class Locale(enum.Enum):
+class Language(enum.Enum):
     """
     Whose English is spoken. Stored words do not depend on it.
 """
@@ -7019,24 +7024,24 @@ class _UniffiFfiConverterTypeLocale(_UniffiConverterRustBuffer):
     def read(buf):
         variant = buf.read_i32()
         if variant == 1:
-            return Locale.EN_GB
+            return Language.EN_GB
         if variant == 2:
-            return Locale.EN_US
+            return Language.EN_US
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
     def check_lower(value):
-        if value == Locale.EN_GB:
+        if value == Language.EN_GB:
             return
-        if value == Locale.EN_US:
+        if value == Language.EN_US:
             return
         raise ValueError(value)
 
     @staticmethod
     def write(value, buf):
-        if value == Locale.EN_GB:
+        if value == Language.EN_GB:
             buf.write_i32(1)
-        if value == Locale.EN_US:
+        if value == Language.EN_US:
             buf.write_i32(2)
 
 
@@ -7233,7 +7238,7 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read at all; what is damaged is a finding, not an error.
 """
         raise NotImplementedError
-    def job(self, job: str,locale: Locale) -> JobView:
+    def job(self, job: str,locale: Language) -> JobView:
         """
         Everything on record about one job.
 
@@ -7241,7 +7246,7 @@ class NotebookProtocol(typing.Protocol):
         The job is not here, or the store could not be read.
 """
         raise NotImplementedError
-    def jobs(self, search: typing.Optional[str],limit: int,locale: Locale) -> JobList:
+    def jobs(self, search: typing.Optional[str],limit: int,locale: Language) -> JobList:
         """
         Jobs, newest opened first, at most `limit`; with `search`, those whose plate, VIN or text begins so.
 
@@ -7290,7 +7295,7 @@ class NotebookProtocol(typing.Protocol):
         As [`Notebook::record`].
 """
         raise NotImplementedError
-    def report(self, job: str,locale: Locale) -> str:
+    def report(self, job: str,locale: Language) -> str:
         """
         The condition report: one page of HTML that needs nothing else.
 
@@ -7372,7 +7377,7 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def job(self, job: str,locale: Locale) -> JobView:
+    def job(self, job: str,locale: Language) -> JobView:
         """
         Everything on record about one job.
 
@@ -7396,7 +7401,7 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def jobs(self, search: typing.Optional[str],limit: int,locale: Locale) -> JobList:
+    def jobs(self, search: typing.Optional[str],limit: int,locale: Language) -> JobList:
         """
         Jobs, newest opened first, at most `limit`; with `search`, those whose plate, VIN or text begins so.
 
@@ -7526,7 +7531,7 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def report(self, job: str,locale: Locale) -> str:
+    def report(self, job: str,locale: Language) -> str:
         """
         The condition report: one page of HTML that needs nothing else.
 
@@ -7602,7 +7607,7 @@ class ReaderProtocol(typing.Protocol):
         The notebook is being used and that use failed.
 """
         raise NotImplementedError
-    def job(self, job: str,locale: Locale) -> JobView:
+    def job(self, job: str,locale: Language) -> JobView:
         """
         As [`Notebook::job`].
 
@@ -7610,7 +7615,7 @@ class ReaderProtocol(typing.Protocol):
         The job is not here, or the store could not be read.
 """
         raise NotImplementedError
-    def jobs(self, search: typing.Optional[str],limit: int,locale: Locale) -> JobList:
+    def jobs(self, search: typing.Optional[str],limit: int,locale: Language) -> JobList:
         """
         As [`Notebook::jobs`].
 
@@ -7618,7 +7623,7 @@ class ReaderProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
-    def report(self, job: str,locale: Locale) -> str:
+    def report(self, job: str,locale: Language) -> str:
         """
         As [`Notebook::report`].
 
@@ -7714,7 +7719,7 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def job(self, job: str,locale: Locale) -> JobView:
+    def job(self, job: str,locale: Language) -> JobView:
         """
         As [`Notebook::job`].
 
@@ -7738,7 +7743,7 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def jobs(self, search: typing.Optional[str],limit: int,locale: Locale) -> JobList:
+    def jobs(self, search: typing.Optional[str],limit: int,locale: Language) -> JobList:
         """
         As [`Notebook::jobs`].
 
@@ -7765,7 +7770,7 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def report(self, job: str,locale: Locale) -> str:
+    def report(self, job: str,locale: Language) -> str:
         """
         As [`Notebook::report`].
 
@@ -7822,14 +7827,14 @@ class _UniffiFfiConverterTypeReader:
 __all__ = [
     "InternalError",
     "Outcome",
-    "View",
+    "Framing",
     "Stage",
     "MarkKind",
     "Catch",
     "Shows",
     "Holds",
     "Measured",
-    "Form",
+    "BodyForm",
     "Finish",
     "Scope",
     "Why",
@@ -7842,7 +7847,7 @@ __all__ = [
     "Act",
     "BlobState",
     "NotebookError",
-    "Locale",
+    "Language",
     "StampView",
     "AnswerView",
     "AttachPhoto",

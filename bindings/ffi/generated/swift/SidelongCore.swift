@@ -1078,7 +1078,7 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    func job(job: String, locale: Locale) throws  -> JobView
+    func job(job: String, locale: Language) throws  -> JobView
 
     /**
      * Jobs, newest opened first, at most `limit`; with `search`, those whose plate, VIN or text begins so.
@@ -1086,7 +1086,7 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * # Errors
      * The store could not be read.
      */
-    func jobs(search: String?, limit: UInt32, locale: Locale) throws  -> JobList
+    func jobs(search: String?, limit: UInt32, locale: Language) throws  -> JobList
 
     /**
      * Builds the tables for lists anew from the log.
@@ -1102,7 +1102,7 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * # Errors
      * As [`Notebook::job`]; a photo that is damaged is told in the page.
      */
-    func report(job: String, locale: Locale) throws  -> String
+    func report(job: String, locale: Language) throws  -> String
 
     /**
      * Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
@@ -1233,13 +1233,13 @@ open func check(progress: CheckProgress?)throws  -> CheckView  {
      * # Errors
      * The job is not here, or the store could not be read.
      */
-open func job(job: String, locale: Locale)throws  -> JobView  {
+open func job(job: String, locale: Language)throws  -> JobView  {
     return try  FfiConverterTypeJobView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_job(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -1250,14 +1250,14 @@ open func job(job: String, locale: Locale)throws  -> JobView  {
      * # Errors
      * The store could not be read.
      */
-open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList  {
+open func jobs(search: String?, limit: UInt32, locale: Language)throws  -> JobList  {
     return try  FfiConverterTypeJobList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_jobs(
             self.uniffiCloneHandle(),
         FfiConverterOptionString.lower(search),
         FfiConverterUInt32.lower(limit),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -1282,13 +1282,13 @@ open func rebuildTables()throws   {try rustCallWithError(FfiConverterTypeNoteboo
      * # Errors
      * As [`Notebook::job`]; a photo that is damaged is told in the page.
      */
-open func report(job: String, locale: Locale)throws  -> String  {
+open func report(job: String, locale: Language)throws  -> String  {
     return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_report(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -1653,7 +1653,7 @@ public protocol ReaderProtocol: AnyObject, Sendable {
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    func job(job: String, locale: Locale) throws  -> JobView
+    func job(job: String, locale: Language) throws  -> JobView
 
     /**
      * As [`Notebook::jobs`].
@@ -1661,7 +1661,7 @@ public protocol ReaderProtocol: AnyObject, Sendable {
      * # Errors
      * The store could not be read.
      */
-    func jobs(search: String?, limit: UInt32, locale: Locale) throws  -> JobList
+    func jobs(search: String?, limit: UInt32, locale: Language) throws  -> JobList
 
     /**
      * As [`Notebook::report`].
@@ -1669,7 +1669,7 @@ public protocol ReaderProtocol: AnyObject, Sendable {
      * # Errors
      * As [`Reader::job`].
      */
-    func report(job: String, locale: Locale) throws  -> String
+    func report(job: String, locale: Language) throws  -> String
 
 }
 /**
@@ -1780,13 +1780,13 @@ open func findings()throws  -> [FindingView]  {
      * # Errors
      * The job is not here, or the store could not be read.
      */
-open func job(job: String, locale: Locale)throws  -> JobView  {
+open func job(job: String, locale: Language)throws  -> JobView  {
     return try  FfiConverterTypeJobView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_job(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -1797,14 +1797,14 @@ open func job(job: String, locale: Locale)throws  -> JobView  {
      * # Errors
      * The store could not be read.
      */
-open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList  {
+open func jobs(search: String?, limit: UInt32, locale: Language)throws  -> JobList  {
     return try  FfiConverterTypeJobList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_jobs(
             self.uniffiCloneHandle(),
         FfiConverterOptionString.lower(search),
         FfiConverterUInt32.lower(limit),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -1815,13 +1815,13 @@ open func jobs(search: String?, limit: UInt32, locale: Locale)throws  -> JobList
      * # Errors
      * As [`Reader::job`].
      */
-open func report(job: String, locale: Locale)throws  -> String  {
+open func report(job: String, locale: Language)throws  -> String  {
     return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_report(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -2245,7 +2245,7 @@ public struct AttachPhoto: Equatable, Hashable {
     /**
      * How near.
      */
-    public let view: View
+    public let view: Framing
     /**
      * Name of the file below the folder that photos are taken in from; JPEG or PNG.
      */
@@ -2269,7 +2269,7 @@ public struct AttachPhoto: Equatable, Hashable {
          */panel: String? = nil,
         /**
          * How near.
-         */view: View,
+         */view: Framing,
         /**
          * Name of the file below the folder that photos are taken in from; JPEG or PNG.
          */file: String,
@@ -2303,7 +2303,7 @@ public struct FfiConverterTypeAttachPhoto: FfiConverterRustBuffer {
                 walk: FfiConverterOptionTypeUuid.read(from: &buf),
                 mark: FfiConverterOptionTypeUuid.read(from: &buf),
                 panel: FfiConverterOptionString.read(from: &buf),
-                view: FfiConverterTypeView.read(from: &buf),
+                view: FfiConverterTypeFraming.read(from: &buf),
                 file: FfiConverterString.read(from: &buf),
                 note: FfiConverterOptionString.read(from: &buf)
         )
@@ -2313,7 +2313,7 @@ public struct FfiConverterTypeAttachPhoto: FfiConverterRustBuffer {
         FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
         FfiConverterOptionTypeUuid.write(value.mark, into: &buf)
         FfiConverterOptionString.write(value.panel, into: &buf)
-        FfiConverterTypeView.write(value.view, into: &buf)
+        FfiConverterTypeFraming.write(value.view, into: &buf)
         FfiConverterString.write(value.file, into: &buf)
         FfiConverterOptionString.write(value.note, into: &buf)
     }
@@ -4120,7 +4120,7 @@ public struct OpenJob: Equatable, Hashable {
     /**
      * Outline of the vehicle.
      */
-    public let form: Form
+    public let form: BodyForm
     /**
      * What the paint is.
      */
@@ -4147,7 +4147,7 @@ public struct OpenJob: Equatable, Hashable {
     public init(
         /**
          * Outline of the vehicle.
-         */form: Form,
+         */form: BodyForm,
         /**
          * What the paint is.
          */finish: Finish,
@@ -4187,7 +4187,7 @@ public struct FfiConverterTypeOpenJob: FfiConverterRustBuffer {
     public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OpenJob {
         return
             try OpenJob(
-                form: FfiConverterTypeForm.read(from: &buf),
+                form: FfiConverterTypeBodyForm.read(from: &buf),
                 finish: FfiConverterTypeFinish.read(from: &buf),
                 scope: FfiConverterSequenceTypeScope.read(from: &buf),
                 plate: FfiConverterOptionString.read(from: &buf),
@@ -4197,7 +4197,7 @@ public struct FfiConverterTypeOpenJob: FfiConverterRustBuffer {
     }
 
     public static func write(_ value: OpenJob, into buf: inout [UInt8]) {
-        FfiConverterTypeForm.write(value.form, into: &buf)
+        FfiConverterTypeBodyForm.write(value.form, into: &buf)
         FfiConverterTypeFinish.write(value.finish, into: &buf)
         FfiConverterSequenceTypeScope.write(value.scope, into: &buf)
         FfiConverterOptionString.write(value.plate, into: &buf)
@@ -4431,7 +4431,7 @@ public struct PhotoView: Equatable, Hashable {
     /**
      * How near.
      */
-    public let view: View
+    public let view: Framing
     /**
      * The same, to read.
      */
@@ -4475,7 +4475,7 @@ public struct PhotoView: Equatable, Hashable {
          */bytes: UInt64,
         /**
          * How near.
-         */view: View,
+         */view: Framing,
         /**
          * The same, to read.
          */viewText: String,
@@ -4529,7 +4529,7 @@ public struct FfiConverterTypePhotoView: FfiConverterRustBuffer {
                 id: FfiConverterString.read(from: &buf),
                 sha256: FfiConverterString.read(from: &buf),
                 bytes: FfiConverterUInt64.read(from: &buf),
-                view: FfiConverterTypeView.read(from: &buf),
+                view: FfiConverterTypeFraming.read(from: &buf),
                 viewText: FfiConverterString.read(from: &buf),
                 of: FfiConverterString.read(from: &buf),
                 state: FfiConverterTypeBlobState.read(from: &buf),
@@ -4544,7 +4544,7 @@ public struct FfiConverterTypePhotoView: FfiConverterRustBuffer {
         FfiConverterString.write(value.id, into: &buf)
         FfiConverterString.write(value.sha256, into: &buf)
         FfiConverterUInt64.write(value.bytes, into: &buf)
-        FfiConverterTypeView.write(value.view, into: &buf)
+        FfiConverterTypeFraming.write(value.view, into: &buf)
         FfiConverterString.write(value.viewText, into: &buf)
         FfiConverterString.write(value.of, into: &buf)
         FfiConverterTypeBlobState.write(value.state, into: &buf)
@@ -5904,12 +5904,144 @@ public func FfiConverterTypeBlobState_lower(_ value: BlobState) -> RustBuffer {
 
 
 /**
+ * The outline of a vehicle.
+ */
+
+public enum BodyForm: Equatable, Hashable {
+
+    case hatch3
+    case hatch5
+    case saloon
+    case estate
+    case suv
+    case peopleCarrier
+    case coupe
+    case convertible
+    case pickup
+    case van
+    case motorcycle
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BodyForm: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBodyForm: FfiConverterRustBuffer {
+    typealias SwiftType = BodyForm
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BodyForm {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .hatch3
+
+        case 2: return .hatch5
+
+        case 3: return .saloon
+
+        case 4: return .estate
+
+        case 5: return .suv
+
+        case 6: return .peopleCarrier
+
+        case 7: return .coupe
+
+        case 8: return .convertible
+
+        case 9: return .pickup
+
+        case 10: return .van
+
+        case 11: return .motorcycle
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: BodyForm, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .hatch3:
+            writeInt(&buf, Int32(1))
+
+
+        case .hatch5:
+            writeInt(&buf, Int32(2))
+
+
+        case .saloon:
+            writeInt(&buf, Int32(3))
+
+
+        case .estate:
+            writeInt(&buf, Int32(4))
+
+
+        case .suv:
+            writeInt(&buf, Int32(5))
+
+
+        case .peopleCarrier:
+            writeInt(&buf, Int32(6))
+
+
+        case .coupe:
+            writeInt(&buf, Int32(7))
+
+
+        case .convertible:
+            writeInt(&buf, Int32(8))
+
+
+        case .pickup:
+            writeInt(&buf, Int32(9))
+
+
+        case .van:
+            writeInt(&buf, Int32(10))
+
+
+        case .motorcycle:
+            writeInt(&buf, Int32(11))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBodyForm_lift(_ buf: RustBuffer) throws -> BodyForm {
+    return try FfiConverterTypeBodyForm.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBodyForm_lower(_ value: BodyForm) -> RustBuffer {
+    return FfiConverterTypeBodyForm.lower(value)
+}
+
+
+
+/**
  * Whether a clean nail drawn lightly across is caught. Sources disagree on what a catch means; it is a finding, never a promise.
  */
 
 public enum Catch: Equatable, Hashable {
 
-    case none
+    case noCatch
     case slight
     case firm
 
@@ -5933,7 +6065,7 @@ public struct FfiConverterTypeCatch: FfiConverterRustBuffer {
         let variant: Int32 = try readInt(&buf)
         switch variant {
 
-        case 1: return .none
+        case 1: return .noCatch
 
         case 2: return .slight
 
@@ -5947,7 +6079,7 @@ public struct FfiConverterTypeCatch: FfiConverterRustBuffer {
         switch value {
 
 
-        case .none:
+        case .noCatch:
             writeInt(&buf, Int32(1))
 
 
@@ -6305,22 +6437,15 @@ public func FfiConverterTypeFinish_lower(_ value: Finish) -> RustBuffer {
 
 
 /**
- * The outline of a vehicle.
+ * How near a photo was taken (overall, then middle with a fixed feature, then close).
  */
 
-public enum Form: Equatable, Hashable {
+public enum Framing: Equatable, Hashable {
 
-    case hatch3
-    case hatch5
-    case saloon
-    case estate
-    case suv
-    case peopleCarrier
-    case coupe
-    case convertible
-    case pickup
-    case van
-    case motorcycle
+    case overall
+    case middle
+    case close
+    case closeWithScale
 
 
 
@@ -6329,91 +6454,49 @@ public enum Form: Equatable, Hashable {
 }
 
 #if compiler(>=6)
-extension Form: Sendable {}
+extension Framing: Sendable {}
 #endif
 
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
-public struct FfiConverterTypeForm: FfiConverterRustBuffer {
-    typealias SwiftType = Form
+public struct FfiConverterTypeFraming: FfiConverterRustBuffer {
+    typealias SwiftType = Framing
 
-    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Form {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Framing {
         let variant: Int32 = try readInt(&buf)
         switch variant {
 
-        case 1: return .hatch3
+        case 1: return .overall
 
-        case 2: return .hatch5
+        case 2: return .middle
 
-        case 3: return .saloon
+        case 3: return .close
 
-        case 4: return .estate
-
-        case 5: return .suv
-
-        case 6: return .peopleCarrier
-
-        case 7: return .coupe
-
-        case 8: return .convertible
-
-        case 9: return .pickup
-
-        case 10: return .van
-
-        case 11: return .motorcycle
+        case 4: return .closeWithScale
 
         default: throw UniffiInternalError.unexpectedEnumCase
         }
     }
 
-    public static func write(_ value: Form, into buf: inout [UInt8]) {
+    public static func write(_ value: Framing, into buf: inout [UInt8]) {
         switch value {
 
 
-        case .hatch3:
+        case .overall:
             writeInt(&buf, Int32(1))
 
 
-        case .hatch5:
+        case .middle:
             writeInt(&buf, Int32(2))
 
 
-        case .saloon:
+        case .close:
             writeInt(&buf, Int32(3))
 
 
-        case .estate:
+        case .closeWithScale:
             writeInt(&buf, Int32(4))
-
-
-        case .suv:
-            writeInt(&buf, Int32(5))
-
-
-        case .peopleCarrier:
-            writeInt(&buf, Int32(6))
-
-
-        case .coupe:
-            writeInt(&buf, Int32(7))
-
-
-        case .convertible:
-            writeInt(&buf, Int32(8))
-
-
-        case .pickup:
-            writeInt(&buf, Int32(9))
-
-
-        case .van:
-            writeInt(&buf, Int32(10))
-
-
-        case .motorcycle:
-            writeInt(&buf, Int32(11))
 
         }
     }
@@ -6423,15 +6506,15 @@ public struct FfiConverterTypeForm: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
-public func FfiConverterTypeForm_lift(_ buf: RustBuffer) throws -> Form {
-    return try FfiConverterTypeForm.lift(buf)
+public func FfiConverterTypeFraming_lift(_ buf: RustBuffer) throws -> Framing {
+    return try FfiConverterTypeFraming.lift(buf)
 }
 
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
-public func FfiConverterTypeForm_lower(_ value: Form) -> RustBuffer {
-    return FfiConverterTypeForm.lower(value)
+public func FfiConverterTypeFraming_lower(_ value: Framing) -> RustBuffer {
+    return FfiConverterTypeFraming.lower(value)
 }
 
 
@@ -6522,6 +6605,75 @@ public func FfiConverterTypeHolds_lift(_ buf: RustBuffer) throws -> Holds {
 #endif
 public func FfiConverterTypeHolds_lower(_ value: Holds) -> RustBuffer {
     return FfiConverterTypeHolds.lower(value)
+}
+
+
+
+/**
+ * Whose English is spoken. Stored words do not depend on it.
+ */
+
+public enum Language: Equatable, Hashable {
+
+    case enGb
+    case enUs
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Language: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLanguage: FfiConverterRustBuffer {
+    typealias SwiftType = Language
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Language {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .enGb
+
+        case 2: return .enUs
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Language, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .enGb:
+            writeInt(&buf, Int32(1))
+
+
+        case .enUs:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLanguage_lift(_ buf: RustBuffer) throws -> Language {
+    return try FfiConverterTypeLanguage.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLanguage_lower(_ value: Language) -> RustBuffer {
+    return FfiConverterTypeLanguage.lower(value)
 }
 
 
@@ -6619,75 +6771,6 @@ public func FfiConverterTypeLight_lift(_ buf: RustBuffer) throws -> Light {
 #endif
 public func FfiConverterTypeLight_lower(_ value: Light) -> RustBuffer {
     return FfiConverterTypeLight.lower(value)
-}
-
-
-
-/**
- * Whose English is spoken. Stored words do not depend on it.
- */
-
-public enum Locale: Equatable, Hashable {
-
-    case enGb
-    case enUs
-
-
-
-
-
-}
-
-#if compiler(>=6)
-extension Locale: Sendable {}
-#endif
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public struct FfiConverterTypeLocale: FfiConverterRustBuffer {
-    typealias SwiftType = Locale
-
-    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Locale {
-        let variant: Int32 = try readInt(&buf)
-        switch variant {
-
-        case 1: return .enGb
-
-        case 2: return .enUs
-
-        default: throw UniffiInternalError.unexpectedEnumCase
-        }
-    }
-
-    public static func write(_ value: Locale, into buf: inout [UInt8]) {
-        switch value {
-
-
-        case .enGb:
-            writeInt(&buf, Int32(1))
-
-
-        case .enUs:
-            writeInt(&buf, Int32(2))
-
-        }
-    }
-}
-
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public func FfiConverterTypeLocale_lift(_ buf: RustBuffer) throws -> Locale {
-    return try FfiConverterTypeLocale.lift(buf)
-}
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public func FfiConverterTypeLocale_lower(_ value: Locale) -> RustBuffer {
-    return FfiConverterTypeLocale.lower(value)
 }
 
 
@@ -7495,6 +7578,17 @@ enum NotebookError: Swift.Error, Equatable, Hashable, Foundation.LocalizedError 
 
 
 
+// The local Rust `Display` implementation.
+public var description: String {
+    return try!  FfiConverterString.lift(
+        try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(
+            FfiConverterTypeNotebookError_lower(self),uniffiCallStatus
+    )
+}
+    )
+}
 
 
     public var errorDescription: String? {
@@ -7758,7 +7852,7 @@ public enum Reaction: Equatable, Hashable {
     case iron
     case tar
     case waterSpot
-    case none
+    case noReaction
 
 
 
@@ -7786,7 +7880,7 @@ public struct FfiConverterTypeReaction: FfiConverterRustBuffer {
 
         case 3: return .waterSpot
 
-        case 4: return .none
+        case 4: return .noReaction
 
         default: throw UniffiInternalError.unexpectedEnumCase
         }
@@ -7808,7 +7902,7 @@ public struct FfiConverterTypeReaction: FfiConverterRustBuffer {
             writeInt(&buf, Int32(3))
 
 
-        case .none:
+        case .noReaction:
             writeInt(&buf, Int32(4))
 
         }
@@ -8181,89 +8275,6 @@ public func FfiConverterTypeSurface_lift(_ buf: RustBuffer) throws -> Surface {
 #endif
 public func FfiConverterTypeSurface_lower(_ value: Surface) -> RustBuffer {
     return FfiConverterTypeSurface.lower(value)
-}
-
-
-
-/**
- * How near a photo was taken (overall, then middle with a fixed feature, then close).
- */
-
-public enum View: Equatable, Hashable {
-
-    case overall
-    case middle
-    case close
-    case closeWithScale
-
-
-
-
-
-}
-
-#if compiler(>=6)
-extension View: Sendable {}
-#endif
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public struct FfiConverterTypeView: FfiConverterRustBuffer {
-    typealias SwiftType = View
-
-    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> View {
-        let variant: Int32 = try readInt(&buf)
-        switch variant {
-
-        case 1: return .overall
-
-        case 2: return .middle
-
-        case 3: return .close
-
-        case 4: return .closeWithScale
-
-        default: throw UniffiInternalError.unexpectedEnumCase
-        }
-    }
-
-    public static func write(_ value: View, into buf: inout [UInt8]) {
-        switch value {
-
-
-        case .overall:
-            writeInt(&buf, Int32(1))
-
-
-        case .middle:
-            writeInt(&buf, Int32(2))
-
-
-        case .close:
-            writeInt(&buf, Int32(3))
-
-
-        case .closeWithScale:
-            writeInt(&buf, Int32(4))
-
-        }
-    }
-}
-
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public func FfiConverterTypeView_lift(_ buf: RustBuffer) throws -> View {
-    return try FfiConverterTypeView.lift(buf)
-}
-
-#if swift(>=5.8)
-@_documentation(visibility: private)
-#endif
-public func FfiConverterTypeView_lower(_ value: View) -> RustBuffer {
-    return FfiConverterTypeView.lower(value)
 }
 
 

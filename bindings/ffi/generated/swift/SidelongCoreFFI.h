@@ -500,6 +500,11 @@ RustBuffer uniffi_sidelong_core_fn_method_seedvault_load(uint64_t ptr, RustCallS
 void uniffi_sidelong_core_fn_method_seedvault_save(uint64_t ptr, RustBuffer seed, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
+RustBuffer uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(RustBuffer ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_FFI_SIDELONG_CORE_RUSTBUFFER_ALLOC
 #define UNIFFI_FFIDEF_FFI_SIDELONG_CORE_RUSTBUFFER_ALLOC
 RustBuffer ffi_sidelong_core_rustbuffer_alloc(uint64_t size, RustCallStatus *_Nonnull out_status

@@ -909,6 +909,8 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_seedvault_save(`ptr`: Long,`seed`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Unit
+    external fun uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(`ptr`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun ffi_sidelong_core_rustbuffer_alloc(`size`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun ffi_sidelong_core_rustbuffer_from_bytes(`bytes`: ForeignBytes.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -2257,7 +2259,7 @@ public interface NotebookInterface {
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    fun `job`(`job`: kotlin.String, `locale`: Locale): JobView
+    fun `job`(`job`: kotlin.String, `locale`: Language): JobView
 
     /**
      * Jobs, newest opened first, at most `limit`; with `search`, those whose plate, VIN or text begins so.
@@ -2265,7 +2267,7 @@ public interface NotebookInterface {
      * # Errors
      * The store could not be read.
      */
-    fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList
+    fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Language): JobList
 
     /**
      * Builds the tables for lists anew from the log.
@@ -2281,7 +2283,7 @@ public interface NotebookInterface {
      * # Errors
      * As [`Notebook::job`]; a photo that is damaged is told in the page.
      */
-    fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String
+    fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
     /**
      * Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
@@ -2451,7 +2453,7 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    @Throws(NotebookException::class)override fun `job`(`job`: kotlin.String, `locale`: Locale): JobView {
+    @Throws(NotebookException::class)override fun `job`(`job`: kotlin.String, `locale`: Language): JobView {
             return FfiConverterTypeJobView.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
@@ -2459,7 +2461,7 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         it,
 
         FfiConverterString.lower(`job`),
-        FfiConverterTypeLocale.lower(`locale`),_status)
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -2473,7 +2475,7 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * The store could not be read.
      */
-    @Throws(NotebookException::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList {
+    @Throws(NotebookException::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Language): JobList {
             return FfiConverterTypeJobList.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
@@ -2482,7 +2484,7 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
         FfiConverterOptionalString.lower(`search`),
         FfiConverterUInt.lower(`limit`),
-        FfiConverterTypeLocale.lower(`locale`),_status)
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -2515,7 +2517,7 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
      * # Errors
      * As [`Notebook::job`]; a photo that is damaged is told in the page.
      */
-    @Throws(NotebookException::class)override fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String {
+    @Throws(NotebookException::class)override fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
@@ -2523,7 +2525,7 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         it,
 
         FfiConverterString.lower(`job`),
-        FfiConverterTypeLocale.lower(`locale`),_status)
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -3131,7 +3133,7 @@ public interface ReaderInterface {
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    fun `job`(`job`: kotlin.String, `locale`: Locale): JobView
+    fun `job`(`job`: kotlin.String, `locale`: Language): JobView
 
     /**
      * As [`Notebook::jobs`].
@@ -3139,7 +3141,7 @@ public interface ReaderInterface {
      * # Errors
      * The store could not be read.
      */
-    fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList
+    fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Language): JobList
 
     /**
      * As [`Notebook::report`].
@@ -3147,7 +3149,7 @@ public interface ReaderInterface {
      * # Errors
      * As [`Reader::job`].
      */
-    fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String
+    fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
     companion object
 }
@@ -3304,7 +3306,7 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * The job is not here, or the store could not be read.
      */
-    @Throws(NotebookException::class)override fun `job`(`job`: kotlin.String, `locale`: Locale): JobView {
+    @Throws(NotebookException::class)override fun `job`(`job`: kotlin.String, `locale`: Language): JobView {
             return FfiConverterTypeJobView.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
@@ -3312,7 +3314,7 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
         it,
 
         FfiConverterString.lower(`job`),
-        FfiConverterTypeLocale.lower(`locale`),_status)
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -3326,7 +3328,7 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * The store could not be read.
      */
-    @Throws(NotebookException::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Locale): JobList {
+    @Throws(NotebookException::class)override fun `jobs`(`search`: kotlin.String?, `limit`: kotlin.UInt, `locale`: Language): JobList {
             return FfiConverterTypeJobList.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
@@ -3335,7 +3337,7 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
 
         FfiConverterOptionalString.lower(`search`),
         FfiConverterUInt.lower(`limit`),
-        FfiConverterTypeLocale.lower(`locale`),_status)
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -3349,7 +3351,7 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
      * # Errors
      * As [`Reader::job`].
      */
-    @Throws(NotebookException::class)override fun `report`(`job`: kotlin.String, `locale`: Locale): kotlin.String {
+    @Throws(NotebookException::class)override fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
@@ -3357,7 +3359,7 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
         it,
 
         FfiConverterString.lower(`job`),
-        FfiConverterTypeLocale.lower(`locale`),_status)
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -3884,7 +3886,7 @@ data class AttachPhoto (
     /**
      * How near.
      */
-    val `view`: View
+    val `view`: Framing
     ,
     /**
      * Name of the file below the folder that photos are taken in from; JPEG or PNG.
@@ -3914,7 +3916,7 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
             FfiConverterOptionalTypeUuid.read(buf),
             FfiConverterOptionalTypeUuid.read(buf),
             FfiConverterOptionalString.read(buf),
-            FfiConverterTypeView.read(buf),
+            FfiConverterTypeFraming.read(buf),
             FfiConverterString.read(buf),
             FfiConverterOptionalString.read(buf),
         )
@@ -3924,7 +3926,7 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
             FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
             FfiConverterOptionalTypeUuid.allocationSize(value.`mark`) +
             FfiConverterOptionalString.allocationSize(value.`panel`) +
-            FfiConverterTypeView.allocationSize(value.`view`) +
+            FfiConverterTypeFraming.allocationSize(value.`view`) +
             FfiConverterString.allocationSize(value.`file`) +
             FfiConverterOptionalString.allocationSize(value.`note`)
     )
@@ -3933,7 +3935,7 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
             FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
             FfiConverterOptionalTypeUuid.write(value.`mark`, buf)
             FfiConverterOptionalString.write(value.`panel`, buf)
-            FfiConverterTypeView.write(value.`view`, buf)
+            FfiConverterTypeFraming.write(value.`view`, buf)
             FfiConverterString.write(value.`file`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
     }
@@ -5238,7 +5240,7 @@ data class OpenJob (
     /**
      * Outline of the vehicle.
      */
-    val `form`: Form
+    val `form`: BodyForm
     ,
     /**
      * What the paint is.
@@ -5280,7 +5282,7 @@ data class OpenJob (
 public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
     override fun read(buf: ByteBuffer): OpenJob {
         return OpenJob(
-            FfiConverterTypeForm.read(buf),
+            FfiConverterTypeBodyForm.read(buf),
             FfiConverterTypeFinish.read(buf),
             FfiConverterSequenceTypeScope.read(buf),
             FfiConverterOptionalString.read(buf),
@@ -5290,7 +5292,7 @@ public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
     }
 
     override fun allocationSize(value: OpenJob) = (
-            FfiConverterTypeForm.allocationSize(value.`form`) +
+            FfiConverterTypeBodyForm.allocationSize(value.`form`) +
             FfiConverterTypeFinish.allocationSize(value.`finish`) +
             FfiConverterSequenceTypeScope.allocationSize(value.`scope`) +
             FfiConverterOptionalString.allocationSize(value.`plate`) +
@@ -5299,7 +5301,7 @@ public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
     )
 
     override fun write(value: OpenJob, buf: ByteBuffer) {
-            FfiConverterTypeForm.write(value.`form`, buf)
+            FfiConverterTypeBodyForm.write(value.`form`, buf)
             FfiConverterTypeFinish.write(value.`finish`, buf)
             FfiConverterSequenceTypeScope.write(value.`scope`, buf)
             FfiConverterOptionalString.write(value.`plate`, buf)
@@ -5467,7 +5469,7 @@ data class PhotoView (
     /**
      * How near.
      */
-    val `view`: View
+    val `view`: Framing
     ,
     /**
      * The same, to read.
@@ -5522,7 +5524,7 @@ public object FfiConverterTypePhotoView: FfiConverterRustBuffer<PhotoView> {
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterULong.read(buf),
-            FfiConverterTypeView.read(buf),
+            FfiConverterTypeFraming.read(buf),
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterTypeBlobState.read(buf),
@@ -5537,7 +5539,7 @@ public object FfiConverterTypePhotoView: FfiConverterRustBuffer<PhotoView> {
             FfiConverterString.allocationSize(value.`id`) +
             FfiConverterString.allocationSize(value.`sha256`) +
             FfiConverterULong.allocationSize(value.`bytes`) +
-            FfiConverterTypeView.allocationSize(value.`view`) +
+            FfiConverterTypeFraming.allocationSize(value.`view`) +
             FfiConverterString.allocationSize(value.`viewText`) +
             FfiConverterString.allocationSize(value.`of`) +
             FfiConverterTypeBlobState.allocationSize(value.`state`) +
@@ -5551,7 +5553,7 @@ public object FfiConverterTypePhotoView: FfiConverterRustBuffer<PhotoView> {
             FfiConverterString.write(value.`id`, buf)
             FfiConverterString.write(value.`sha256`, buf)
             FfiConverterULong.write(value.`bytes`, buf)
-            FfiConverterTypeView.write(value.`view`, buf)
+            FfiConverterTypeFraming.write(value.`view`, buf)
             FfiConverterString.write(value.`viewText`, buf)
             FfiConverterString.write(value.`of`, buf)
             FfiConverterTypeBlobState.write(value.`state`, buf)
@@ -6651,12 +6653,58 @@ public object FfiConverterTypeBlobState: FfiConverterRustBuffer<BlobState> {
 
 
 /**
+ * The outline of a vehicle.
+ */
+
+enum class BodyForm {
+
+    HATCH3,
+    HATCH5,
+    SALOON,
+    ESTATE,
+    SUV,
+    PEOPLE_CARRIER,
+    COUPE,
+    CONVERTIBLE,
+    PICKUP,
+    VAN,
+    MOTORCYCLE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBodyForm: FfiConverterRustBuffer<BodyForm> {
+    override fun read(buf: ByteBuffer) = try {
+        BodyForm.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: BodyForm) = 4UL
+
+    override fun write(value: BodyForm, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * Whether a clean nail drawn lightly across is caught. Sources disagree on what a catch means; it is a finding, never a promise.
  */
 
 enum class Catch {
 
-    NONE,
+    NO_CATCH,
     SLIGHT,
     FIRM;
 
@@ -6844,22 +6892,15 @@ public object FfiConverterTypeFinish: FfiConverterRustBuffer<Finish> {
 
 
 /**
- * The outline of a vehicle.
+ * How near a photo was taken (overall, then middle with a fixed feature, then close).
  */
 
-enum class Form {
+enum class Framing {
 
-    HATCH3,
-    HATCH5,
-    SALOON,
-    ESTATE,
-    SUV,
-    PEOPLE_CARRIER,
-    COUPE,
-    CONVERTIBLE,
-    PICKUP,
-    VAN,
-    MOTORCYCLE;
+    OVERALL,
+    MIDDLE,
+    CLOSE,
+    CLOSE_WITH_SCALE;
 
 
 
@@ -6871,16 +6912,16 @@ enum class Form {
 /**
  * @suppress
  */
-public object FfiConverterTypeForm: FfiConverterRustBuffer<Form> {
+public object FfiConverterTypeFraming: FfiConverterRustBuffer<Framing> {
     override fun read(buf: ByteBuffer) = try {
-        Form.values()[buf.getInt() - 1]
+        Framing.values()[buf.getInt() - 1]
     } catch (e: IndexOutOfBoundsException) {
         throw RuntimeException("invalid enum value, something is very wrong!!", e)
     }
 
-    override fun allocationSize(value: Form) = 4UL
+    override fun allocationSize(value: Framing) = 4UL
 
-    override fun write(value: Form, buf: ByteBuffer) {
+    override fun write(value: Framing, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -6930,6 +6971,43 @@ public object FfiConverterTypeHolds: FfiConverterRustBuffer<Holds> {
 
 
 /**
+ * Whose English is spoken. Stored words do not depend on it.
+ */
+
+enum class Language {
+
+    EN_GB,
+    EN_US;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLanguage: FfiConverterRustBuffer<Language> {
+    override fun read(buf: ByteBuffer) = try {
+        Language.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Language) = 4UL
+
+    override fun write(value: Language, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * Under which kind of light a look was made.
  */
 
@@ -6962,43 +7040,6 @@ public object FfiConverterTypeLight: FfiConverterRustBuffer<Light> {
     override fun allocationSize(value: Light) = 4UL
 
     override fun write(value: Light, buf: ByteBuffer) {
-        buf.putInt(value.ordinal + 1)
-    }
-}
-
-
-
-
-
-/**
- * Whose English is spoken. Stored words do not depend on it.
- */
-
-enum class Locale {
-
-    EN_GB,
-    EN_US;
-
-
-
-
-    companion object
-}
-
-
-/**
- * @suppress
- */
-public object FfiConverterTypeLocale: FfiConverterRustBuffer<Locale> {
-    override fun read(buf: ByteBuffer) = try {
-        Locale.values()[buf.getInt() - 1]
-    } catch (e: IndexOutOfBoundsException) {
-        throw RuntimeException("invalid enum value, something is very wrong!!", e)
-    }
-
-    override fun allocationSize(value: Locale) = 4UL
-
-    override fun write(value: Locale, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -7379,6 +7420,15 @@ sealed class NotebookException: kotlin.Exception() {
 
 
 
+    // The local Rust `Display`/`Debug` implementation.
+    override fun toString(): String {
+        return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(FfiConverterTypeNotebookError.lower(this),
+        _status)
+}
+    )
+    }
 
     companion object ErrorHandler : UniffiRustCallStatusErrorHandler<NotebookException> {
         override fun lift(error_buf: RustBuffer.ByValue): NotebookException = FfiConverterTypeNotebookError.lift(error_buf)
@@ -7647,7 +7697,7 @@ enum class Reaction {
     IRON,
     TAR,
     WATER_SPOT,
-    NONE;
+    NO_REACTION;
 
 
 
@@ -7828,45 +7878,6 @@ public object FfiConverterTypeSurface: FfiConverterRustBuffer<Surface> {
     override fun allocationSize(value: Surface) = 4UL
 
     override fun write(value: Surface, buf: ByteBuffer) {
-        buf.putInt(value.ordinal + 1)
-    }
-}
-
-
-
-
-
-/**
- * How near a photo was taken (overall, then middle with a fixed feature, then close).
- */
-
-enum class View {
-
-    OVERALL,
-    MIDDLE,
-    CLOSE,
-    CLOSE_WITH_SCALE;
-
-
-
-
-    companion object
-}
-
-
-/**
- * @suppress
- */
-public object FfiConverterTypeView: FfiConverterRustBuffer<View> {
-    override fun read(buf: ByteBuffer) = try {
-        View.values()[buf.getInt() - 1]
-    } catch (e: IndexOutOfBoundsException) {
-        throw RuntimeException("invalid enum value, something is very wrong!!", e)
-    }
-
-    override fun allocationSize(value: View) = 4UL
-
-    override fun write(value: View, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
