@@ -4,6 +4,7 @@ use super::{Store, io};
 use crate::error::Error;
 use crate::log::canon;
 use crate::photo;
+use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{Read as _, Write as _};
 use std::path::{Component, Path, PathBuf};
@@ -72,13 +73,24 @@ impl Store {
     /// Keeps a photo under its hash: temporary file, fsync, rename, fsync of the folders. A photo that is here already
     /// is not written again.
     pub fn keep_photo(&self, bytes: &[u8], sha256: &str) -> Result<(), Error> {
+        let shelf = self.shelve_photo(bytes, sha256)?;
+        self.sync_shelves(&BTreeSet::from([shelf]))
+    }
+
+    /// Syncs the folders that photos were put into, and those above. A photo that was here already needs it too:
+    /// whoever made the shelf, or put the photo there, may have been killed before.
+    pub(super) fn sync_shelves(&self, shelves: &BTreeSet<PathBuf>) -> Result<(), Error> {
+        shelves.iter().try_for_each(|shelf| sync_folder(shelf))?;
+        sync_folder(&self.folder.join(PHOTOS))?;
+        sync_folder(&self.folder)
+    }
+
+    /// Puts a photo on its shelf. It is kept once the shelf that is given back is synced.
+    pub(super) fn shelve_photo(&self, bytes: &[u8], sha256: &str) -> Result<PathBuf, Error> {
         let target = path(&self.folder, sha256);
-        let photos = self.folder.join(PHOTOS);
-        let shelf = target.parent().unwrap_or(&photos).to_owned();
-        // Whoever made the shelf, or put the photo there, may have been killed before these were synced.
-        let sync = || [&shelf, &photos, &self.folder].into_iter().try_for_each(|folder| sync_folder(folder));
+        let shelf = target.parent().unwrap_or(&self.folder).to_owned();
         if fs::read(&target).is_ok_and(|kept| kept == bytes) {
-            return sync();
+            return Ok(shelf);
         }
         let temporary = self.folder.join(TEMPORARY);
         fs::create_dir_all(&temporary).map_err(|why| io(&temporary, &why))?;
@@ -93,7 +105,7 @@ impl Store {
         }
         fs::create_dir_all(&shelf).map_err(|why| io(&shelf, &why))?;
         fs::rename(&draft, &target).map_err(|why| io(&target, &why))?;
-        sync()
+        Ok(shelf)
     }
 
     /// The photo with this hash, if it is here and is what was recorded.

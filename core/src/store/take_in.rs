@@ -158,7 +158,7 @@ impl Store {
         wanted: &'a [Wanted],
         mut bytes_of: impl FnMut(&Wanted) -> Result<Option<Vec<u8>>, Error>,
     ) -> Result<Vec<&'a Wanted>, Error> {
-        let mut missing = Vec::new();
+        let (mut missing, mut shelves) = (Vec::new(), BTreeSet::new());
         let transaction = self.connection.unchecked_transaction()?;
         for blob in wanted {
             let bytes = bytes_of(blob)?.filter(|bytes| canon::sha256(bytes) == blob.sha256);
@@ -167,13 +167,16 @@ impl Store {
                 continue;
             };
             if blob.file {
-                self.keep_photo(&bytes, &canon::hex(&blob.sha256))?;
+                shelves.insert(self.shelve_photo(&bytes, &canon::hex(&blob.sha256))?);
             }
             transaction
                 .prepare_cached(
                     "UPDATE blobs SET state = 'here', bytes = ?2 WHERE sha256 = ?1 AND state <> 'erased'",
                 )?
                 .execute(params![blob.sha256, (!blob.file).then_some(bytes)])?;
+        }
+        if !shelves.is_empty() {
+            self.sync_shelves(&shelves)?;
         }
         transaction.commit()?;
         Ok(missing)
