@@ -47,6 +47,9 @@ const AFTER_WASH: (&str, &[u8]) = inputs!("4-after-wash.jsonl");
 /// 2026-06-09 08:10 in London, UTC milliseconds.
 const ARRIVAL_MS: i64 = 1_780_989_000_000;
 
+/// The photos say when they were taken; entries are made after that.
+const MINUTE_MS: i64 = 60_000;
+
 /// Records the visit below `dir` and writes the report.
 pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
     prepare(dir)?;
@@ -63,17 +66,17 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
         let opened = take(&one, &inputs, OPENING)?;
         say("phone 1 opened the job and began the walk-around");
         drop(one);
-        let two = phone(&second, "phone 2", ARRIVAL_MS + 95_000)?;
+        let two = phone(&second, "phone 2", ARRIVAL_MS + 6 * MINUTE_MS)?;
         two.join(first.display().to_string())?;
         let right = take(&two, &inputs, RIGHT)?;
         drop(two);
         say(&format!("phone 2 joined it and recorded the right side, offline ({right} entries)"));
-        let one = phone(&first, "phone 1, left side", ARRIVAL_MS + 60_000)?;
+        let one = phone(&first, "phone 1, left side", ARRIVAL_MS + 20 * MINUTE_MS)?;
         let left = take(&one, &inputs, LEFT)?;
         say(&format!("phone 1 recorded the left side, offline ({left} entries)"));
         opened + left + right
     };
-    let one = phone(&first, "phone 1, after the wash", ARRIVAL_MS + 5_400_000)?;
+    let one = phone(&first, "phone 1, after the wash", ARRIVAL_MS + 90 * MINUTE_MS)?;
     let joined = one.join(second.display().to_string())?;
     say(&format!("phone 1 joined phone 2: {} photos and texts came along", joined.blobs));
     let after = take(&one, &inputs, AFTER_WASH)?;
