@@ -150,6 +150,9 @@ def test_refusals_name_the_field(tmp_path: Path) -> None:
     with pytest.raises(sl.NotebookError.Refused) as refused:
         phone.record(job, sl.Act.RECORD_OUTCOME(sl.RecordOutcome(panel="keel", outcome=sl.Outcome.NOTHING_SEEN)))
     assert refused.value.field == "act.record_outcome.panel" and "keel" in refused.value.reason
+    with pytest.raises(sl.NotebookError.Refused) as misread:
+        phone.record("Tuesday's", sl.Act.CLOSE_JOB(sl.CloseJob()))
+    assert (misread.value.field, misread.value.reason) == ("id", "an id is not a UUID")
     with pytest.raises(sl.NotebookError.Photo) as photo:
         phone.record(job, sl.Act.ATTACH_PHOTO(sl.AttachPhoto(view=sl.Framing.OVERALL, file="../SOURCES.md")))
     assert photo.value.file == "../SOURCES.md"

@@ -8,12 +8,14 @@ use super::words::{
     Catch, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, MarkKind, Measured, Outcome,
     Reaction, Scope, Shows, Stage, Surface, View, Why,
 };
+use crate::error::Error;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 uniffi::custom_type!(Uuid, String, {
     remote,
-    try_lift: |text| Ok(Uuid::parse_str(&text)?),
+    // Anything but the public error would be a crash on the other side.
+    try_lift: |text| Uuid::parse_str(&text).map_err(|_| Error::refused("id", "an id is not a UUID").into()),
     lower: |id| id.to_string(),
 });
 
