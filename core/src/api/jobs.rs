@@ -60,8 +60,9 @@ fn view(store: &mut Store, job: &str, locale: Locale) -> Result<JobView, Error> 
 }
 
 fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
-    let form = store.job(id(job)?)?.opening().map(|opening| opening.form);
-    let view = view(store, job, locale)?;
+    let folded = store.job(id(job)?)?;
+    let view = job_view(folded, Speech { locale })?;
+    let form = folded.opening().map(|opening| opening.form);
     let form = form.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let document = report::assemble(view, form, locale, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))

@@ -52,39 +52,32 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         }
     }
     let observed = observed(input, known)?;
-    let (name, mut draft) = match &input.act {
-        Act::OpenJob(act) => ("open_job", open_job::decide(job, act)),
-        act => {
-            if job.opening().is_none() {
-                return Err(Error::refused(
-                    "job",
-                    format!("no job {} is open here; open it first", input.job),
-                ));
-            }
-            if !job.closings.is_empty() {
-                return Err(Error::refused("job", "this job is closed; open a new one for a new visit"));
-            }
-            match act {
-                Act::OpenJob(_) => return Err(Error::internal("decide.open_job")),
-                Act::BeginWalk(act) => ("begin_walk", begin_walk::decide(act)),
-                Act::RecordOutcome(act) => ("record_outcome", record_outcome::decide(job, act)),
-                Act::RecordMark(act) => ("record_mark", record_mark::decide(job, act, known)),
-                Act::CorrectMark(act) => ("correct_mark", correct_mark::decide(job, act)),
-                Act::AttachPhoto(act) => ("attach_photo", attach_photo::decide(job, act, known)),
-                Act::RecordFeel(act) => ("record_feel", record_feel::decide(job, act)),
-                Act::CloseJob(act) => ("close_job", close_job::decide(act, known)),
-            }
+    if !matches!(input.act, Act::OpenJob(_)) {
+        if job.opening().is_none() {
+            return Err(Error::refused("job", format!("no job {} is open here; open it first", input.job)));
         }
+        if !job.closings.is_empty() {
+            return Err(Error::refused("job", "this job is closed; open a new one for a new visit"));
+        }
+    }
+    let (name, draft) = match &input.act {
+        Act::OpenJob(act) => ("open_job", open_job::decide(job, act)),
+        Act::BeginWalk(act) => ("begin_walk", begin_walk::decide(act)),
+        Act::RecordOutcome(act) => ("record_outcome", record_outcome::decide(job, act)),
+        Act::RecordMark(act) => ("record_mark", record_mark::decide(job, act, known)),
+        Act::CorrectMark(act) => ("correct_mark", correct_mark::decide(job, act)),
+        Act::AttachPhoto(act) => ("attach_photo", attach_photo::decide(job, act, known)),
+        Act::RecordFeel(act) => ("record_feel", record_feel::decide(job, act)),
+        Act::CloseJob(act) => ("close_job", close_job::decide(act, known)),
     };
-    if let Err(Error::Refused { field, reason }) = draft {
-        return Err(Error::refused(format!("act.{name}.{field}"), reason));
-    }
-    if let Ok(draft) = &mut draft {
-        draft.job = Some(input.job);
-        draft.input = Some(input.input);
-        draft.observed = observed;
-    }
-    Ok(vec![draft?])
+    let mut draft = draft.map_err(|why| match why {
+        Error::Refused { field, reason } => Error::refused(format!("act.{name}.{field}"), reason),
+        why => why,
+    })?;
+    draft.job = Some(input.job);
+    draft.input = Some(input.input);
+    draft.observed = observed;
+    Ok(vec![draft])
 }
 
 fn observed(input: &Input, known: &Known) -> Result<Option<Observed>, Error> {

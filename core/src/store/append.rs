@@ -74,35 +74,40 @@ impl Store {
     ) -> Result<Vec<Envelope>, Error> {
         self.heal_mirror()?;
         let done = self.append_all(drafts, moment, random, input);
+        self.forget_jobs(if done.is_ok() { super::FOLDED_JOBS } else { 0 });
         if done.is_err() {
-            self.folded.clear();
+            // It is read anew, and held against the file's own size, before anything is said to be saved.
+            self.mirror = None;
         }
-        // After a failed commit only the file knows what holds.
         let id = self.own()?.id;
-        let size = self
-            .connection
-            .prepare_cached("SELECT size FROM logs WHERE id = ?1")
-            .and_then(|mut read| read.query_row([id], |row| row.get(0)));
+        let size = match &done {
+            Ok((_, _, size)) => Ok(*size),
+            // After a failed commit only the file knows what holds.
+            Err(_) => self
+                .connection
+                .prepare_cached("SELECT size FROM logs WHERE id = ?1")
+                .and_then(|mut read| read.query_row([id], |row| row.get(0))),
+        };
         if let (Some(own), Ok(size)) = (&mut self.own, size) {
             own.size = size;
         }
-        let (envelopes, head) = done?;
-        let size = self.own()?.size;
+        let (envelopes, head, size) = done?;
         if let Some(mirror) = &mut self.mirror {
             mirror.write(&head, size)?;
         }
         Ok(envelopes)
     }
 
+    /// The transaction of [`Store::append`]: the events, the signed head, and the log's size after them.
     fn append_all(
         &mut self,
         drafts: Vec<Draft>,
         moment: &Moment,
         random: &mut dyn FnMut() -> [u8; 16],
         input: Option<&Remembered>,
-    ) -> Result<(Vec<Envelope>, Vec<u8>), Error> {
+    ) -> Result<(Vec<Envelope>, Vec<u8>, u64), Error> {
         for job in drafts.iter().filter_map(|draft| draft.job) {
-            self.job(job)?;
+            self.fold_job(job)?;
         }
         self.own()?;
         let Self { connection, own: Some(own), folded, .. } = self else {
@@ -142,7 +147,7 @@ impl Store {
                 .execute(params![input.input.as_bytes(), first, size - first, input.salt, input.print])?;
         }
         transaction.commit()?;
-        Ok((envelopes, head))
+        Ok((envelopes, head, size))
     }
 }
 

@@ -4,7 +4,7 @@
 use super::photos;
 use super::read::{Hashes, LogRow, blob_state};
 use super::take_in::placed;
-use super::{DATABASE, Store, number, place};
+use super::{DATABASE, Store, place};
 use crate::error::Error;
 use crate::log::{HashReader as _, canon, head, tree as merkle};
 use crate::record::events::{Body, Envelope, LogSeen};
@@ -147,14 +147,7 @@ impl Store {
     /// Every blob that an event names must be known here, in whatever state.
     fn check_named(&self, envelope: &Envelope) -> Result<Option<String>, Error> {
         for blob in &envelope.blobs {
-            let known = match canon::unhex::<32>(&blob.sha256) {
-                Some(hash) => self
-                    .connection
-                    .prepare_cached("SELECT EXISTS (SELECT 1 FROM blobs WHERE sha256 = ?1)")?
-                    .query_row([hash], |row| row.get(0))?,
-                None => false,
-            };
-            if !known {
+            if !self.names_blob(&blob.sha256)? {
                 return Ok(Some(format!(
                     "names a {} ({}) of which nothing is known here",
                     blob.role, blob.sha256
@@ -180,23 +173,29 @@ impl Store {
         Ok(None)
     }
 
-    fn check_head(&self, log: &LogRow, findings: &mut Vec<Finding>) -> Result<(), Error> {
-        let mut find =
-            |found: String| findings.push(Finding { place: format!("{}, signed head", log.name), found });
-        match &log.head {
-            None if log.size == 0 => {}
-            None => find("missing".to_owned()),
+    /// The newest signed head against the stored tree's edge.
+    pub(super) fn head_finding(&self, log: &LogRow) -> Option<Finding> {
+        let found = match &log.head {
+            None if log.size == 0 => return None,
+            None => "missing".to_owned(),
             Some(note) => match head::read(note, &log.name, &log.public) {
-                Err(why) => find(why.to_string()),
+                Err(why) => why.to_string(),
                 Ok(head) if head.size != log.size => {
-                    find(format!("signs {} events, {} are here", head.size, log.size));
+                    format!("signs {} events, {} are here", head.size, log.size)
                 }
                 Ok(head) => match self.root_at(log.id, log.size) {
-                    Ok(root) if root == head.root => {}
-                    _ => find("the tree does not give the root that was signed".to_owned()),
+                    Ok(root) if root == head.root => return None,
+                    _ => "the tree does not give the root that was signed".to_owned(),
                 },
             },
-        }
+        };
+        Some(Finding { place: format!("{}, signed head", log.name), found })
+    }
+
+    fn check_head(&self, log: &LogRow, findings: &mut Vec<Finding>) -> Result<(), Error> {
+        findings.extend(self.head_finding(log));
+        let mut find =
+            |found: String| findings.push(Finding { place: format!("{}, signed head", log.name), found });
         let strays: u64 = self.connection.query_row(
             "SELECT count(*) FROM leaves WHERE place >= ?1 AND place < ?2",
             params![place(log.id, log.size), place(log.id + 1, 0)],
@@ -270,21 +269,21 @@ impl Store {
                 findings.push(Finding { place: DATABASE.to_owned(), found: line });
             }
         }
-        let known: Vec<i64> = self.logs()?.iter().map(|log| log.id).collect();
+        let logs = self.logs()?;
         let mut read = self.connection.prepare("SELECT DISTINCT place >> 40 FROM leaves")?;
         for id in read.query_map([], |row| row.get::<_, i64>(0))? {
             let id = id?;
-            if !known.contains(&id) {
+            if !logs.iter().any(|log| log.id == id) {
                 let found = "events of a log that is not listed".to_owned();
                 findings.push(Finding { place: format!("{DATABASE}, log {id}"), found });
             }
         }
-        if let Some(own) = self.logs()?.iter().find(|log| log.own) {
+        if let Some(own) = logs.iter().find(|log| log.own) {
             let mut read = self.connection.prepare("SELECT first, events FROM inputs")?;
             for row in read.query_map([], |row| Ok((row.get::<_, u64>(0)?, row.get::<_, u64>(1)?)))? {
                 let (first, events) = row?;
                 if first + events > own.size {
-                    let found = format!("an answered input points at event {}", number(place(own.id, first)));
+                    let found = format!("an answered input points at event {first}");
                     findings.push(Finding { place: format!("{DATABASE}, inputs"), found });
                 }
             }

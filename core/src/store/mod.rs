@@ -45,11 +45,6 @@ fn place(id: i64, n: u64) -> i64 {
     (id << 40) | i64::try_from(n).unwrap_or(i64::MAX >> 24)
 }
 
-/// A place's number in its log.
-fn number(place: i64) -> u64 {
-    u64::try_from(place & ((1 << 40) - 1)).unwrap_or(0)
-}
-
 /// This phone's log as it stands in the file.
 struct Own {
     id: i64,
@@ -78,6 +73,19 @@ impl std::fmt::Debug for Store {
 }
 
 impl Store {
+    /// A store over an open database, of which nothing is known yet.
+    fn over(folder: &Path, connection: Connection, lock: Option<File>) -> Self {
+        Self {
+            folder: folder.to_owned(),
+            connection,
+            own: None,
+            mirror: None,
+            folded: BTreeMap::new(),
+            findings: Vec::new(),
+            _lock: lock,
+        }
+    }
+
     /// Folder of the store.
     pub fn folder(&self) -> &Path {
         &self.folder

@@ -9,11 +9,10 @@ use super::mirror::{self, Mirror, Mirrored};
 use super::read::Hashes;
 use super::{DATABASE, Own, Store, io, short_hash};
 use crate::error::Error;
-use crate::log::head::{self, LogKey};
+use crate::log::head::LogKey;
 use crate::log::tree as merkle;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, OptionalExtension as _, params};
-use std::collections::BTreeMap;
 use std::fs::{self, File, TryLockError};
 use std::path::Path;
 
@@ -51,15 +50,7 @@ impl Store {
         mirror::create(folder)?;
         super::photos::sync_folder(folder)?;
         super::photos::sweep(folder)?;
-        let mut store = Self {
-            folder: folder.to_owned(),
-            connection,
-            own: None,
-            mirror: None,
-            folded: BTreeMap::new(),
-            findings: Vec::new(),
-            _lock: Some(lock),
-        };
+        let mut store = Self::over(folder, connection, Some(lock));
         let begun = has_own_log(&store.connection)?;
         store.own = Some(store.begin_log(key(begun)?)?);
         let mut findings = Vec::new();
@@ -107,15 +98,7 @@ impl Store {
             must_be_blank(folder, NO_OWN_LOG)?;
             return Err(not_here());
         }
-        let mut store = Self {
-            folder: folder.to_owned(),
-            connection,
-            own: None,
-            mirror: None,
-            folded: BTreeMap::new(),
-            findings: Vec::new(),
-            _lock: lock,
-        };
+        let mut store = Self::over(folder, connection, lock);
         let mut findings = Vec::new();
         store.check_opening(&mut findings)?;
         store.findings = findings;
@@ -150,38 +133,11 @@ impl Store {
         }
         for log in logs {
             let hashes = Hashes { connection: &self.connection, log: log.id };
-            let mut found = |place: String, found: String| findings.push(Finding { place, found });
-            let edge = merkle::root(log.size, &hashes);
-            let head = match &log.head {
-                None if log.size == 0 => None,
-                None => {
-                    found(format!("{}, signed head", log.name), "missing".to_owned());
-                    continue;
-                }
-                Some(note) => match head::read(note, &log.name, &log.public) {
-                    Ok(head) => Some(head),
-                    Err(why) => {
-                        found(format!("{}, signed head", log.name), why.to_string());
-                        continue;
-                    }
-                },
-            };
-            if let Some(head) = &head {
-                let agrees = head.size == log.size && edge.as_ref().is_ok_and(|edge| *edge == head.root);
-                if !agrees {
-                    found(
-                        format!("{}, tree", log.name),
-                        format!(
-                            "its {} stored leaves do not give the signed head of {} leaves",
-                            log.size, head.size
-                        ),
-                    );
-                }
-            }
+            findings.extend(self.head_finding(&log));
             if log.own {
                 let mirrored = mirror::read(&self.folder, &log.name, &log.public)?;
-                if let Some(what) = mirror_finding(&mirrored, log.size, &hashes) {
-                    found("head.mirror".to_owned(), what);
+                if let Some(found) = mirror_finding(&mirrored, log.size, &hashes) {
+                    findings.push(Finding { place: "head.mirror".to_owned(), found });
                 }
             }
             for seq in log.size.saturating_sub(RECENT)..log.size {
@@ -196,6 +152,9 @@ impl Store {
     /// Brings the mirror up to the head, after a crash between commit and mirror.
     pub(super) fn heal_mirror(&mut self) -> Result<(), Error> {
         let own = self.own()?;
+        if self.mirror.as_ref().is_some_and(|mirror| mirror.size == own.size) {
+            return Ok(());
+        }
         let (size, head): (u64, Option<Vec<u8>>) = self
             .connection
             .prepare_cached("SELECT size, head FROM logs WHERE id = ?1")?

@@ -141,14 +141,7 @@ pub(super) fn unclaimed(store: &Store) -> Result<Vec<String>, Error> {
     for shelf in shelves.flatten() {
         for file in fs::read_dir(shelf.path()).into_iter().flatten().flatten() {
             let name = file.file_name().to_string_lossy().into_owned();
-            let claimed = match canon::unhex::<32>(&name) {
-                Some(hash) => store
-                    .connection
-                    .prepare_cached("SELECT EXISTS (SELECT 1 FROM blobs WHERE sha256 = ?1)")?
-                    .query_row([hash], |row| row.get(0))?,
-                None => false,
-            };
-            if !claimed {
+            if !store.names_blob(&name)? {
                 names.push(name);
             }
         }

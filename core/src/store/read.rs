@@ -106,13 +106,26 @@ impl Store {
     /// The job folded from its events.
     pub fn job(&mut self, job: Uuid) -> Result<&Job, Error> {
         if !self.folded.contains_key(&job) {
-            let folded = fold(job, self.entries(job)?);
-            while self.folded.len() >= super::FOLDED_JOBS {
-                self.folded.pop_first();
-            }
-            self.folded.insert(job, folded);
+            self.forget_jobs(super::FOLDED_JOBS - 1);
+            self.fold_job(job)?;
         }
         self.folded.get(&job).ok_or_else(|| Error::internal("store.job"))
+    }
+
+    /// Folds a job unless it is folded already.
+    pub(super) fn fold_job(&mut self, job: Uuid) -> Result<(), Error> {
+        if !self.folded.contains_key(&job) {
+            let folded = fold(job, self.entries(job)?);
+            self.folded.insert(job, folded);
+        }
+        Ok(())
+    }
+
+    /// Keeps at most `most` jobs folded.
+    pub(super) fn forget_jobs(&mut self, most: usize) {
+        while self.folded.len() > most {
+            self.folded.pop_first();
+        }
     }
 
     /// A job's events with what is at hand of their blobs. An event on two branches of a fork is one event.
@@ -136,6 +149,14 @@ impl Store {
             blobs.insert(blob.role.clone(), self.blob(&blob.sha256)?);
         }
         Ok(Some(Entry { envelope, leaf: merkle::leaf(bytes).0, blobs }))
+    }
+
+    /// Whether a blob of this hash is known here, in whatever state.
+    pub(super) fn names_blob(&self, sha256: &str) -> Result<bool, Error> {
+        let Some(hash) = canon::unhex::<32>(sha256) else { return Ok(false) };
+        let mut read =
+            self.connection.prepare_cached("SELECT EXISTS (SELECT 1 FROM blobs WHERE sha256 = ?1)")?;
+        Ok(read.query_row([hash], |row| row.get(0))?)
     }
 
     fn blob(&self, sha256: &str) -> Result<(BlobState, Option<Value>), Error> {
