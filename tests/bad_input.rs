@@ -108,11 +108,11 @@ fn each_refusal_names_the_field() {
     let bad_mark = |change: fn(&mut Description)| {
         let mut mark = described("roof", MarkKind::Scratch, 9_000);
         change(&mut mark);
-        Act::RecordMark(RecordMark { walk: None, mark })
+        Act::RecordMark(RecordMark { walk: None, mark, shown_by: None })
     };
     let megabyte = "x".repeat(1_000_000);
     let cases: Vec<(Act, &str)> = vec![
-        (Act::OpenJob(car(Form::Van)), "act.open_job."),
+        (Act::OpenJob(car(Form::Van)), "act.open_job"),
         (nothing_seen("left-wing-mirror-of-a-ship"), "act.record_outcome.panel"),
         (Act::RecordOutcome(outcome("roof", Outcome::CouldNotSee)), "act.record_outcome.why"),
         (
@@ -216,6 +216,7 @@ fn each_refusal_names_the_field() {
     }
     let beside = Act::AttachPhoto(AttachPhoto {
         walk: None,
+        entry: None,
         mark: Some(id),
         panel: Some("roof".into()),
         view: View::Close,
@@ -356,6 +357,9 @@ fn a_store_that_is_in_use_or_newer_or_has_lost_its_seed() {
         1
     );
 
+    let format: u32 = Connection::open(&database)
+        .and_then(|it| it.query_row("PRAGMA user_version", [], |row| row.get(0)))
+        .expect("a format");
     Connection::open(&database)
         .and_then(|it| it.execute_batch("PRAGMA user_version = 99"))
         .expect("made newer");
@@ -365,7 +369,7 @@ fn a_store_that_is_in_use_or_newer_or_has_lost_its_seed() {
     ));
     assert!(matches!(Reader::open(path), Err(Error::StoreNewer { found: 99, .. })));
     Connection::open(&database)
-        .and_then(|it| it.execute_batch("PRAGMA user_version = 1"))
+        .and_then(|it| it.execute_batch(&format!("PRAGMA user_version = {format}")))
         .expect("as before");
     phone.reopen().expect("opens as before");
     assert_eq!(phone.view(job).walks.len(), 1);
@@ -389,7 +393,7 @@ fn an_event_of_the_future() {
         let drafts = [("weather.noted", 7, raw.clone()), ("mark.recorded", 2, raw)].map(|(kind, v, raw)| {
             Draft::of(Some(job), Some(phone.dice.id()), Body::Unknown { kind: kind.into(), v, raw })
         });
-        let moment = Moment { at: 1, off_min: 0, zone: "UTC".into(), boot: "b".into(), mono: 1 };
+        let moment = Moment { at: 1, off_min: 0, zone: "UTC".into(), boot: "b".into(), mono: 1, by: None };
         store.append(drafts.into(), &moment, &mut || [1; 16], None).expect("appended");
     }
     let joined = phone.open().join(later.display().to_string()).expect("joins");

@@ -9,8 +9,13 @@ use sidelong_core::log::seal::{Moment, seal};
 use sidelong_core::log::{Hash, tree};
 use sidelong_core::record::events::{Envelope, Head};
 use sidelong_core::record::fold::{Entry, Job, fold};
-use sidelong_core::record::inputs::{Act, BeginWalk, Input};
-use sidelong_core::record::words::{BlobState, FeelLevel, Form, MarkKind, Stage, Why};
+use sidelong_core::record::inputs::{
+    Act, BeginWalk, CorrectVehicle, EndDispute, Input, MeasureThickness, OpenDispute, OpenJob, PassCustody,
+    PassSide, RecordGeneral, SeeAgain, Undo, VoidJob, WriteNote,
+};
+use sidelong_core::record::words::{
+    BlobState, Custody, FeelLevel, Form, MarkKind, Party, Stage, WholeSide, Why,
+};
 use sidelong_tests::{
     Dice, MORNING_MS, Phone, car, closing, correction, could_not_see, described, feel, mark, nothing_seen,
 };
@@ -47,6 +52,9 @@ impl PurePhone {
             heads: vec![Head { log: key.name().to_owned(), root: String::new(), size }],
             now_ms: MORNING_MS,
             photo: None,
+            boot: "b".to_owned(),
+            mono_ms: 1,
+            jobs: BTreeMap::new(),
         };
         let input = Input { input: dice.id(), job, observed_at: None, act };
         let Ok(drafts) = decide(&state, &input, &known) else { return };
@@ -58,6 +66,7 @@ impl PurePhone {
                 zone: "Europe/London".to_owned(),
                 boot: "b".to_owned(),
                 mono: 1,
+                by: None,
             };
             let typed: BTreeMap<String, serde_json::Value> =
                 draft.typed.iter().map(|(role, value)| ((*role).to_owned(), value.clone())).collect();
@@ -73,7 +82,12 @@ impl PurePhone {
                 .iter()
                 .map(|blob| (blob.role.clone(), (BlobState::Here, typed.get(&blob.role).cloned())))
                 .collect();
-            self.known.push(Entry { leaf: tree::leaf(&sealed.bytes).0, envelope: sealed.envelope, blobs });
+            self.known.push(Entry {
+                leaf: tree::leaf(&sealed.bytes).0,
+                envelope: sealed.envelope,
+                blobs,
+                recorder: None,
+            });
             self.leaves.push(sealed.bytes);
         }
     }
@@ -98,7 +112,13 @@ fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         .filter(|entry| entry.envelope.kind == "mark.recorded")
         .filter_map(|entry| entry.envelope.input)
         .collect();
-    match dice.below(12) {
+    let entries: Vec<Uuid> = known.iter().filter_map(|entry| entry.envelope.input).collect();
+    let disputes: Vec<Uuid> = known
+        .iter()
+        .filter(|entry| entry.envelope.kind == "dispute.opened")
+        .filter_map(|entry| entry.envelope.input)
+        .collect();
+    match dice.below(22) {
         0 => Act::OpenJob(car(Form::Hatch5)),
         1 => Act::BeginWalk(BeginWalk { stage: Stage::ALL[dice.below(Stage::ALL.len())] }),
         2 | 3 => nothing_seen(panel),
@@ -111,6 +131,55 @@ fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         ),
         10 => feel(panel, FeelLevel::ALL[dice.below(FeelLevel::ALL.len())]),
         11 if dice.below(4) == 0 => closing(),
+        12 if !entries.is_empty() => Act::Undo(Undo { entry: entries[dice.below(entries.len())] }),
+        13 => Act::RecordGeneral(RecordGeneral {
+            walk: None,
+            panels: vec![panel.to_owned()],
+            kind: MarkKind::StoneChip,
+            about: Some(30),
+            note: Some("a note".to_owned()),
+        }),
+        14 => Act::MeasureThickness(MeasureThickness {
+            walk: None,
+            panel: panel.to_owned(),
+            at: None,
+            readings_um: vec![100, 104, 98],
+            no_reading: None,
+            gauge_check: None,
+            note: None,
+        }),
+        15 => Act::PassCustody(PassCustody {
+            what: Custody::Keys,
+            from: Party::Owner,
+            to: Party::Detailer,
+            keys: Some(1),
+            note: None,
+        }),
+        16 if !marks.is_empty() => Act::SeeAgain(SeeAgain {
+            walk: None,
+            mark: marks[dice.below(marks.len())],
+            job: None,
+            note: None,
+        }),
+        17 => Act::WriteNote(WriteNote { panel: None, entry: None, text: "written".to_owned() }),
+        18 => Act::OpenDispute(OpenDispute {
+            reported: "a scratch".to_owned(),
+            by: Party::Owner,
+            panel: Some(panel.to_owned()),
+            entries: Vec::new(),
+        }),
+        19 if !disputes.is_empty() => Act::EndDispute(EndDispute {
+            dispute: disputes[dice.below(disputes.len())],
+            outcome: "shown the record".to_owned(),
+        }),
+        20 => Act::CorrectVehicle(CorrectVehicle {
+            becomes: OpenJob { plate: Some(format!("ZZ{:02} NEW", dice.below(100))), ..car(Form::Hatch5) },
+            reason: "misread".to_owned(),
+        }),
+        21 if dice.below(8) == 0 => {
+            Act::VoidJob(VoidJob { reason: "opened twice".to_owned(), instead: None })
+        }
+        21 => Act::PassSide(PassSide { walk: None, side: WholeSide::Left, light: None, surface: None }),
         _ => nothing_seen(panel),
     }
 }
@@ -311,10 +380,15 @@ fn real_stores_end_with_the_same_record() {
         for turn in 0..10 {
             let at = if turn < 3 { turn } else { dice.below(3) };
             let act = match random_act(&mut dice, &[]) {
-                Act::OpenJob(_) | Act::CloseJob(_) => nothing_seen("roof"),
+                Act::OpenJob(_) | Act::CloseJob(_) | Act::VoidJob(_) => nothing_seen("roof"),
                 act => act,
             };
-            phones[at].put(job, act);
+            // A side that is answered already is refused, and nothing else.
+            match phones[at].record(job, act) {
+                Ok(_) => {}
+                Err(Error::Refused { field, .. }) => assert_eq!(field, "act.pass_side.side"),
+                Err(why) => panic!("{why}"),
+            }
         }
         let meet = |phones: &mut Vec<Phone>, a: usize, b: usize| {
             let (low, high) = (a.min(b), a.max(b));

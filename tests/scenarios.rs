@@ -74,7 +74,14 @@ fn scenario_03_found_after_wash() {
     phone.put(job, Act::BeginWalk(BeginWalk { stage: Stage::AfterWash }));
     let found =
         Description { catch: Some(Catch::Firm), ..described("front-left-door", MarkKind::Scratch, 60_000) };
-    phone.put(job, Act::RecordMark(sidelong_core::record::inputs::RecordMark { walk: None, mark: found }));
+    phone.put(
+        job,
+        Act::RecordMark(sidelong_core::record::inputs::RecordMark {
+            walk: None,
+            mark: found,
+            shown_by: None,
+        }),
+    );
     let view = phone.view(job);
     assert_eq!(view.marks[0].found, "found after wash");
     assert_eq!(view.marks[0].stage, Some(Stage::AfterWash));

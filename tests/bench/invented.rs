@@ -80,6 +80,8 @@ impl Inventor {
             form: Form::Hatch5,
             finish: Finish::Metallic,
             scope: vec![Scope::Outside, Scope::Wheels],
+            steering: None,
+            film: Vec::new(),
         };
         let mut opening = self.event(job, Body::JobOpened(opened));
         opening.typed = vec![("vehicle", json!({ "plate": plate, "vin": vin, "colour": "dark grey" }))];
@@ -126,6 +128,9 @@ impl Inventor {
             walk: visit.walk,
             label: number.to_string(),
             mark: described(panel, MarkKind::Scratch, 18_000),
+            earlier: None,
+            shown_by: None,
+            moved_from: None,
         };
         visit.drafts.push(self.event(visit.job, Body::MarkRecorded(body)));
     }
@@ -140,6 +145,7 @@ impl Inventor {
             light: Some(Light::Raking),
             surface: Some(Surface::Clean),
             spent_ms: Some(9_000),
+            fast: false,
         };
         visit.drafts.push(self.event(visit.job, Body::OutcomeRecorded(body)));
     }
@@ -166,6 +172,8 @@ impl Inventor {
             height_px: 3_000,
             orientation: 1,
             taken: None,
+            entry: None,
+            moved_from: None,
         };
         let mut draft = self.event(visit.job, Body::PhotoAttached(body));
         draft.files = vec![photo.clone()];
@@ -187,6 +195,7 @@ impl Inventor {
             zone: "Europe/London".to_owned(),
             boot: "one boot".to_owned(),
             mono: (self.at_ms - MORNING_MS).unsigned_abs(),
+            by: None,
         }
     }
 

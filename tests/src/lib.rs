@@ -204,6 +204,9 @@ pub fn car(form: Form) -> OpenJob {
         plate: Some("ZZ26 TST".to_owned()),
         vin: None,
         colour: Some("grey".to_owned()),
+        stock: None,
+        steering: None,
+        film: Vec::new(),
     }
 }
 
@@ -256,7 +259,7 @@ pub fn described(panel: &str, kind: MarkKind, length_um: u32) -> Description {
 
 /// A mark.
 pub fn mark(panel: &str, kind: MarkKind, length_um: u32) -> Act {
-    Act::RecordMark(RecordMark { walk: None, mark: described(panel, kind, length_um) })
+    Act::RecordMark(RecordMark { walk: None, mark: described(panel, kind, length_um), shown_by: None })
 }
 
 /// A correction.
@@ -269,6 +272,7 @@ pub fn photo(file: &str, mark: Option<Uuid>) -> Act {
     Act::AttachPhoto(AttachPhoto {
         walk: None,
         mark,
+        entry: None,
         panel: None,
         view: View::Close,
         file: file.to_owned(),

@@ -19,10 +19,31 @@ pub struct JobList {
     pub complete: bool,
 }
 
+/// The jobs of one day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct DayList {
+    /// The jobs, oldest opened first; those opened by mistake are listed and not counted.
+    pub jobs: Vec<JobLine>,
+    /// How many count.
+    pub total: u32,
+    /// Of these, ended.
+    pub ended: u32,
+    /// Of these, with an answer of the owner on record, whatever it is.
+    pub answered: u32,
+}
+
 /// Jobs that are built at a call when the tables are being built again.
 const SLICE: u32 = 500;
 
 fn line(row: JobRow, speech: Speech) -> JobLine {
+    let answer = row.answer.as_ref().map(|answer| speech.word("owner-answer", answer));
+    let said = answer.as_deref().unwrap_or("no answer of the owner");
+    let handover = match (row.voided, row.closed, &row.stage) {
+        (true, ..) => "opened by mistake".to_owned(),
+        (_, true, _) => format!("ended; {said}"),
+        (_, false, Some(stage)) => format!("open, {}; {said}", speech.word("stage", stage)),
+        (_, false, None) => format!("open, no walk-around begun; {said}"),
+    };
     JobLine {
         job: row.job.to_string(),
         opened_ms: row.opened_at,
@@ -35,6 +56,11 @@ fn line(row: JobRow, speech: Speech) -> JobLine {
         photos: row.photos,
         phones: row.phones,
         closed: row.closed,
+        handover,
+        stock: row.stock,
+        answer,
+        voided: row.voided,
+        disputed: row.disputed,
     }
 }
 
@@ -50,6 +76,50 @@ fn list(store: &Store, search: Option<&str>, limit: u32, locale: Locale) -> Resu
     })
 }
 
+fn day(store: &Store, day: &str, locale: Locale) -> Result<DayList, Error> {
+    let (from, to) = times::around_day(day)?;
+    let rows = store.opened_between(from, to)?;
+    let speech = Speech { locale };
+    let on_day = |row: &JobRow| times::date(row.opened_at, row.off_min).as_deref() == Some(day);
+    let jobs: Vec<JobLine> = rows.into_iter().filter(on_day).map(|row| line(row, speech)).collect();
+    let count = |wanted: &dyn Fn(&JobLine) -> bool| {
+        u32::try_from(jobs.iter().filter(|job| !job.voided && wanted(job)).count()).unwrap_or(u32::MAX)
+    };
+    Ok(DayList {
+        total: count(&|_| true),
+        ended: count(&|job| job.closed),
+        answered: count(&|job| job.answer.is_some()),
+        jobs,
+    })
+}
+
+fn alike(store: &Store, vehicle: &Identity, locale: Locale) -> Result<Vec<JobLine>, Error> {
+    let rows = store.alike(
+        vehicle.plate.as_deref(),
+        vehicle.vin.as_deref(),
+        vehicle.stock.as_deref(),
+        MOST_ALIKE,
+    )?;
+    Ok(rows.into_iter().map(|row| line(row, Speech { locale })).collect())
+}
+
+/// By what a vehicle is known.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Identity {
+    /// Number plate.
+    #[uniffi(default = None)]
+    pub plate: Option<String>,
+    /// Vehicle identification number.
+    #[uniffi(default = None)]
+    pub vin: Option<String>,
+    /// A fleet's own number.
+    #[uniffi(default = None)]
+    pub stock: Option<String>,
+}
+
+/// Most jobs that are offered as the same vehicle's.
+const MOST_ALIKE: u32 = 20;
+
 fn id(text: &str) -> Result<Uuid, Error> {
     Uuid::parse_str(text).map_err(|_| Error::refused("job", "not a UUID"))
 }
@@ -62,7 +132,7 @@ fn view(store: &mut Store, job: &str, locale: Locale) -> Result<JobView, Error> 
 fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
-    let form = folded.opening().map(|opening| opening.form);
+    let form = folded.vehicle().map(|now| now.form);
     let form = form.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let document = report::assemble(view, form, locale, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
@@ -78,6 +148,27 @@ impl Notebook {
         let mut store = self.lock()?;
         store.build_tables(SLICE)?;
         list(&store, search.as_deref(), limit, locale)
+    }
+
+    /// The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+    ///
+    /// # Errors
+    /// Not a date, or the store could not be read.
+    pub fn day(&self, date: String, locale: Locale) -> Result<DayList, Error> {
+        let mut store = self.lock()?;
+        store.build_tables(SLICE)?;
+        day(&store, &date, locale)
+    }
+
+    /// Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+    /// The same plate need not be the same vehicle.
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn alike(&self, vehicle: Identity, locale: Locale) -> Result<Vec<JobLine>, Error> {
+        let mut store = self.lock()?;
+        store.build_tables(SLICE)?;
+        alike(&store, &vehicle, locale)
     }
 
     /// Everything on record about one job.
@@ -116,6 +207,22 @@ impl Reader {
     /// The store could not be read.
     pub fn jobs(&self, search: Option<String>, limit: u32, locale: Locale) -> Result<JobList, Error> {
         list(&*self.lock()?, search.as_deref(), limit, locale)
+    }
+
+    /// As [`Notebook::day`].
+    ///
+    /// # Errors
+    /// Not a date, or the store could not be read.
+    pub fn day(&self, date: String, locale: Locale) -> Result<DayList, Error> {
+        day(&*self.lock()?, &date, locale)
+    }
+
+    /// As [`Notebook::alike`].
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn alike(&self, vehicle: Identity, locale: Locale) -> Result<Vec<JobLine>, Error> {
+        alike(&*self.lock()?, &vehicle, locale)
     }
 
     /// As [`Notebook::job`].

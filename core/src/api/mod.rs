@@ -8,7 +8,7 @@ mod notebook;
 mod platform;
 
 pub use check::{CheckProgress, CheckView, FindingView};
-pub use jobs::JobList;
+pub use jobs::{DayList, Identity, JobList};
 pub use join::{ForkView, JoinView, RefusedView, TakenView};
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};

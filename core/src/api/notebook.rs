@@ -1,15 +1,16 @@
 //! Opening the notebook and recording in it.
 
 use super::platform::{Now, Platform};
-use crate::decide::{Known, decide};
+use crate::decide::{Known, decide, describe_business, other_jobs, switch_recorder};
 use crate::error::Error;
 use crate::log::head::LogKey;
 use crate::log::seal::{Draft, Moment};
 use crate::photo;
-use crate::record::events::{Body, Envelope};
+use crate::record::events::{Body, Business, Envelope};
 use crate::record::inputs::{Act, Input};
 use crate::store::{Remembered, Store, read_named};
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard};
 
@@ -72,6 +73,53 @@ impl Notebook {
         self.record_in(Path::new(&folder), input)
     }
 
+    /// From here on another person records on this phone; false when that person records already.
+    ///
+    /// # Errors
+    /// An empty name or one beyond 100 characters, or the store could not be written.
+    pub fn switch_recorder(&self, name: String) -> Result<bool, Error> {
+        let mut store = self.lock()?;
+        let draft = switch_recorder(&name)?;
+        let new = store.recorder()?.as_deref() != Some(name.trim());
+        if new {
+            self.append(&mut store, vec![draft], self.platform.clock.now()?, None)?;
+        }
+        Ok(new)
+    }
+
+    /// Who records on this phone; none before the first [`Notebook::switch_recorder`].
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn recorder(&self) -> Result<Option<String>, Error> {
+        self.lock()?.recorder()
+    }
+
+    /// Says whose record this is, for the head of reports; false when that is on record already.
+    ///
+    /// # Errors
+    /// An empty name or a text beyond its length, or the store could not be written.
+    pub fn describe_business(&self, business: Business) -> Result<bool, Error> {
+        let mut store = self.lock()?;
+        let (draft, business) = describe_business(&business)?;
+        let log = store.own_name()?;
+        let new = store.business(&log)?.as_ref() != Some(&business);
+        if new {
+            self.append(&mut store, vec![draft], self.platform.clock.now()?, None)?;
+        }
+        Ok(new)
+    }
+
+    /// Whose record this is.
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn business(&self) -> Result<Option<Business>, Error> {
+        let store = self.lock()?;
+        let log = store.own_name()?;
+        store.business(&log)
+    }
+
     /// The name of this phone's log.
     ///
     /// # Errors
@@ -120,8 +168,15 @@ impl Notebook {
             return Ok(changes(&input, &events, true));
         }
         let now = self.platform.clock.now()?;
+        let mut jobs = BTreeMap::new();
+        for other in other_jobs(&input.act) {
+            jobs.insert(other, store.job(other)?.clone());
+        }
         let known = Known {
             log: store.own_name()?,
+            boot: now.boot.clone(),
+            mono_ms: now.mono_ms,
+            jobs,
             heads: if matches!(input.act, Act::CloseJob(_)) { store.heads()? } else { Vec::new() },
             now_ms: now.at_ms,
             photo: photo.as_ref().map(|(_, facts)| facts.clone()),
@@ -142,8 +197,14 @@ impl Notebook {
         now: Now,
         input: Option<&Remembered>,
     ) -> Result<Vec<Envelope>, Error> {
-        let moment =
-            Moment { at: now.at_ms, off_min: now.off_min, zone: now.zone, boot: now.boot, mono: now.mono_ms };
+        let moment = Moment {
+            at: now.at_ms,
+            off_min: now.off_min,
+            zone: now.zone,
+            boot: now.boot,
+            mono: now.mono_ms,
+            by: None,
+        };
         // Drawn before the transaction: a platform that fails here must not leave one half done.
         let needed = drafts.iter().map(|draft| draft.typed.len() + 1).sum::<usize>();
         let mut salts = (0..needed).map(|_| self.platform.random()).collect::<Result<Vec<[u8; 16]>, _>>()?;

@@ -1,6 +1,6 @@
 //! Attaching a photo. Pure: the file was read and kept before.
 
-use super::{Known, draft, panel, typed, walk};
+use super::{Known, draft, entry, panel, typed, walk};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{BlobRef, Body, PhotoAttached};
@@ -16,6 +16,12 @@ pub(super) fn decide(job: &Job, act: &AttachPhoto, known: &Known) -> Result<Draf
     {
         return Err(Error::refused("mark", format!("no mark {mark} in this job")));
     }
+    if let Some(id) = act.entry {
+        entry(job, "entry", id)?;
+        if act.mark.is_some() || act.panel.is_some() {
+            return Err(Error::refused("entry", "given beside a mark or panel; a photo shows one thing"));
+        }
+    }
     let photo = known.photo.as_ref().ok_or_else(|| Error::internal("decide.photo"))?;
     let mut draft = draft(Body::PhotoAttached(PhotoAttached {
         walk: walk(job, act.walk)?,
@@ -26,6 +32,8 @@ pub(super) fn decide(job: &Job, act: &AttachPhoto, known: &Known) -> Result<Draf
         height_px: photo.height_px,
         orientation: photo.orientation,
         taken: photo.taken.clone(),
+        entry: act.entry,
+        moved_from: None,
     }));
     draft.files.push(BlobRef {
         len: photo.len,

@@ -3,25 +3,48 @@
 //!
 //! A refusal is for what cannot be understood or placed. What is merely unusual is recorded.
 
+mod about_log;
 mod attach_photo;
 mod begin_walk;
+mod check_gauge;
 mod close_job;
 mod correct_mark;
+mod correct_vehicle;
+mod end_dispute;
+mod list_belongings;
+mod measure_thickness;
+mod move_entry;
+mod open_dispute;
 mod open_job;
+mod pass_custody;
+mod pass_side;
+mod read_instruments;
 mod record_feel;
+mod record_general;
+mod record_incident;
 mod record_mark;
 mod record_outcome;
+mod record_owner_answer;
+mod record_permissions;
+mod see_again;
+mod undo;
+mod void_job;
+mod write_note;
+
+pub use about_log::{describe_business, switch_recorder};
 
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::photo::Facts;
 use crate::record::events::{Body, Head, Observed};
-use crate::record::fold::Job;
-use crate::record::inputs::{Act, Input, Spot};
+use crate::record::fold::{Job, Opening};
+use crate::record::inputs::{Act, AttachPhoto, Input, Spot};
 use crate::record::times;
-use crate::record::words::Form;
 use crate::vehicle;
 use serde_json::Value;
+use std::collections::BTreeMap;
+use std::fmt::Display;
+use std::ops::RangeInclusive;
 use uuid::{Uuid, Variant};
 
 /// What the phone knows when it decides.
@@ -35,6 +58,50 @@ pub struct Known {
     pub now_ms: i64,
     /// The photo of the input, read and kept already; only for a photo.
     pub photo: Option<Facts>,
+    /// Id of the phone's running since it was last started.
+    pub boot: String,
+    /// Milliseconds since then.
+    pub mono_ms: u64,
+    /// Other jobs that the input names ([`other_jobs`]), as far as they are here.
+    pub jobs: BTreeMap<Uuid, Job>,
+}
+
+impl Known {
+    fn job(&self, field: &str, id: Uuid) -> Result<&Job, Error> {
+        self.jobs
+            .get(&id)
+            .filter(|job| job.opening().is_some())
+            .ok_or_else(|| Error::refused(field, format!("no job {id} is on record here")))
+    }
+}
+
+/// The other jobs that an input is about.
+pub fn other_jobs(act: &Act) -> Vec<Uuid> {
+    match act {
+        Act::SeeAgain(act) => act.job.into_iter().collect(),
+        Act::RecordOwnerAnswer(act) => act.vehicles.iter().map(|vehicle| vehicle.job).collect(),
+        Act::VoidJob(act) => act.instead.into_iter().collect(),
+        Act::MoveEntry(act) => vec![act.to_job],
+        _ => Vec::new(),
+    }
+}
+
+/// What may follow the end of a visit: what is said of it afterwards, and what was entered wrongly.
+fn after_the_end(act: &Act) -> bool {
+    matches!(
+        act,
+        Act::CorrectMark(_)
+            | Act::CorrectVehicle(_)
+            | Act::AttachPhoto(AttachPhoto { entry: Some(_), .. })
+            | Act::PassCustody(_)
+            | Act::RecordOwnerAnswer(_)
+            | Act::WriteNote(_)
+            | Act::OpenDispute(_)
+            | Act::EndDispute(_)
+            | Act::VoidJob(_)
+            | Act::MoveEntry(_)
+            | Act::Undo(_)
+    )
 }
 
 /// Longest note, characters.
@@ -43,7 +110,7 @@ const LONGEST_NOTE: usize = 4_000;
 /// How far an entered time may lie ahead of the phone's clock, milliseconds: two minutes, for clocks that differ.
 const AHEAD_MS: i64 = 120_000;
 
-/// Turns an input into drafts of events, or refuses it.
+/// Turns an input into drafts of events, or refuses it. All of them are recorded, or none.
 pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Error> {
     for (field, id) in [("input", input.input), ("job", input.job)] {
         // RFC 9562: the version says what the bits mean only under this variant.
@@ -56,28 +123,55 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         if job.opening().is_none() {
             return Err(Error::refused("job", format!("no job {} is open here; open it first", input.job)));
         }
-        if !job.closings.is_empty() {
+        if !job.closings.is_empty() && !after_the_end(&input.act) {
             return Err(Error::refused("job", "this job is closed; open a new one for a new visit"));
         }
+        if !job.voids.is_empty() && !after_the_end(&input.act) {
+            return Err(Error::refused("job", "this job was said to be a mistake; record in the right one"));
+        }
     }
-    let (name, draft) = match &input.act {
-        Act::OpenJob(act) => ("open_job", open_job::decide(job, act)),
-        Act::BeginWalk(act) => ("begin_walk", begin_walk::decide(act)),
-        Act::RecordOutcome(act) => ("record_outcome", record_outcome::decide(job, act)),
-        Act::RecordMark(act) => ("record_mark", record_mark::decide(job, act, known)),
-        Act::CorrectMark(act) => ("correct_mark", correct_mark::decide(job, act)),
-        Act::AttachPhoto(act) => ("attach_photo", attach_photo::decide(job, act, known)),
-        Act::RecordFeel(act) => ("record_feel", record_feel::decide(job, act)),
-        Act::CloseJob(act) => ("close_job", close_job::decide(act, known)),
+    let one = |draft: Result<Draft, Error>| draft.map(|draft| vec![draft]);
+    let (name, drafts) = match &input.act {
+        Act::OpenJob(act) => ("open_job", one(open_job::decide(job, act))),
+        Act::BeginWalk(act) => ("begin_walk", one(begin_walk::decide(act))),
+        Act::RecordOutcome(act) => {
+            ("record_outcome", one(record_outcome::decide(job, act, known, observed.is_some())))
+        }
+        Act::PassSide(act) => ("pass_side", pass_side::decide(job, act)),
+        Act::RecordMark(act) => ("record_mark", one(record_mark::decide(job, act, known))),
+        Act::SeeAgain(act) => ("see_again", one(see_again::decide(job, act, known))),
+        Act::CorrectMark(act) => ("correct_mark", one(correct_mark::decide(job, act))),
+        Act::RecordGeneral(act) => ("record_general", one(record_general::decide(job, act))),
+        Act::AttachPhoto(act) => ("attach_photo", one(attach_photo::decide(job, act, known))),
+        Act::RecordFeel(act) => ("record_feel", one(record_feel::decide(job, act))),
+        Act::CheckGauge(act) => ("check_gauge", one(check_gauge::decide(act))),
+        Act::MeasureThickness(act) => ("measure_thickness", one(measure_thickness::decide(job, act))),
+        Act::CorrectVehicle(act) => ("correct_vehicle", one(correct_vehicle::decide(job, act))),
+        Act::ReadInstruments(act) => ("read_instruments", one(read_instruments::decide(act))),
+        Act::ListBelongings(act) => ("list_belongings", one(list_belongings::decide(act))),
+        Act::PassCustody(act) => ("pass_custody", one(pass_custody::decide(act))),
+        Act::RecordPermissions(act) => ("record_permissions", one(record_permissions::decide(act))),
+        Act::RecordOwnerAnswer(act) => ("record_owner_answer", record_owner_answer::decide(job, act, known)),
+        Act::WriteNote(act) => ("write_note", one(write_note::decide(job, act))),
+        Act::RecordIncident(act) => ("record_incident", one(record_incident::decide(job, act))),
+        Act::OpenDispute(act) => ("open_dispute", one(open_dispute::decide(job, act))),
+        Act::EndDispute(act) => ("end_dispute", one(end_dispute::decide(job, act))),
+        Act::VoidJob(act) => ("void_job", one(void_job::decide(job, act, known))),
+        Act::MoveEntry(act) => ("move_entry", move_entry::decide(job, act, known)),
+        Act::Undo(act) => ("undo", one(undo::decide(job, act, known))),
+        Act::CloseJob(act) => ("close_job", one(close_job::decide(job, act, known))),
     };
-    let mut draft = draft.map_err(|why| match why {
+    let mut drafts = drafts.map_err(|why| match why {
+        Error::Refused { field, reason } if field.is_empty() => Error::refused(format!("act.{name}"), reason),
         Error::Refused { field, reason } => Error::refused(format!("act.{name}.{field}"), reason),
         why => why,
     })?;
-    draft.job = Some(input.job);
-    draft.input = Some(input.input);
-    draft.observed = observed;
-    Ok(vec![draft])
+    for draft in &mut drafts {
+        draft.job = draft.job.or(Some(input.job));
+        draft.input = Some(input.input);
+        draft.observed = observed;
+    }
+    Ok(drafts)
 }
 
 fn observed(input: &Input, known: &Known) -> Result<Option<Observed>, Error> {
@@ -134,13 +228,37 @@ fn walk(job: &Job, given: Option<Uuid>) -> Result<Uuid, Error> {
     }
 }
 
-fn form(job: &Job) -> Result<Form, Error> {
-    job.opening().map(|opening| opening.form).ok_or_else(|| Error::internal("decide.form"))
+/// An entry of this job that still stands in its place, or once did.
+fn entry(job: &Job, field: &str, id: Uuid) -> Result<(), Error> {
+    if job.made.contains_key(&id) {
+        return Ok(());
+    }
+    Err(Error::refused(field, format!("no entry {id} in this job")))
+}
+
+fn vehicle_of(job: &Job) -> Result<&Opening, Error> {
+    job.vehicle().ok_or_else(|| Error::internal("decide.vehicle"))
+}
+
+/// A number within what can be meant.
+fn ranged<N: PartialOrd + Display + Copy>(
+    field: &str,
+    number: Option<N>,
+    range: RangeInclusive<N>,
+    unit: &str,
+) -> Result<(), Error> {
+    match number {
+        Some(number) if !range.contains(&number) => {
+            let (low, high) = (range.start(), range.end());
+            Err(Error::refused(field, format!("{number}{unit}; {low} to {high} can be meant")))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// A place by its neutral name, on this job's body form.
 fn panel(job: &Job, field: &str, name: &str) -> Result<String, Error> {
-    let form = form(job)?;
+    let form = vehicle_of(job)?.form;
     if vehicle::has_place(form, name) {
         return Ok(name.to_owned());
     }

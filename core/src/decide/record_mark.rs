@@ -4,7 +4,7 @@ use super::{Known, draft, panel, spot, typed, walk};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, MarkRecorded};
-use crate::record::fold::{Job, Mark};
+use crate::record::fold::Job;
 use crate::record::inputs::{Description, RecordMark};
 use crate::record::words::Measured;
 use crate::vehicle;
@@ -19,6 +19,9 @@ pub(super) fn decide(job: &Job, act: &RecordMark, known: &Known) -> Result<Draft
         walk: walk(job, act.walk)?,
         label: next_label(job, &known.log),
         mark: Description { note: None, ..act.mark.clone() },
+        earlier: None,
+        shown_by: act.shown_by,
+        moved_from: None,
     }));
     draft.geom = Some(vehicle::GEOMETRY_VERSION);
     typed(&mut draft, "note", "mark.note", act.mark.note.as_ref())?;
@@ -62,24 +65,19 @@ pub(super) fn described(job: &Job, field: &str, mark: &Description) -> Result<()
 /// The next number: `1`, `2` … on the phone that opened the job, `B1` … on the next phone. A phone keeps its letter.
 /// Two phones that join a job without knowing of each other may take the same letter; readers then tell them apart by
 /// the phone, and no number ever changes.
-fn next_label(job: &Job, own: &str) -> String {
-    let letters = |mark: &Mark| mark.label.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-    let by_us = |mark: &&Mark| mark.first().is_some_and(|first| first.stamp.log() == own);
+pub(super) fn next_label(job: &Job, own: &str) -> String {
+    let letters = |label: &str| label.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
     let opener = job.opening().is_some_and(|opening| opening.stamp.log() == own);
+    let mut ours = job.labels.iter().filter(|(log, _)| log == own).map(|(_, label)| label);
     let letter = if opener {
         String::new()
-    } else if let Some(mark) = job.marks.iter().find(by_us) {
-        letters(mark)
+    } else if let Some(label) = ours.clone().next() {
+        letters(label)
     } else {
-        let taken: BTreeSet<String> = job.marks.iter().map(letters).collect();
+        let taken: BTreeSet<String> = job.labels.iter().map(|(_, label)| letters(label)).collect();
         (1_u32..).map(letter).find(|letter| !taken.contains(letter)).unwrap_or_default()
     };
-    let last = job
-        .marks
-        .iter()
-        .filter(by_us)
-        .filter_map(|mark| mark.label.strip_prefix(&letter)?.parse::<u32>().ok())
-        .max();
+    let last = ours.by_ref().filter_map(|label| label.strip_prefix(&letter)?.parse::<u32>().ok()).max();
     format!("{letter}{}", last.unwrap_or(0) + 1)
 }
 

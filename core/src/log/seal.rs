@@ -48,6 +48,8 @@ pub struct Moment {
     pub boot: String,
     /// Milliseconds since then.
     pub mono: u64,
+    /// Number of the event of this log that says who records.
+    pub by: Option<u64>,
 }
 
 /// A small blob: bytes and what names them.
@@ -109,6 +111,7 @@ pub fn seal(
         blobs: draft.files.into_iter().chain(small.iter().map(|blob| blob.named.clone())).collect(),
         body: draft.body.to_value().map_err(|_| NotCanonical::Json)?,
         boot: moment.boot.clone(),
+        by: moment.by,
         geom: draft.geom,
         input: draft.input,
         job: draft.job,

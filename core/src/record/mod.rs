@@ -6,5 +6,7 @@ pub mod words;
 pub mod events;
 pub mod fold;
 pub mod inputs;
+pub mod thickness;
 pub mod times;
 pub mod views;
+pub mod vin;

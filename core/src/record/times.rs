@@ -1,7 +1,7 @@
 //! Times as people read them: day of the week, date, time of day, zone. Pure; calendar arithmetic by `chrono`.
 
 use crate::error::Error;
-use chrono::{DateTime, FixedOffset, TimeZone};
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeZone};
 
 /// The earliest time that an entry may claim, 2000-01-01 UTC, milliseconds: before it, a clock was never set.
 pub const EARLIEST_MS: i64 = 946_684_800_000;
@@ -36,6 +36,20 @@ pub fn time_of_day(ms: i64, off_min: i32) -> String {
 /// `Tue 9 June 2026`.
 pub fn day(ms: i64, off_min: i32) -> String {
     local(ms, off_min).map_or_else(|| "no date".to_owned(), |at| at.format("%a %-d %B %Y").to_string())
+}
+
+/// `2026-06-09`: the date by the given offset; none for what is no date.
+pub fn date(ms: i64, off_min: i32) -> Option<String> {
+    local(ms, off_min).map(|at| at.format("%Y-%m-%d").to_string())
+}
+
+/// UTC milliseconds between which a date (`2026-06-09`) lies in any zone on earth: 14 hours before to 12 hours after UTC.
+pub fn around_day(date: &str) -> Result<(i64, i64), Error> {
+    let day = NaiveDate::parse_from_str(date, "%Y-%m-%d")
+        .map_err(|why| Error::refused("date", format!("not a date like 2026-06-09 ({why})")))?;
+    let begins = day.and_time(chrono::NaiveTime::MIN).and_utc().timestamp_millis();
+    const HOUR_MS: i64 = 3_600_000;
+    Ok((begins - 14 * HOUR_MS, begins + 36 * HOUR_MS))
 }
 
 /// RFC 3339 with the given offset.

@@ -244,6 +244,98 @@ words! {
         WaterSpot = "water-spot",
         None = "none",
     }
+    /// Why a gauge gave no reading. Never a 0.
+    NoReading {
+        NonMetal = "non-metal",
+        CurveTooTight = "curve-too-tight",
+        Wet = "wet",
+        GaugeFails = "gauge-fails",
+    }
+    /// On which bare plate a gauge was checked.
+    Plate {
+        Steel = "steel",
+        Aluminium = "aluminium",
+    }
+    /// What an odometer counts.
+    DistanceUnit {
+        Km = "km",
+        Miles = "miles",
+    }
+    /// What is tried before work, because it fails of itself too.
+    Fitting {
+        Windows = "windows",
+        Seats = "seats",
+        Mirrors = "mirrors",
+        Lamps = "lamps",
+        Horn = "horn",
+        Wipers = "wipers",
+        Locks = "locks",
+        Roof = "roof",
+    }
+    /// Whether a fitting works. "Not tried" is not "works".
+    Works {
+        Works = "works",
+        DoesNot = "does-not",
+        NotTried = "not-tried",
+    }
+    /// Who has or had the vehicle or its keys, who answers, or who showed a mark.
+    Party {
+        Owner = "owner",
+        Agent = "agent",
+        FleetContact = "fleet-contact",
+        Detailer = "detailer",
+        KeySafe = "key-safe",
+        Site = "site",
+        Other = "other",
+    }
+    /// What changes hands.
+    Custody {
+        Keys = "keys",
+        Vehicle = "vehicle",
+        KeysAndVehicle = "keys-and-vehicle",
+    }
+    /// What the owner is asked to allow, one by one.
+    Permission {
+        MoveVehicle = "move-vehicle",
+        OpenBonnet = "open-bonnet",
+        OpenBoot = "open-boot",
+        OpenGlovebox = "open-glovebox",
+        UseWater = "use-water",
+        UsePower = "use-power",
+        UnplugCharger = "unplug-charger",
+        TakePhotos = "take-photos",
+        PublishPhotos = "publish-photos",
+        LeaveWet = "leave-wet",
+        LeaveUnlocked = "leave-unlocked",
+        LeaveKeys = "leave-keys",
+    }
+    /// What the owner says to the record. Silence is never agreement: the five are never merged.
+    OwnerAnswer {
+        Agreed = "agreed",
+        AgreedExcept = "agreed-except",
+        Refused = "refused",
+        Absent = "absent",
+        SentNoReply = "sent-no-reply",
+    }
+    /// What became of the owner's copy.
+    CopyGiven {
+        Received = "received",
+        Sent = "sent",
+        NotGiven = "not-given",
+    }
+    /// A whole side of the vehicle, as seated, for a walk-past.
+    WholeSide {
+        Left = "left",
+        Right = "right",
+        Front = "front",
+        Rear = "rear",
+        Top = "top",
+    }
+    /// On which side the steering wheel is, as seated.
+    Steering {
+        Left = "left",
+        Right = "right",
+    }
     /// Where the bytes are that an event names only by their hash.
     BlobState {
         Here = "here",

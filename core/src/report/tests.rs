@@ -3,10 +3,10 @@
 use super::sentences::css_string;
 use super::{Document, Picture, html};
 use crate::record::views::{
-    AnswerView, FeelView, JobView, MarkView, PairView, PanelView, PhotoView, StampView, VehicleView,
-    VersionView, WalkView,
+    AnswerView, EntryKind, EntryView, FeelView, ItemView, JobView, MarkView, MatesView, OwnerAnswerView,
+    PairView, PanelView, PhotoView, StampView, ThicknessView, VehicleView, VersionView, WalkView,
 };
-use crate::record::words::{BlobState, Form, Locale, Outcome, Stage, View};
+use crate::record::words::{BlobState, Form, Locale, Outcome, OwnerAnswer, Stage, View};
 use std::collections::BTreeMap;
 
 /// A view in which every part of the page occurs and every text is `text`.
@@ -21,6 +21,7 @@ fn view(text: &str) -> JobView {
         zone: t(),
         entered_later: Some(t()),
         phone: t(),
+        recorder: Some(t()),
         flags: vec![t()],
     };
     let photo = |id: &str, mut view: View| {
@@ -58,6 +59,7 @@ fn view(text: &str) -> JobView {
         walk: walk.to_owned(),
         stage: Some(Stage::AsFound),
         found: t(),
+        also: vec![t()],
         photos: vec![
             photo("shown", View::Close),
             photo("absent", View::Middle),
@@ -98,6 +100,14 @@ fn view(text: &str) -> JobView {
         vehicle: VehicleView {
             plate: Some(t()),
             vin: Some(t()),
+            vin_doubts: vec![t()],
+            stock: Some(t()),
+            steering_text: Some(t()),
+            film: vec![t()],
+            history: vec![
+                VersionView { text: t(), reason: None, stamp: stamp("a") },
+                VersionView { text: t(), reason: Some(t()), stamp: stamp("b") },
+            ],
             colour: Some(t()),
             missing: Some(t()),
             form: "hatch-5".to_owned(),
@@ -123,6 +133,66 @@ fn view(text: &str) -> JobView {
             note: Some(t()),
             stamp: stamp("a"),
         }],
+        thickness: vec![ThicknessView {
+            id: t(),
+            panel: "bonnet".to_owned(),
+            panel_name: t(),
+            readings_um: vec![97, 112, 108],
+            lowest_um: Some(97),
+            mean_tenths_um: Some(1057),
+            text: t(),
+            doubts: vec![t()],
+            stage_text: t(),
+            note: Some(t()),
+            stamp: stamp("a"),
+        }],
+        mates: vec![MatesView {
+            left: "front-left-door".to_owned(),
+            right: "front-right-door".to_owned(),
+            difference_tenths_um: 1_230,
+            text: t(),
+        }],
+        removal: vec![t()],
+        visit: [
+            EntryKind::General,
+            EntryKind::GaugeCheck,
+            EntryKind::Instruments,
+            EntryKind::Belongings,
+            EntryKind::Custody,
+            EntryKind::Permissions,
+            EntryKind::Incident,
+            EntryKind::Note,
+            EntryKind::Closing,
+            EntryKind::Dispute,
+            EntryKind::Void,
+            EntryKind::Moved,
+            EntryKind::Slip,
+        ]
+        .into_iter()
+        .map(|kind| EntryView {
+            id: t(),
+            kind,
+            lines: vec![t()],
+            typed: vec![t()],
+            panels: vec!["bonnet".to_owned()],
+            photos: vec![photo("entry", View::Close)],
+            open: true,
+            stamp: stamp("a"),
+        })
+        .collect(),
+        owner_answers: vec![OwnerAnswerView {
+            id: t(),
+            answer: OwnerAnswer::AgreedExcept,
+            text: t(),
+            copy_text: t(),
+            items: vec![ItemView { entry: t(), of: t(), agreed: false, words: Some(t()) }],
+            signature: vec![vec![0, 0, 500, 1_000], vec![10, 20]],
+            signature_text: Some(t()),
+            note: Some(t()),
+            stamp: stamp("a"),
+        }],
+        owner_text: t(),
+        look_again: vec!["left-sill".to_owned()],
         maybe_same: vec![PairView { a: t(), b: t(), why: t() }],
         closings: vec![stamp("b")],
         unknown: vec![t()],

@@ -1,6 +1,6 @@
 //! Adding events to this phone's log: one transaction with everything that belongs to them, then the mirror. IO.
 
-use super::read::Hashes;
+use super::read::{Hashes, RECORDER};
 use super::{Store, place, tree};
 use crate::error::Error;
 use crate::log::canon;
@@ -88,8 +88,13 @@ impl Store {
                 .prepare_cached("SELECT size FROM logs WHERE id = ?1")
                 .and_then(|mut read| read.query_row([id], |row| row.get(0))),
         };
+        let recorder = match &done {
+            Ok((envelopes, _, _)) => envelopes.iter().rfind(|it| it.kind == RECORDER).map(|it| it.seq),
+            Err(_) => self.latest_about_log(id, RECORDER)?.map(|(seq, _)| seq),
+        };
         if let (Some(own), Ok(size)) = (&mut self.own, size) {
             own.size = size;
+            own.recorder = recorder.or(own.recorder);
         }
         let (envelopes, head, size) = done?;
         if let Some(mirror) = &mut self.mirror {
@@ -109,7 +114,12 @@ impl Store {
         for job in drafts.iter().filter_map(|draft| draft.job) {
             self.fold_job(job)?;
         }
-        self.own()?;
+        let own = self.own()?;
+        let moment = Moment { by: own.recorder, ..moment.clone() };
+        let recorder = match own.recorder {
+            Some(by) => Some(self.said_of_log(own.id, by, "recorder")?),
+            None => None,
+        };
         let Self { connection, own: Some(own), folded, .. } = self else {
             return Err(Error::internal("append.own"));
         };
@@ -122,13 +132,13 @@ impl Store {
         for draft in drafts {
             lam += 1;
             let typed = draft.typed.clone();
-            let sealed = seal(draft, own.key.name(), size, lam, moment, &mut *random)
+            let sealed = seal(draft, own.key.name(), size, lam, &moment, &mut *random)
                 .map_err(|why| Error::internal(format!("seal: {why}")))?;
             insert_leaf(&transaction, id, size, &sealed.bytes, sealed.envelope.job)?;
             keep_blobs(&transaction, &sealed)?;
             super::jobs::index_words(&transaction, place(id, size), sealed.envelope.job, &typed)?;
             if let Some(job) = sealed.envelope.job.and_then(|job| folded.get_mut(&job)) {
-                job.follow(own_entry(&sealed, typed.into_iter().collect()));
+                job.follow(own_entry(&sealed, typed.into_iter().collect(), recorder.clone()));
                 super::jobs::upsert(&transaction, job)?;
             }
             envelopes.push(sealed.envelope);
@@ -197,12 +207,16 @@ pub(super) fn keep_blob(
     Ok(())
 }
 
-fn own_entry(sealed: &Sealed, typed: BTreeMap<&str, serde_json::Value>) -> Entry {
+fn own_entry(
+    sealed: &Sealed,
+    typed: BTreeMap<&str, serde_json::Value>,
+    recorder: Option<(BlobState, Option<serde_json::Value>)>,
+) -> Entry {
     let blobs = sealed
         .envelope
         .blobs
         .iter()
         .map(|blob| (blob.role.clone(), (BlobState::Here, typed.get(blob.role.as_str()).cloned())))
         .collect();
-    Entry { envelope: sealed.envelope.clone(), leaf: merkle::leaf(&sealed.bytes).0, blobs }
+    Entry { envelope: sealed.envelope.clone(), leaf: merkle::leaf(&sealed.bytes).0, blobs, recorder }
 }

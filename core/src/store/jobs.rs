@@ -10,7 +10,7 @@ use serde_json::Value;
 use uuid::Uuid;
 
 /// Changes whenever what the tables hold changes; a store with another number builds them again.
-const TABLES_VERSION: &str = "1";
+const TABLES_VERSION: &str = "2";
 
 /// Jobs that are built again at once when a store is opened; the rest follows in slices.
 const FIRST_SLICE: u32 = 200;
@@ -31,10 +31,14 @@ pub struct JobRow {
     pub photos: u32,
     pub phones: u32,
     pub closed: bool,
+    pub stock: Option<String>,
+    pub answer: Option<String>,
+    pub voided: bool,
+    pub disputed: bool,
 }
 
-const COLUMNS: &str =
-    "job, opened_at, off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed";
+const COLUMNS: &str = "job, opened_at, off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed, stock, \
+     answer, voided, disputed";
 
 fn read_row(row: &Row<'_>) -> rusqlite::Result<JobRow> {
     Ok(JobRow {
@@ -50,6 +54,10 @@ fn read_row(row: &Row<'_>) -> rusqlite::Result<JobRow> {
         photos: row.get(9)?,
         phones: row.get(10)?,
         closed: row.get(11)?,
+        stock: row.get(12)?,
+        answer: row.get(13)?,
+        voided: row.get(14)?,
+        disputed: row.get(15)?,
     })
 }
 
@@ -120,7 +128,7 @@ impl Store {
             .collect::<Result<_, _>>()?;
         let mut entries = Vec::new();
         for (place, bytes) in rows {
-            if let Some(entry) = self.entry(&bytes)? {
+            if let Some(entry) = self.entry(place, &bytes)? {
                 let typed =
                     entry.blobs.iter().filter_map(|(role, (_, value))| Some((role.as_str(), value.clone()?)));
                 index_words(connection, place, Some(job), &typed.collect::<Vec<_>>())?;
@@ -136,6 +144,31 @@ impl Store {
             .connection
             .prepare_cached(&format!("SELECT {COLUMNS} FROM jobs ORDER BY opened_at DESC, job LIMIT ?1"))?;
         Ok(read.query_map([limit], read_row)?.collect::<Result<_, _>>()?)
+    }
+
+    /// Jobs opened between two times (UTC milliseconds, the second left out), oldest first.
+    pub fn opened_between(&self, from_ms: i64, to_ms: i64) -> Result<Vec<JobRow>, Error> {
+        let mut read = self.connection.prepare_cached(&format!(
+            "SELECT {COLUMNS} FROM jobs WHERE opened_at >= ?1 AND opened_at < ?2 ORDER BY opened_at, job"
+        ))?;
+        Ok(read.query_map([from_ms, to_ms], read_row)?.collect::<Result<_, _>>()?)
+    }
+
+    /// Jobs whose plate, VIN or stock number reads like one of these, newest first.
+    pub fn alike(
+        &self,
+        plate: Option<&str>,
+        vin: Option<&str>,
+        stock: Option<&str>,
+        limit: u32,
+    ) -> Result<Vec<JobRow>, Error> {
+        let key = |text: Option<&str>| text.and_then(identity_key);
+        let mut read = self.connection.prepare_cached(&format!(
+            "SELECT {COLUMNS} FROM jobs WHERE plate_key = ?1 OR vin_key = ?2 OR stock_key = ?3
+             ORDER BY opened_at DESC, job LIMIT ?4"
+        ))?;
+        let rows = read.query_map(params![key(plate), key(vin), key(stock), limit], read_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
     }
 
     /// Jobs whose plate, VIN or text holds words beginning like those of `text`, newest first.
@@ -170,11 +203,31 @@ fn query(text: &str) -> Option<String> {
     Some(format!("({}) OR \"{}\"*", all.join(" AND "), words.concat()))
 }
 
+/// A plate, VIN or stock number without what people leave out or misread: capital letters and digits alone, with
+/// letters that are read as a digit (O, Q, I, Z, S, G, B) as that digit. Equal keys are offered, never merged.
+fn identity_key(text: &str) -> Option<String> {
+    let key: String = text
+        .chars()
+        .filter(|c| c.is_alphanumeric())
+        .flat_map(char::to_uppercase)
+        .map(|c| match c {
+            'O' | 'Q' => '0',
+            'I' => '1',
+            'Z' => '2',
+            'S' => '5',
+            'G' => '6',
+            'B' => '8',
+            c => c,
+        })
+        .collect();
+    (!key.is_empty()).then_some(key)
+}
+
 /// What is searched for a typed value: a text as it is; a vehicle's plate also without spaces, and the last six and
 /// eight of its VIN, which is how people say them.
 fn words_of(role: &str, value: &Value) -> String {
     if role != "vehicle" {
-        return value.as_str().unwrap_or_default().to_owned();
+        return words_in(value).join(" ");
     }
     let vehicle: Vehicle = serde_json::from_value(value.clone()).unwrap_or_default();
     let squeezed = |text: &str| text.chars().filter(|c| c.is_alphanumeric()).collect::<String>();
@@ -186,8 +239,19 @@ fn words_of(role: &str, value: &Value) -> String {
         let tail = |n: usize| vin.chars().skip(vin.chars().count().saturating_sub(n)).collect::<String>();
         words.extend([tail(6), tail(8), vin.clone()]);
     }
+    words.extend(vehicle.stock);
     words.extend(vehicle.colour);
     words.join(" ")
+}
+
+/// Every text in a value: a list of belongings is searched by what it lists.
+fn words_in(value: &Value) -> Vec<&str> {
+    match value {
+        Value::String(text) => vec![text],
+        Value::Array(items) => items.iter().flat_map(words_in).collect(),
+        Value::Object(fields) => fields.values().flat_map(words_in).collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// Makes typed texts of one event searchable; once.
@@ -216,33 +280,43 @@ pub(super) fn index_words(
 
 /// Writes a job's row.
 pub(super) fn upsert(connection: &Connection, job: &Job) -> Result<(), Error> {
-    let Some(opening) = job.opening() else { return Ok(()) };
+    let (Some(opening), Some(now)) = (job.opening(), job.vehicle()) else { return Ok(()) };
     let id = job.id.as_bytes();
     let row = params![
         id,
         opening.stamp.at,
         opening.stamp.off_min,
         job.last_at(),
-        opening.form.word(),
-        opening.vehicle.plate,
-        opening.vehicle.vin,
+        now.form.word(),
+        now.vehicle.plate,
+        now.vehicle.vin,
         job.walks.last().map(|walk| walk.stage.word()),
         job.marks.len(),
         job.photos.len(),
         job.logs().len(),
         !job.closings.is_empty(),
+        now.vehicle.stock,
+        job.owner_answers.last().map(|it| it.body.answer.word()),
+        !job.voids.is_empty(),
+        job.held().is_some(),
+        now.vehicle.plate.as_deref().and_then(identity_key),
+        now.vehicle.vin.as_deref().and_then(identity_key),
+        now.vehicle.stock.as_deref().and_then(identity_key),
     ];
-    // Nearly every event leaves the time of opening as it is; not naming it spares its index being written again.
+    // Nearly every event leaves the time of opening and the vehicle as they are; not naming them spares their indexes
+    // being written again.
     let known = connection
         .prepare_cached(
-            "UPDATE jobs SET (off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed) =
-                 (?3,?4,?5,?6,?7,?8,?9,?10,?11,?12) WHERE job = ?1 AND opened_at = ?2",
+            "UPDATE jobs SET (off_min, last_at, form, plate, vin, stage, marks, photos, phones, closed, stock, answer,
+                 voided, disputed) = (?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14,?15,?16)
+             WHERE job = ?1 AND opened_at = ?2 AND plate_key IS ?17 AND vin_key IS ?18 AND stock_key IS ?19",
         )?
         .execute(row)?;
     if known == 0 {
         connection
             .prepare_cached(&format!(
-                "INSERT OR REPLACE INTO jobs ({COLUMNS}) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
+                "INSERT OR REPLACE INTO jobs ({COLUMNS}, plate_key, vin_key, stock_key)
+                 VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12,?13,?14,?15,?16,?17,?18,?19)"
             ))?
             .execute(row)?;
     }

@@ -50,6 +50,8 @@ struct Own {
     id: i64,
     key: LogKey,
     size: u64,
+    /// Number of the event that says who records.
+    recorder: Option<u64>,
 }
 
 /// An open store.

@@ -6,7 +6,7 @@
 
 use super::check::Finding;
 use super::mirror::{self, Mirror, Mirrored};
-use super::read::Hashes;
+use super::read::{Hashes, RECORDER};
 use super::{DATABASE, Own, Store, io, short_hash};
 use crate::error::Error;
 use crate::log::head::LogKey;
@@ -17,7 +17,8 @@ use std::fs::{self, File, TryLockError};
 use std::path::Path;
 
 /// Numbered migrations; the format is the number of the last one (`PRAGMA user_version`).
-const MIGRATIONS: &[&str] = &[include_str!("migrations/001_log.sql")];
+const MIGRATIONS: &[&str] =
+    &[include_str!("migrations/001_log.sql"), include_str!("migrations/002_about_logs.sql")];
 
 /// Leaves that are looked through at every opening.
 const RECENT: u64 = 1_000;
@@ -113,14 +114,17 @@ impl Store {
             })
             .optional()?;
         match row {
-            Some((id, name, size)) if name == key.name() => Ok(Own { id, key, size }),
+            Some((id, name, size)) if name == key.name() => {
+                let recorder = self.latest_about_log(id, RECORDER)?.map(|(seq, _)| seq);
+                Ok(Own { id, key, size, recorder })
+            }
             Some((_, name, _)) => Err(Error::SeedMissing { log: name }),
             None => {
                 self.connection.execute(
                     "INSERT INTO logs (name, public, own) VALUES (?1, ?2, 1)",
                     params![key.name(), key.public()],
                 )?;
-                Ok(Own { id: self.connection.last_insert_rowid(), key, size: 0 })
+                Ok(Own { id: self.connection.last_insert_rowid(), key, size: 0, recorder: None })
             }
         }
     }

@@ -6,7 +6,7 @@ use crate::log::canon;
 use crate::log::seal::open_small;
 use crate::log::tree as merkle;
 use crate::log::{Hash, HashReader};
-use crate::record::events::{self, Envelope};
+use crate::record::events::{self, Business, Envelope};
 use crate::record::fold::{Entry, Job, fold};
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
@@ -54,6 +54,12 @@ impl HashReader for Hashes<'_> {
             .collect()
     }
 }
+
+/// Type of the event that says who records.
+pub(super) const RECORDER: &str = "recorder.switched";
+
+/// Type of the event that says whose business it is.
+const BUSINESS: &str = "business.described";
 
 impl Store {
     /// Every branch of every log, in order of arrival.
@@ -130,25 +136,80 @@ impl Store {
 
     /// A job's events with what is at hand of their blobs. An event on two branches of a fork is one event.
     pub fn entries(&self, job: Uuid) -> Result<Vec<Entry>, Error> {
-        let mut read = self.connection.prepare_cached("SELECT bytes FROM leaves WHERE job = ?1")?;
-        let rows = read.query_map(params![job.as_bytes()], |row| row.get::<_, Vec<u8>>(0))?;
+        let mut read = self.connection.prepare_cached("SELECT place, bytes FROM leaves WHERE job = ?1")?;
+        let rows = read.query_map(params![job.as_bytes()], |row| {
+            Ok((row.get::<_, i64>(0)?, row.get::<_, Vec<u8>>(1)?))
+        })?;
         let mut entries = Vec::new();
-        for bytes in rows {
-            if let Some(entry) = self.entry(&bytes?)? {
-                entries.push(entry);
-            }
+        for row in rows {
+            let (place, bytes) = row?;
+            entries.extend(self.entry(place, &bytes)?);
         }
         Ok(entries)
     }
 
     /// Reads a leaf as an entry; none when it is not an event that can be placed.
-    pub(super) fn entry(&self, bytes: &[u8]) -> Result<Option<Entry>, Error> {
+    pub(super) fn entry(&self, place: i64, bytes: &[u8]) -> Result<Option<Entry>, Error> {
         let Ok(envelope) = serde_json::from_slice::<Envelope>(bytes) else { return Ok(None) };
         let mut blobs = BTreeMap::new();
         for blob in &envelope.blobs {
             blobs.insert(blob.role.clone(), self.blob(&blob.sha256)?);
         }
-        Ok(Some(Entry { envelope, leaf: merkle::leaf(bytes).0, blobs }))
+        let recorder = match envelope.by {
+            Some(by) => Some(self.said_of_log(place >> 40, by, "recorder")?),
+            None => None,
+        };
+        Ok(Some(Entry { envelope, leaf: merkle::leaf(bytes).0, blobs, recorder }))
+    }
+
+    /// What an event about a log holds under a role.
+    pub(super) fn said_of_log(
+        &self,
+        log: i64,
+        seq: u64,
+        role: &str,
+    ) -> Result<(BlobState, Option<Value>), Error> {
+        let envelope = self.leaf(log, seq)?.and_then(|bytes| serde_json::from_slice::<Envelope>(&bytes).ok());
+        match envelope.iter().flat_map(|it| &it.blobs).find(|blob| blob.role == role) {
+            Some(blob) => self.blob(&blob.sha256),
+            None => Ok((BlobState::Lost, None)),
+        }
+    }
+
+    /// The newest event of a type about a log, and its number.
+    pub(super) fn latest_about_log(&self, log: i64, kind: &str) -> Result<Option<(u64, Envelope)>, Error> {
+        let mut read = self.connection.prepare_cached(
+            "SELECT place, bytes FROM leaves WHERE job IS NULL AND place >= ?1 AND place < ?2 ORDER BY place DESC",
+        )?;
+        let mut rows = read.query(params![place(log, 0), place(log + 1, 0)])?;
+        while let Some(row) = rows.next()? {
+            let bytes: Vec<u8> = row.get(1)?;
+            if let Ok(envelope) = serde_json::from_slice::<Envelope>(&bytes)
+                && envelope.kind == kind
+            {
+                return Ok(Some((envelope.seq, envelope)));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Who records on this phone, by name.
+    pub fn recorder(&self) -> Result<Option<String>, Error> {
+        let own = self.own()?;
+        let Some(by) = own.recorder else { return Ok(None) };
+        let (_, name) = self.said_of_log(own.id, by, "recorder")?;
+        Ok(name.and_then(|name| name.as_str().map(str::to_owned)))
+    }
+
+    /// Whose business the newest entry of a log says it is.
+    pub fn business(&self, log: &str) -> Result<Option<Business>, Error> {
+        for row in self.logs()?.into_iter().filter(|row| row.name == log) {
+            if let Some((seq, _)) = self.latest_about_log(row.id, BUSINESS)? {
+                let (_, value) = self.said_of_log(row.id, seq, "business")?;
+                return Ok(value.and_then(|value| serde_json::from_value(value).ok()));
+            }
+        }
+        Ok(None)
     }
 
     /// Whether a blob of this hash is known here, in whatever state.

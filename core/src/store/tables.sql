@@ -7,13 +7,23 @@ CREATE TABLE jobs (
     form       TEXT    NOT NULL,
     plate      TEXT,
     vin        TEXT,
+    stock      TEXT,
+    plate_key  TEXT,                       -- as `identity_key` gives it: what is read alike is equal
+    vin_key    TEXT,
+    stock_key  TEXT,
     stage      TEXT,                       -- of the latest walk-around
     marks      INTEGER NOT NULL,
     photos     INTEGER NOT NULL,
     phones     INTEGER NOT NULL,           -- logs with events on it
-    closed     INTEGER NOT NULL
+    closed     INTEGER NOT NULL,
+    answer     TEXT,                       -- where the owner's answer stands
+    voided     INTEGER NOT NULL,           -- 1: opened by mistake
+    disputed   INTEGER NOT NULL            -- 1: a dispute is open
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX jobs_opened ON jobs (opened_at DESC, job);
+CREATE INDEX jobs_plate ON jobs (plate_key) WHERE plate_key IS NOT NULL;
+CREATE INDEX jobs_vin ON jobs (vin_key) WHERE vin_key IS NOT NULL;
+CREATE INDEX jobs_stock ON jobs (stock_key) WHERE stock_key IS NOT NULL;
 
 -- One row an event with typed text; rowid = its place among the leaves.
 CREATE TABLE word_jobs (

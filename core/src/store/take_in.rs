@@ -2,7 +2,7 @@
 
 use super::Store;
 use super::append::{insert_leaf, keep_blob};
-use super::read::LogRow;
+use super::read::{LogRow, RECORDER};
 use crate::error::Error;
 use crate::log::branch::{Place, Relation, Source, Tip, place, relate};
 use crate::log::head::{self, Head};
@@ -135,8 +135,11 @@ impl Store {
             keep_blob(&transaction, blob, BlobState::Elsewhere, None)?;
         }
         transaction.commit()?;
-        if own && let Some(own) = &mut self.own {
-            own.size = signed.size;
+        if own {
+            let recorder = self.latest_about_log(id, RECORDER)?.map(|(seq, _)| seq);
+            if let Some(own) = &mut self.own {
+                (own.size, own.recorder) = (signed.size, recorder);
+            }
         }
         self.heal_mirror()?;
         Ok(Taken { log: incoming.log.to_owned(), relation, before, after: signed.size, jobs, own })

@@ -88,9 +88,8 @@ pub fn panel_text(locale: Locale, id: &str) -> Option<&'static str> {
     row.texts.get(column(locale)).copied()
 }
 
-/// What a word of a shared list is called: lists are `form`, `finish`, `scope`, `stage`, `outcome`, `why`,
-/// `distance`, `light`, `surface`, `kind`, `catch`, `shows`, `holds`, `measured`, `view`, `feel-method`,
-/// `feel-level`, `reaction`, `blob-state`, `side`, `spoken-side` and `class`.
+/// What a word of a shared list is called. A list is named as its type in `record/words`, in lower case with hyphens
+/// (`feel-level`, `owner-answer`; mark kinds are `kind`), or `side`, `spoken-side`, `class`.
 pub fn text(locale: Locale, list: &str, word: &str) -> Option<&'static str> {
     words().get(list)?.get(word)?.get(column(locale)).copied()
 }

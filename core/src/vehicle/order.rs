@@ -4,8 +4,9 @@
 //! the car on the same hand); then glass, lamps, trim, wheels and tyres in the same sense.
 
 use super::geometry;
-use super::geometry::{Class, Geometry, Side};
-use crate::record::words::Form;
+use super::geometry::{Class, Geometry, Panel, Side};
+use super::surface::Family;
+use crate::record::words::{Form, Scope, WholeSide};
 
 /// The painted loop of every form; a form has those of them that it has.
 const LOOP: &[&str] = &[
@@ -68,6 +69,48 @@ pub fn panels_in_walking_order(form: Form) -> Vec<&'static str> {
         order.extend(rest.iter().map(|p| p.id));
     }
     order
+}
+
+/// The places that a visit deals with, in walking order. Parts that not every vehicle of the form has are asked for
+/// only when an entry names them, and small painted parts are answered with the panel they are part of.
+pub fn asked_for(form: Form, scope: &[Scope]) -> Vec<&'static str> {
+    let geometry = super::geometry(form);
+    let wanted = |id: &&'static str| {
+        geometry.panel(id).is_some_and(|panel| {
+            !panel.optional
+                && panel.part_of.is_none()
+                && scope.iter().any(|part| match part {
+                    Scope::Outside => {
+                        matches!(panel.class, Class::Paint | Class::Glass | Class::Lamp | Class::Trim)
+                    }
+                    Scope::Glass => panel.class == Class::Glass,
+                    Scope::Wheels => matches!(panel.class, Class::Wheel | Class::Tyre),
+                    Scope::Inside | Scope::EngineBay => false,
+                })
+        })
+    };
+    let mut places: Vec<&'static str> = panels_in_walking_order(form).into_iter().filter(wanted).collect();
+    if scope.contains(&Scope::Inside) {
+        places.extend(super::inside_places(form));
+    }
+    places
+}
+
+/// The outside places of one side of the vehicle, in walking order: each place lies on one side, the one that it faces.
+pub fn on_side(form: Form, side: WholeSide) -> Vec<&'static str> {
+    let geometry = super::geometry(form);
+    let lies = |panel: &Panel| match (panel.side, panel.family) {
+        (Side::Left, Family::Side | Family::Wheel) => WholeSide::Left,
+        (Side::Right, Family::Side | Family::Wheel) => WholeSide::Right,
+        (_, Family::Top) => WholeSide::Top,
+        // What is left faces forward or back.
+        _ if geometry.point(panel.id, 500_000, 500_000).is_some_and(|point| point.x_mm > 0) => {
+            WholeSide::Front
+        }
+        _ => WholeSide::Rear,
+    };
+    let on = |id: &&'static str| geometry.panel(id).is_some_and(|panel| lies(panel) == side);
+    panels_in_walking_order(form).into_iter().filter(on).collect()
 }
 
 /// Sorting key: middle of the nose, left side front to rear, middle of the tail, right side rear to front.

@@ -4,6 +4,7 @@
 //! wheel of the very car (imports and post vans break the country's habit).
 
 use super::geometry::Side;
+use crate::record::words::Steering;
 
 /// On which side of the road a country drives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -12,15 +13,6 @@ pub enum Traffic {
     KeepLeft,
     /// As in the United States.
     KeepRight,
-}
-
-/// On which side of a car its steering wheel is, as seated.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Steering {
-    /// Left-hand drive.
-    Left,
-    /// Right-hand drive.
-    Right,
 }
 
 /// A word for a side as people say it.

@@ -4,11 +4,13 @@ use super::{
     AnswerView, FeelView, JobView, MarkView, PanelView, PhotoView, Speech, VehicleView, VersionView,
     WalkView, maybe_same,
 };
+use super::{thickness, visit};
 use crate::error::Error;
 use crate::record::events::{is_demo, short_log};
-use crate::record::fold::{Answer, Job, Mark, Photo, Version, Walk};
-use crate::record::words::{BlobState, Form, Holds, Outcome, Scope};
-use crate::vehicle::{self, Class};
+use crate::record::fold::{Answer, Job, Mark, Opening, Photo, Version, Walk};
+use crate::record::vin::{self, VinDoubt};
+use crate::record::words::{BlobState, Form, Holds, Outcome};
+use crate::vehicle;
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -18,36 +20,36 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
         return Err(Error::NotFound { what: format!("job {}", job.id) });
     };
     let labels = labels(job);
+    let now = job.vehicle().unwrap_or(opening);
     let vehicle = VehicleView {
-        plate: opening.vehicle.plate.clone(),
-        vin: opening.vehicle.vin.clone(),
-        colour: opening.vehicle.colour.clone(),
-        missing: (opening.vehicle_state != BlobState::Here)
-            .then(|| format!("plate, VIN and colour: {}", speech.gone(opening.vehicle_state))),
-        form: opening.form.word().to_owned(),
-        form_text: speech.word("form", opening.form.word()),
-        finish_text: speech.word("finish", opening.finish.word()),
-        scope: opening.scope.iter().map(|part| speech.word("scope", part.word())).collect(),
+        plate: now.vehicle.plate.clone(),
+        vin: now.vehicle.vin.clone(),
+        vin_doubts: now.vehicle.vin.iter().flat_map(|vin| vin::doubts(vin)).map(VinDoubt::text).collect(),
+        colour: now.vehicle.colour.clone(),
+        stock: now.vehicle.stock.clone(),
+        missing: (now.vehicle_state != BlobState::Here)
+            .then(|| format!("plate, VIN and colour: {}", speech.gone(now.vehicle_state))),
+        steering_text: now.steering.map(|side| speech.word("steering", side.word())),
+        film: now.film.iter().map(|panel| speech.panel(panel)).collect(),
+        history: visit::vehicle_history(job, speech),
+        form: now.form.word().to_owned(),
+        form_text: speech.word("form", now.form.word()),
+        finish_text: speech.word("finish", now.finish.word()),
+        scope: now.scope.iter().map(|part| speech.word("scope", part.word())).collect(),
     };
+    let owner_answers = visit::owner_answers(job, &labels, speech);
     Ok(JobView {
         job: job.id.to_string(),
         demo: job.logs().iter().any(|log| is_demo(log)),
         vehicle,
         opened: speech.stamp(job, &opening.stamp),
-        walks: job
-            .walks
-            .iter()
-            .map(|walk| walk_view(job, walk, &opening.scope, opening.form, &labels, speech))
-            .collect(),
-        marks: job
-            .marks
-            .iter()
-            .filter_map(|mark| mark_view(job, mark, opening.form, &labels, speech))
-            .collect(),
+        walks: job.walks.iter().map(|walk| walk_view(job, walk, now, &labels, speech)).collect(),
+        marks: job.marks.iter().filter_map(|mark| mark_view(job, mark, now.form, &labels, speech)).collect(),
         photos: job
             .photos
             .iter()
             .filter(|photo| photo.attached.mark.is_none_or(|mark| job.mark(mark).is_none()))
+            .filter(|photo| photo.attached.entry.is_none())
             .map(|photo| photo_view(job, photo, &labels, speech))
             .collect(),
         feels: job
@@ -62,13 +64,18 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
                     speech.word("feel-method", feel.method.word())
                 ),
                 reacted: feel.reacted.iter().map(|met| speech.word("reaction", met.word())).collect(),
-                stage_text: job
-                    .walk(feel.walk)
-                    .map_or_else(|| speech.found(None), |walk| speech.word("stage", walk.stage.word())),
+                stage_text: speech.stage(job, feel.walk),
                 note: speech.typed(&feel.note),
                 stamp: speech.stamp(job, &feel.stamp),
             })
             .collect(),
+        thickness: thickness::measured(job, speech),
+        mates: thickness::mates(job, speech),
+        removal: thickness::removal(job, speech),
+        visit: visit::entries(job, &labels, speech),
+        owner_text: visit::owner_text(&owner_answers),
+        owner_answers,
+        look_again: job.look_again().into_iter().map(str::to_owned).collect(),
         maybe_same: maybe_same(job, &labels),
         closings: job.closings.iter().map(|closing| speech.stamp(job, &closing.stamp)).collect(),
         unknown: job
@@ -98,6 +105,12 @@ fn flags(job: &Job) -> Vec<String> {
     for opening in job.openings.iter().skip(1) {
         flags.push(format!("phone {} opened this job a second time", short_log(opening.stamp.log())));
     }
+    if let Some(void) = job.voids.first() {
+        flags.push(format!("phone {} says that this job was opened by mistake", short_log(void.stamp.log())));
+    }
+    if job.held().is_some() {
+        flags.push("a dispute is open: nothing of this job is erased until it is ended".to_owned());
+    }
     for (mark, versions) in &job.orphans {
         flags.push(format!("{} correction(s) of a mark that is not on record here ({mark})", versions.len()));
     }
@@ -121,41 +134,15 @@ fn labels(job: &Job) -> BTreeMap<Uuid, String> {
         .collect()
 }
 
-/// The places that a visit deals with, in walking order. Parts that not every vehicle of the form has are asked for
-/// only when an entry names them, and small painted parts are answered with the panel they are part of.
-fn places(form: Form, scope: &[Scope]) -> Vec<&'static str> {
-    let geometry = vehicle::geometry(form);
-    let wanted = |id: &&'static str| {
-        geometry.panel(id).is_some_and(|panel| {
-            !panel.optional
-                && panel.part_of.is_none()
-                && scope.iter().any(|part| match part {
-                    Scope::Outside => {
-                        matches!(panel.class, Class::Paint | Class::Glass | Class::Lamp | Class::Trim)
-                    }
-                    Scope::Glass => panel.class == Class::Glass,
-                    Scope::Wheels => matches!(panel.class, Class::Wheel | Class::Tyre),
-                    Scope::Inside | Scope::EngineBay => false,
-                })
-        })
-    };
-    let mut places: Vec<&'static str> =
-        vehicle::panels_in_walking_order(form).into_iter().filter(wanted).collect();
-    if scope.contains(&Scope::Inside) {
-        places.extend(vehicle::inside_places(form));
-    }
-    places
-}
-
 fn walk_view(
     job: &Job,
     walk: &Walk,
-    scope: &[Scope],
-    form: Form,
+    vehicle: &Opening,
     labels: &BTreeMap<Uuid, String>,
     speech: Speech,
 ) -> WalkView {
-    let mut names: Vec<String> = places(form, scope).into_iter().map(str::to_owned).collect();
+    let mut names: Vec<String> =
+        vehicle::asked_for(vehicle.form, &vehicle.scope).into_iter().map(str::to_owned).collect();
     let answers: Vec<&Answer> = job.answers.iter().filter(|answer| answer.walk == walk.id).collect();
     let marks: Vec<(&Mark, &Version)> = job
         .marks
@@ -210,6 +197,7 @@ fn answer_view(job: &Job, answer: &Answer, speech: Speech) -> AnswerView {
         answer.light.map(|word| speech.word("light", word.word())),
         answer.surface.map(|word| format!("surface {}", speech.word("surface", word.word()))),
         answer.spent_ms.map(|ms| format!("for {} s", ms.div_ceil(1000))),
+        answer.fast.then(|| "answered within 3 s of the one before".to_owned()),
     ];
     let how: Vec<String> = parts.into_iter().flatten().collect();
     let how = match (answer.outcome, how.is_empty()) {
@@ -281,6 +269,7 @@ fn mark_view(
         walk: mark.walk.to_string(),
         stage,
         found: speech.found(stage),
+        also: visit::also(job, mark, speech),
         photos: job
             .photos
             .iter()
@@ -301,12 +290,15 @@ fn mark_view(
     })
 }
 
-fn photo_view(job: &Job, photo: &Photo, labels: &BTreeMap<Uuid, String>, speech: Speech) -> PhotoView {
+pub(super) fn photo_view(
+    job: &Job,
+    photo: &Photo,
+    labels: &BTreeMap<Uuid, String>,
+    speech: Speech,
+) -> PhotoView {
     let attached = &photo.attached;
-    let of = match (attached.mark, &attached.panel) {
-        (Some(mark), _) => labels
-            .get(&mark)
-            .map_or_else(|| "a mark that is not here".to_owned(), |label| format!("mark {label}")),
+    let of = match (attached.mark.or(attached.entry), &attached.panel) {
+        (Some(entry), _) => visit::of(job, entry, labels),
         (None, Some(panel)) => speech.panel(panel),
         (None, None) => "whole vehicle".to_owned(),
     };

@@ -4,12 +4,14 @@
 mod build;
 mod pairs;
 mod say;
+mod thickness;
+mod visit;
 
 pub use build::job_view;
 pub use pairs::maybe_same;
 pub use say::{Speech, length_text};
 
-use super::words::{BlobState, Outcome, Stage, View};
+use super::words::{BlobState, Outcome, OwnerAnswer, Stage, View};
 use serde::Serialize;
 
 /// One job in a list.
@@ -37,6 +39,16 @@ pub struct JobLine {
     pub phones: u32,
     /// True when the visit was ended.
     pub closed: bool,
+    /// A fleet's own number.
+    pub stock: Option<String>,
+    /// Where the owner's answer stands; none when there is none on record.
+    pub answer: Option<String>,
+    /// True when the job was opened by mistake.
+    pub voided: bool,
+    /// True while a dispute is open.
+    pub disputed: bool,
+    /// How far the visit and its handover are, to read.
+    pub handover: String,
 }
 
 /// Who recorded something and when.
@@ -58,6 +70,8 @@ pub struct StampView {
     pub entered_later: Option<String>,
     /// The phone, by the first digits of its log's name.
     pub phone: String,
+    /// Who recorded it, by name, when the record says who.
+    pub recorder: Option<String>,
     /// Anything a reader must know about this entry, for example that a closing did not know of it.
     pub flags: Vec<String>,
 }
@@ -69,10 +83,20 @@ pub struct VehicleView {
     pub plate: Option<String>,
     /// Vehicle identification number.
     pub vin: Option<String>,
+    /// Why the VIN is worth reading again, to read; it never keeps anything from being recorded.
+    pub vin_doubts: Vec<String>,
     /// Colour in words.
     pub colour: Option<String>,
+    /// A fleet's own number.
+    pub stock: Option<String>,
     /// "erased" or "not here" when plate, VIN and colour were recorded and are not here.
     pub missing: Option<String>,
+    /// On which side the steering wheel is, to read.
+    pub steering_text: Option<String>,
+    /// Panels under clear film, to read.
+    pub film: Vec<String>,
+    /// Every entry on the vehicle, the opening first; one when nothing was corrected.
+    pub history: Vec<VersionView>,
     /// Body form word.
     pub form: String,
     /// Body form, to read.
@@ -177,6 +201,8 @@ pub struct MarkView {
     pub stage: Option<Stage>,
     /// "found on arrival", "found after wash" …
     pub found: String,
+    /// Who showed it, when it was seen again, and where it stood before, to read.
+    pub also: Vec<String>,
     /// Its photos.
     pub photos: Vec<PhotoView>,
     /// Every entry, the first recording first; one when it was never corrected.
@@ -233,6 +259,135 @@ pub struct FeelView {
     pub stamp: StampView,
 }
 
+/// Paint thickness of one panel.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct ThicknessView {
+    /// Its id.
+    pub id: String,
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// The panel's name, to read.
+    pub panel_name: String,
+    /// Every reading, µm; empty when there is none.
+    pub readings_um: Vec<u32>,
+    /// The lowest, µm, which decides.
+    pub lowest_um: Option<u32>,
+    /// The mean, tenths of a µm.
+    pub mean_tenths_um: Option<u32>,
+    /// What it says, to read: lowest and mean, or why there is no reading.
+    pub text: String,
+    /// What a reader must know: readings that stand apart, a gauge that was not checked.
+    pub doubts: Vec<String>,
+    /// When in the visit, to read.
+    pub stage_text: String,
+    /// Note, if any.
+    pub note: Option<String>,
+    /// Who and when.
+    pub stamp: StampView,
+}
+
+/// Left and right compared.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct MatesView {
+    /// Neutral name of the left panel.
+    pub left: String,
+    /// Neutral name of the right panel.
+    pub right: String,
+    /// Difference of the means, tenths of a µm, left less right.
+    pub difference_tenths_um: i32,
+    /// What it says, to read.
+    pub text: String,
+}
+
+/// What an entry of the visit is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, uniffi::Enum)]
+#[serde(rename_all = "kebab-case")]
+pub enum EntryKind {
+    /// A finding over whole panels.
+    General,
+    /// A check of a thickness gauge.
+    GaugeCheck,
+    /// What the instruments say.
+    Instruments,
+    /// What of the owner's is in the vehicle.
+    Belongings,
+    /// Keys or vehicle changed hands.
+    Custody,
+    /// What the owner allows.
+    Permissions,
+    /// What happened during the work.
+    Incident,
+    /// A note.
+    Note,
+    /// The note of a closing.
+    Closing,
+    /// A dispute.
+    Dispute,
+    /// The job was a mistake.
+    Void,
+    /// A mark or photo went to another job.
+    Moved,
+    /// A slip that was taken back.
+    Slip,
+}
+
+/// An entry of the visit, ready to read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct EntryView {
+    /// Its id: the input that made it.
+    pub id: String,
+    /// What it is.
+    pub kind: EntryKind,
+    /// What it says, to read, a line each.
+    pub lines: Vec<String>,
+    /// What a person typed, to read, a text each.
+    pub typed: Vec<String>,
+    /// Neutral names of the panels it is about.
+    pub panels: Vec<String>,
+    /// Its photos.
+    pub photos: Vec<PhotoView>,
+    /// True while a dispute is open.
+    pub open: bool,
+    /// Who and when.
+    pub stamp: StampView,
+}
+
+/// What the owner said of one entry.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct ItemView {
+    /// The entry's id.
+    pub entry: String,
+    /// The entry, to read: `mark 3` …
+    pub of: String,
+    /// Whether the owner agrees with it.
+    pub agreed: bool,
+    /// In the owner's words.
+    pub words: Option<String>,
+}
+
+/// What the owner said to the record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct OwnerAnswerView {
+    /// Its id.
+    pub id: String,
+    /// The answer.
+    pub answer: OwnerAnswer,
+    /// The same with who gave it, to read.
+    pub text: String,
+    /// What became of the copy, to read.
+    pub copy_text: String,
+    /// Item by item.
+    pub items: Vec<ItemView>,
+    /// Strokes of a drawn signature, thousandths of its field: x and y in turn.
+    pub signature: Vec<Vec<u16>>,
+    /// What the signature says, to read.
+    pub signature_text: Option<String>,
+    /// Note, if any.
+    pub note: Option<String>,
+    /// Who recorded it and when.
+    pub stamp: StampView,
+}
+
 /// Two marks of two phones that may be the same; for a person to say.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
 pub struct PairView {
@@ -263,6 +418,20 @@ pub struct JobView {
     pub photos: Vec<PhotoView>,
     /// Feel tests in order.
     pub feels: Vec<FeelView>,
+    /// Paint thickness in order.
+    pub thickness: Vec<ThicknessView>,
+    /// Left and right compared, where both were measured at one stage.
+    pub mates: Vec<MatesView>,
+    /// Before and after compared, where a panel was measured at two stages, to read.
+    pub removal: Vec<String>,
+    /// What else is on record of the visit, in order.
+    pub visit: Vec<EntryView>,
+    /// What the owner said, in order; the last one is where it stands.
+    pub owner_answers: Vec<OwnerAnswerView>,
+    /// Where the owner's answer stands, to read; it never says "agreed" of silence.
+    pub owner_text: String,
+    /// Places that could not be seen and that a second look is asked for: neutral names.
+    pub look_again: Vec<String>,
     /// Pairs that may be the same mark.
     pub maybe_same: Vec<PairView>,
     /// Closings: who and when.

@@ -18,7 +18,7 @@ const LENGTH_FACTOR: u64 = 2;
 /// Pairs of marks recorded on different phones that may be the same, by place, kind and length.
 /// `labels` are the marks' numbers as they are shown.
 pub fn maybe_same(job: &Job, labels: &BTreeMap<Uuid, String>) -> Vec<PairView> {
-    let Some(form) = job.opening().map(|opening| opening.form) else { return Vec::new() };
+    let Some(form) = job.vehicle().map(|now| now.form) else { return Vec::new() };
     let geometry = vehicle::geometry(form);
     let mut pairs = Vec::new();
     for (at, a) in job.marks.iter().enumerate() {

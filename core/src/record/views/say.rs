@@ -6,6 +6,7 @@ use crate::record::times;
 use crate::record::views::StampView;
 use crate::record::words::{BlobState, Locale, Measured, Stage};
 use crate::vehicle;
+use uuid::Uuid;
 
 /// How a reader is spoken to.
 #[derive(Debug, Clone, Copy)]
@@ -37,6 +38,11 @@ impl Speech {
         .to_owned()
     }
 
+    /// The stage of a walk-around.
+    pub fn stage(self, job: &Job, walk: Uuid) -> String {
+        job.walk(walk).map_or_else(|| self.found(None), |walk| self.word("stage", walk.stage.word()))
+    }
+
     /// A size and how it was found.
     pub fn size(
         self,
@@ -57,18 +63,25 @@ impl Speech {
 
     /// Who and when, with what a reader must know about it.
     pub fn stamp(self, job: &Job, stamp: &Stamp) -> StampView {
-        let flags = job
-            .unknown_to_a_closing(stamp)
+        let mut flags: Vec<String> = job
+            .closed_before(stamp)
             .map(|closing| {
                 format!(
-                    "recorded on phone {} without being known when phone {} ended the visit ({})",
-                    short_log(stamp.log()),
-                    short_log(closing.stamp.log()),
+                    "recorded after the visit was ended ({})",
                     times::time_of_day(closing.stamp.at, closing.stamp.off_min)
                 )
             })
             .into_iter()
             .collect();
+        let unknown = job.unknown_to_a_closing(stamp).map(|closing| {
+            format!(
+                "recorded on phone {} without being known when phone {} ended the visit ({})",
+                short_log(stamp.log()),
+                short_log(closing.stamp.log()),
+                times::time_of_day(closing.stamp.at, closing.stamp.off_min)
+            )
+        });
+        flags.extend(unknown);
         StampView {
             at_ms: stamp.at,
             at: times::spoken(stamp.at, stamp.off_min, &stamp.zone),
@@ -80,6 +93,7 @@ impl Speech {
                 .observed
                 .map(|seen| format!("entered later: seen {}", times::spoken(seen.ms, seen.off_min, ""))),
             phone: short_log(stamp.log()).to_owned(),
+            recorder: self.typed(&stamp.recorder),
             flags,
         }
     }

@@ -1,7 +1,7 @@
 //! Words in both languages, and sides by country and steering wheel.
 
 use crate::record::words as w;
-use crate::record::words::Locale;
+use crate::record::words::{Locale, Steering};
 use crate::vehicle::*;
 
 fn has(list: &str, word: &str) {

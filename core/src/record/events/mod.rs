@@ -6,10 +6,13 @@
 //! shown as unknown. Bodies hold integers only, with the unit in the name; what a person typed lies in blobs that
 //! the envelope names by hash, so that it can be erased while the log stays whole.
 
-use super::inputs::{Description, Spot};
-use super::words::{
-    Distance, FeelLevel, FeelMethod, Finish, Form, Light, Outcome, Reaction, Scope, Stage, Surface, View, Why,
-};
+mod condition;
+mod visit;
+
+pub use condition::*;
+pub use visit::*;
+
+use super::words::{Finish, Form, Scope, Stage, Steering};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use uuid::Uuid;
@@ -28,6 +31,9 @@ pub struct Envelope {
     pub body: Value,
     /// Id of the phone's running since it was last started; `mono` counts inside it.
     pub boot: String,
+    /// Who records: number of the `recorder.switched` in this log that holds; none before the first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<u64>,
     /// Version of the body geometry that places refer to.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub geom: Option<u32>,
@@ -86,7 +92,7 @@ pub struct Observed {
 pub struct BlobRef {
     /// Length in bytes.
     pub len: u64,
-    /// What they are to the event: `original`, `vehicle`, `note`, `reason`.
+    /// What they are to the event: `original` for a photo's file; otherwise the kind of text, see the bodies.
     pub role: String,
     /// SHA-256 in hex.
     pub sha256: String,
@@ -156,7 +162,8 @@ macro_rules! bodies {
             /// Reads a body of any version; what is not known stays as it is.
             pub fn read(kind: &str, v: u32, raw: &Value) -> Self {
                 let known = match (kind, v) {
-                    $(($kind, $v) => serde_json::from_value(raw.clone()).ok().map(Self::$name),)*
+                    // A version that only adds what may be left out needs nothing here: the older shape reads as the newer.
+                    $(($kind, 1..=$v) => serde_json::from_value(raw.clone()).ok().map(Self::$name),)*
                     _ => None,
                 };
                 known.unwrap_or_else(|| Self::Unknown { kind: kind.to_owned(), v, raw: raw.clone() })
@@ -167,26 +174,64 @@ macro_rules! bodies {
 
 bodies! {
     /// A job was opened.
-    JobOpened = "job.opened" v 1,
+    JobOpened = "job.opened" v 2,
     /// A walk-around was begun.
     WalkBegun = "walk.begun" v 1,
     /// One panel was answered.
-    OutcomeRecorded = "outcome.recorded" v 1,
+    OutcomeRecorded = "outcome.recorded" v 2,
     /// A mark was recorded.
-    MarkRecorded = "mark.recorded" v 1,
+    MarkRecorded = "mark.recorded" v 2,
     /// A mark was corrected.
     MarkCorrected = "mark.corrected" v 1,
     /// A photo was attached.
-    PhotoAttached = "photo.attached" v 1,
+    PhotoAttached = "photo.attached" v 2,
     /// A panel was felt.
     FeelTested = "feel.tested" v 1,
     /// The visit was ended.
     JobClosed = "job.closed" v 1,
+    /// A mark of this job was seen again, with nothing new.
+    MarkSeenAgain = "mark.seen-again" v 1,
+    /// A finding over whole panels.
+    GeneralRecorded = "general.recorded" v 1,
+    /// A thickness gauge was checked.
+    GaugeChecked = "gauge.checked" v 1,
+    /// Paint thickness was measured on one panel, or could not be.
+    ThicknessMeasured = "thickness.measured" v 1,
+    /// What the job was opened with was corrected.
+    VehicleCorrected = "vehicle.corrected" v 1,
+    /// The instruments were read.
+    InstrumentsRead = "instruments.read" v 1,
+    /// Belongings were listed.
+    BelongingsListed = "belongings.listed" v 1,
+    /// Keys or vehicle changed hands.
+    CustodyPassed = "custody.passed" v 1,
+    /// The owner was asked what is allowed.
+    PermissionsRecorded = "permissions.recorded" v 1,
+    /// What the owner says to the record. In blobs: `name`, `sent_to`, `signature` (strokes), `words` (by entry).
+    OwnerAnswered = "owner.answered" v 1,
+    /// A note.
+    NoteWritten = "note.written" v 1,
+    /// Something happened during the work.
+    IncidentRecorded = "incident.recorded" v 1,
+    /// Somebody reports a mark or loss.
+    DisputeOpened = "dispute.opened" v 1,
+    /// A dispute ended.
+    DisputeEnded = "dispute.ended" v 1,
+    /// The job was a mistake.
+    JobVoided = "job.voided" v 1,
+    /// A mark with its photos, or a photo, went to another job.
+    EntryMoved = "entry.moved" v 1,
+    /// A slip was taken back.
+    EntryUndone = "entry.undone" v 1,
+    /// Another person records from here on.
+    RecorderSwitched = "recorder.switched" v 1,
+    /// Whose record this is.
+    BusinessDescribed = "business.described" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
 }
 
-/// Body of `job.opened`; the vehicle's plate, VIN and colour lie in the blob `vehicle`.
+/// Body of `job.opened`; the vehicle's plate, VIN, colour and stock number lie in the blob `vehicle`.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct JobOpened {
@@ -196,6 +241,12 @@ pub struct JobOpened {
     pub finish: Finish,
     /// What this visit deals with.
     pub scope: Vec<Scope>,
+    /// On which side the steering wheel is (from version 2).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub steering: Option<Steering>,
+    /// Panels under clear film (from version 2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub film: Vec<String>,
 }
 
 /// Content of the blob `vehicle`.
@@ -210,6 +261,9 @@ pub struct Vehicle {
     /// Colour in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colour: Option<String>,
+    /// A fleet's own number.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock: Option<String>,
 }
 
 /// Body of `walk.begun`; the walk's id is the input's.
@@ -218,103 +272,6 @@ pub struct Vehicle {
 pub struct WalkBegun {
     /// When in the visit.
     pub stage: Stage,
-}
-
-/// Body of `outcome.recorded`.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct OutcomeRecorded {
-    /// The walk.
-    pub walk: Uuid,
-    /// Neutral name of the panel.
-    pub panel: String,
-    /// The answer.
-    pub outcome: Outcome,
-    /// Why it could not be seen.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub why: Option<Why>,
-    /// How near.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub distance: Option<Distance>,
-    /// Under which light.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub light: Option<Light>,
-    /// State of the surface.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub surface: Option<Surface>,
-    /// Time spent looking, milliseconds.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub spent_ms: Option<u32>,
-}
-
-/// Body of `mark.recorded`; the mark's id is the input's.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MarkRecorded {
-    /// The walk.
-    pub walk: Uuid,
-    /// Its number for people, `1`, `2` … or `B1` on a second phone. It never changes.
-    pub label: String,
-    /// What and where; a note lies in the blob `note`.
-    pub mark: Description,
-}
-
-/// Body of `mark.corrected`; the reason lies in the blob `reason`.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MarkCorrected {
-    /// The mark.
-    pub mark: Uuid,
-    /// The entry that the corrector saw: the mark's own input or an earlier correction's. Two corrections of the same
-    /// entry were made without knowing of each other, and both are shown.
-    pub corrects: Uuid,
-    /// The description as it now should read.
-    pub becomes: Description,
-}
-
-/// Body of `photo.attached`; the file lies in the blob `original`.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct PhotoAttached {
-    /// The walk.
-    pub walk: Uuid,
-    /// The mark it shows.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mark: Option<Uuid>,
-    /// The panel it shows.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub panel: Option<String>,
-    /// How near.
-    pub view: View,
-    /// Width as stored in the file, pixels.
-    pub width_px: u32,
-    /// Height as stored in the file, pixels.
-    pub height_px: u32,
-    /// EXIF orientation, 1 to 8.
-    pub orientation: u32,
-    /// The time of taking that the file itself claims (EXIF), RFC 3339, without an offset where it has none.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub taken: Option<String>,
-}
-
-/// Body of `feel.tested`.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FeelTested {
-    /// The walk.
-    pub walk: Uuid,
-    /// Neutral name of the panel.
-    pub panel: String,
-    /// The spot felt.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub at: Option<Spot>,
-    /// With what.
-    pub method: FeelMethod,
-    /// What was felt.
-    pub level: FeelLevel,
-    /// What reacted.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub reacted: Vec<Reaction>,
 }
 
 /// Body of `job.closed`: what the writer knew when it ended the visit. An event of a log beyond the size given here,
@@ -332,4 +289,32 @@ pub struct JobClosed {
 pub struct LogSeen {
     /// The head taken in.
     pub head: Head,
+}
+
+/// Body of `recorder.switched`. Another person records from here on; the name lies in the blob `recorder`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RecorderSwitched {}
+
+/// Body of `business.described`. Whose record this is; the details lie in the blob `business`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BusinessDescribed {}
+
+/// Content of the blob `business`.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[serde(deny_unknown_fields)]
+pub struct Business {
+    /// Name of the business, 1 to 200 characters.
+    pub name: String,
+    /// Address, telephone, anything that belongs at the head of a report; at most 1,000 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub details: Option<String>,
+}
+
+/// For fields that are left out when they are false.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
+fn is_false(value: &bool) -> bool {
+    !*value
 }

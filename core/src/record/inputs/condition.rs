@@ -1,99 +1,11 @@
-//! What a person puts in. One input is one act; it carries its own id, made by the caller and kept across process
-//! death, so that sending it twice records it once. Pure.
-//!
-//! In a file of inputs (JSON Lines) each line is one [`Input`]; `sidelong record --schema` prints its JSON Schema,
-//! made from these types.
+//! Inputs on the condition of the vehicle: what was looked at, felt, measured and photographed. Pure.
 
-use super::words::{
-    Catch, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, MarkKind, Measured, Outcome,
-    Reaction, Scope, Shows, Stage, Surface, View, Why,
+use crate::record::words::{
+    Catch, Distance, FeelLevel, FeelMethod, Holds, Light, MarkKind, Measured, NoReading, Outcome, Party,
+    Plate, Reaction, Shows, Surface, View, WholeSide, Why,
 };
-use crate::error::Error;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
-
-uniffi::custom_type!(Uuid, String, {
-    remote,
-    // Anything but the public error would be a crash on the other side.
-    try_lift: |text| Uuid::parse_str(&text).map_err(|_| Error::refused("id", "an id is not a UUID").into()),
-    lower: |id| id.to_string(),
-});
-
-/// One act of one person on one job.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct Input {
-    /// UUID version 7 made by the caller. The same id with the same content is answered again; with other content
-    /// it is refused.
-    pub input: Uuid,
-    /// UUID version 7 of the job, made by whoever opens it.
-    pub job: Uuid,
-    /// When it was seen, if it is entered later: RFC 3339 with an offset, not in the future. The record always
-    /// keeps the real time of entry beside it and shows this one as "entered later".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[uniffi(default = None)]
-    pub observed_at: Option<String>,
-    /// What is recorded.
-    pub act: Act,
-}
-
-/// What an input records.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Enum)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum Act {
-    /// Opens the job: the first input of every job.
-    OpenJob(OpenJob),
-    /// Begins a walk-around; the input's id becomes the walk's.
-    BeginWalk(BeginWalk),
-    /// Says of one panel what a walk-around found.
-    RecordOutcome(RecordOutcome),
-    /// Puts a mark on record; the input's id becomes the mark's.
-    RecordMark(RecordMark),
-    /// Adds a correction to a mark; the first entry stays.
-    CorrectMark(CorrectMark),
-    /// Attaches a photo to a mark, a panel or the whole vehicle.
-    AttachPhoto(AttachPhoto),
-    /// Records what a hand felt.
-    RecordFeel(RecordFeel),
-    /// Ends the visit.
-    CloseJob(CloseJob),
-}
-
-/// The vehicle and what this visit deals with.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct OpenJob {
-    /// Outline of the vehicle.
-    pub form: Form,
-    /// What the paint is.
-    pub finish: Finish,
-    /// What this visit deals with; at least one part.
-    pub scope: Vec<Scope>,
-    /// Number plate as read, at most 20 characters.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[uniffi(default = None)]
-    pub plate: Option<String>,
-    /// Vehicle identification number as read, at most 30 characters.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[uniffi(default = None)]
-    pub vin: Option<String>,
-    /// Colour in words, at most 100 characters.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[uniffi(default = None)]
-    pub colour: Option<String>,
-}
-
-/// A walk-around.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
-pub struct BeginWalk {
-    /// When in the visit.
-    pub stage: Stage,
-}
 
 /// What a walk-around says of one panel, and how it was looked at. What is left out is unknown, and unknown counts
 /// as not seen.
@@ -135,6 +47,28 @@ pub struct RecordOutcome {
     pub note: Option<String>,
 }
 
+/// A whole side answered in one touch while walking past: nothing seen on any of its places that has no answer and no
+/// mark in this walk-around yet. It is never more than a walk-past.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct PassSide {
+    /// The walk; left out, the job's latest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub walk: Option<Uuid>,
+    /// The side.
+    pub side: WholeSide,
+    /// Under which light.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub light: Option<Light>,
+    /// In which state the surface was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub surface: Option<Surface>,
+}
+
 /// A place on a panel: `u` and `v` run over the panel's own square, in millionths, 0 to 1,000,000.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -157,6 +91,10 @@ pub struct RecordMark {
     pub walk: Option<Uuid>,
     /// What and where.
     pub mark: Description,
+    /// Who showed it to the detailer, if somebody did.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub shown_by: Option<Party>,
 }
 
 /// What a mark is, where it is and what it looks and feels like.
@@ -217,6 +155,51 @@ pub struct CorrectMark {
     pub reason: String,
 }
 
+/// A known mark seen again, with nothing new about it: one touch.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SeeAgain {
+    /// The walk; left out, the job's latest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub walk: Option<Uuid>,
+    /// The mark.
+    pub mark: Uuid,
+    /// The earlier job that the mark stands in; left out, this one. A mark of an earlier job becomes a mark of this one
+    /// that names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub job: Option<Uuid>,
+    /// Anything else, at most 4,000 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+/// A finding over whole panels, in place of many marks: "about 30 chips over the bonnet".
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RecordGeneral {
+    /// The walk; left out, the job's latest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub walk: Option<Uuid>,
+    /// Neutral names of the panels, 1 to 60.
+    pub panels: Vec<String>,
+    /// What it is.
+    pub kind: MarkKind,
+    /// About how many, 2 to 10,000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub about: Option<u32>,
+    /// Anything else, at most 4,000 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
 /// A photo. The original file is kept byte for byte.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -230,6 +213,10 @@ pub struct AttachPhoto {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]
     pub mark: Option<Uuid>,
+    /// The entry it shows (instruments, belongings, an incident …), if one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub entry: Option<Uuid>,
     /// The panel it shows, if one; left out for a mark's photo and for the whole vehicle.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]
@@ -273,11 +260,64 @@ pub struct RecordFeel {
     pub note: Option<String>,
 }
 
-/// The end of the visit.
+/// A check of a thickness gauge on a bare plate and a foil of known thickness.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-pub struct CloseJob {
+pub struct CheckGauge {
+    /// Which gauge: name or number as written on it, at most 100 characters.
+    pub gauge: String,
+    /// On which bare plate.
+    pub plate: Plate,
+    /// What it read on the bare plate, µm, -1,000 to 1,000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub zero_um: Option<i32>,
+    /// Stated thickness of the foil, µm, 1 to 10,000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub foil_um: Option<u32>,
+    /// What it read on the foil, µm, 1 to 10,000.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub foil_read_um: Option<u32>,
+    /// Stated accuracy, plus or minus, µm, 0 to 100.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub accuracy_um: Option<u32>,
+    /// Anything else, at most 4,000 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+/// Paint thickness on one panel: every reading, or why there is none.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct MeasureThickness {
+    /// The walk; left out, the job's latest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub walk: Option<Uuid>,
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// The spot, when all readings are of one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub at: Option<Spot>,
+    /// Readings in µm as they came, 1 to 10,000 each, at most 200. Total film: a gauge does not know the layers.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[uniffi(default = [])]
+    pub readings_um: Vec<u32>,
+    /// Why there is no reading; then there are no readings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub no_reading: Option<NoReading>,
+    /// The check of the gauge in this job; left out, the job's latest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub gauge_check: Option<Uuid>,
     /// Anything else, at most 4,000 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]

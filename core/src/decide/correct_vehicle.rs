@@ -1,0 +1,33 @@
+//! Correcting what a job was opened with: an addition that names the entry it corrects. Pure.
+
+use super::open_job::described;
+use super::{draft, typed};
+use crate::error::Error;
+use crate::log::seal::Draft;
+use crate::record::events::{Body, VehicleCorrected};
+use crate::record::fold::Job;
+use crate::record::inputs::CorrectVehicle;
+use crate::vehicle;
+
+pub(super) fn decide(job: &Job, act: &CorrectVehicle) -> Result<Draft, Error> {
+    let now = job.vehicle().ok_or_else(|| Error::internal("decide.correct_vehicle"))?;
+    let (becomes, identity) = described("becomes", &act.becomes)?;
+    // What is recorded keeps its place: a form without that place cannot be meant.
+    let recorded = job
+        .answers
+        .iter()
+        .map(|answer| answer.panel.as_str())
+        .chain(job.marks.iter().filter_map(|mark| Some(mark.current()?.description.panel.as_str())));
+    for panel in recorded {
+        if !vehicle::has_place(becomes.form, panel) {
+            return Err(Error::refused(
+                "becomes.form",
+                format!("a {} has no {panel}, on which something is recorded", becomes.form.word()),
+            ));
+        }
+    }
+    let mut draft = draft(Body::VehicleCorrected(VehicleCorrected { corrects: now.stamp.input, becomes }));
+    draft.typed.extend(identity);
+    typed(&mut draft, "reason", "reason", Some(&act.reason))?;
+    Ok(draft)
+}

@@ -1,0 +1,93 @@
+//! Moving a mark with its photos, or a photo, to the job that it belongs to: it is recorded anew there, under its own
+//! id, and the job it leaves says where it went. Pure.
+
+use super::record_mark::next_label;
+use super::{Known, draft, panel, typed};
+use crate::error::Error;
+use crate::log::seal::Draft;
+use crate::record::events::{BlobRef, Body, EntryMoved, MarkRecorded, MovedFrom, PhotoAttached};
+use crate::record::fold::{Job, Photo, Text};
+use crate::record::inputs::{Description, MoveEntry};
+use crate::vehicle;
+use serde_json::Value;
+use uuid::Uuid;
+
+pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Draft>, Error> {
+    if act.to_job == job.id {
+        return Err(Error::refused("to_job", "this very job"));
+    }
+    let to = known.job("to_job", act.to_job)?;
+    if to.opening().is_none() {
+        return Err(Error::refused("to_job", format!("no job {} is open here", act.to_job)));
+    }
+    if !to.closings.is_empty() {
+        return Err(Error::refused("to_job", "that job is closed"));
+    }
+    let mut moved = draft(Body::EntryMoved(EntryMoved { entry: act.entry, to_job: act.to_job }));
+    typed(&mut moved, "reason", "reason", Some(&act.reason))?;
+    let mut drafts = vec![moved];
+    let from = |entry: Uuid| Some(MovedFrom { job: job.id, entry });
+    if let Some(mark) = job.mark(act.entry) {
+        let now = mark.current().ok_or_else(|| Error::internal("decide.move_entry"))?;
+        panel(to, "to_job", &now.description.panel)?;
+        let walk = same_stage(job, mark.walk, to)?;
+        let mut draft = draft(Body::MarkRecorded(MarkRecorded {
+            walk,
+            label: next_label(to, &known.log),
+            mark: Description { note: None, ..now.description.clone() },
+            earlier: mark.earlier.clone(),
+            shown_by: mark.shown_by,
+            moved_from: from(mark.id),
+        }));
+        draft.geom = Some(vehicle::GEOMETRY_VERSION);
+        keep_note(&mut draft, &now.note);
+        drafts.push(draft);
+        for photo in job.photos.iter().filter(|photo| photo.attached.mark == Some(mark.id)) {
+            drafts.push(again(photo, walk, from(photo.id)));
+        }
+    } else if let Some(photo) = job.photos.iter().find(|photo| photo.id == act.entry) {
+        if photo.attached.mark.is_some() || photo.attached.entry.is_some() {
+            return Err(Error::refused("entry", "this photo belongs to an entry; move that"));
+        }
+        if let Some(name) = &photo.attached.panel {
+            panel(to, "to_job", name)?;
+        }
+        drafts.push(again(photo, same_stage(job, photo.attached.walk, to)?, from(photo.id)));
+    } else {
+        return Err(Error::refused("entry", format!("no mark and no photo {} in this job", act.entry)));
+    }
+    for draft in drafts.iter_mut().skip(1) {
+        draft.job = Some(act.to_job);
+    }
+    Ok(drafts)
+}
+
+/// What was found on arrival stays found on arrival.
+fn same_stage(job: &Job, walk: Uuid, to: &Job) -> Result<Uuid, Error> {
+    let stage = job.walk(walk).map(|walk| walk.stage);
+    to.walks.iter().rev().find(|walk| Some(walk.stage) == stage).map(|walk| walk.id).ok_or_else(|| {
+        let word = stage.map_or("that", |stage| stage.word());
+        Error::refused(
+            "to_job",
+            format!("that job has no walk-around of the stage {word}; begin one there first"),
+        )
+    })
+}
+
+fn again(photo: &Photo, walk: Uuid, moved_from: Option<MovedFrom>) -> Draft {
+    let mut draft = draft(Body::PhotoAttached(PhotoAttached { walk, moved_from, ..photo.attached.clone() }));
+    draft.files.push(BlobRef {
+        len: photo.len,
+        role: "original".to_owned(),
+        sha256: photo.sha256.clone(),
+        media: photo.media.clone(),
+    });
+    keep_note(&mut draft, &photo.note);
+    draft
+}
+
+fn keep_note(draft: &mut Draft, note: &Text) {
+    if let Text::Here(text) = note {
+        draft.typed.push(("note", Value::String(text.clone())));
+    }
+}

@@ -1,0 +1,158 @@
+//! What a person puts in. One input is one act; it carries its own id, made by the caller and kept across process
+//! death, so that sending it twice records it once. Pure.
+//!
+//! In a file of inputs (JSON Lines) each line is one [`Input`]; `sidelong record --schema` prints its JSON Schema,
+//! made from these types.
+
+mod condition;
+mod visit;
+
+pub use condition::*;
+pub use visit::*;
+
+use super::words::{Finish, Form, Scope, Stage, Steering};
+use crate::error::Error;
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+uniffi::custom_type!(Uuid, String, {
+    remote,
+    // Anything but the public error would be a crash on the other side.
+    try_lift: |text| Uuid::parse_str(&text).map_err(|_| Error::refused("id", "an id is not a UUID").into()),
+    lower: |id| id.to_string(),
+});
+
+/// One act of one person on one job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Input {
+    /// UUID version 7 made by the caller. The same id with the same content is answered again; with other content
+    /// it is refused.
+    pub input: Uuid,
+    /// UUID version 7 of the job, made by whoever opens it.
+    pub job: Uuid,
+    /// When it was seen, if it is entered later: RFC 3339 with an offset, not in the future. The record always
+    /// keeps the real time of entry beside it and shows this one as "entered later".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub observed_at: Option<String>,
+    /// What is recorded.
+    pub act: Act,
+}
+
+/// What an input records.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Enum)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Act {
+    /// Opens the job: the first input of every job.
+    OpenJob(OpenJob),
+    /// Begins a walk-around; the input's id becomes the walk's.
+    BeginWalk(BeginWalk),
+    /// Says of one panel what a walk-around found.
+    RecordOutcome(RecordOutcome),
+    /// Puts a mark on record; the input's id becomes the mark's.
+    RecordMark(RecordMark),
+    /// Adds a correction to a mark; the first entry stays.
+    CorrectMark(CorrectMark),
+    /// Attaches a photo to a mark, a panel or the whole vehicle.
+    AttachPhoto(AttachPhoto),
+    /// Records what a hand felt.
+    RecordFeel(RecordFeel),
+    /// Answers for a whole side, as a walk-past.
+    PassSide(PassSide),
+    /// Says that a known mark was seen again.
+    SeeAgain(SeeAgain),
+    /// Records a finding over whole panels.
+    RecordGeneral(RecordGeneral),
+    /// Records a check of a thickness gauge.
+    CheckGauge(CheckGauge),
+    /// Records paint thickness.
+    MeasureThickness(MeasureThickness),
+    /// Adds a correction to what the job was opened with.
+    CorrectVehicle(CorrectVehicle),
+    /// Records what the instruments say.
+    ReadInstruments(ReadInstruments),
+    /// Lists what of the owner's is in the vehicle.
+    ListBelongings(ListBelongings),
+    /// Records who had keys or vehicle.
+    PassCustody(PassCustody),
+    /// Records what the owner allows.
+    RecordPermissions(RecordPermissions),
+    /// Records what the owner says to the record.
+    RecordOwnerAnswer(RecordOwnerAnswer),
+    /// Writes a note.
+    WriteNote(WriteNote),
+    /// Records what happened during the work.
+    RecordIncident(RecordIncident),
+    /// Opens a dispute.
+    OpenDispute(OpenDispute),
+    /// Ends a dispute.
+    EndDispute(EndDispute),
+    /// Says that the job was a mistake.
+    VoidJob(VoidJob),
+    /// Moves a mark or photo to the right job.
+    MoveEntry(MoveEntry),
+    /// Takes back a slip of the last ten seconds.
+    Undo(Undo),
+    /// Ends the visit.
+    CloseJob(CloseJob),
+}
+
+/// The vehicle and what this visit deals with.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct OpenJob {
+    /// Outline of the vehicle.
+    pub form: Form,
+    /// What the paint is.
+    pub finish: Finish,
+    /// What this visit deals with; at least one part.
+    pub scope: Vec<Scope>,
+    /// Number plate as read, at most 20 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub plate: Option<String>,
+    /// Vehicle identification number as read, at most 30 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub vin: Option<String>,
+    /// Colour in words, at most 100 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub colour: Option<String>,
+    /// A fleet's own number of the vehicle, at most 40 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub stock: Option<String>,
+    /// On which side the steering wheel is; left out, not recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub steering: Option<Steering>,
+    /// Panels under clear film, by neutral name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[uniffi(default = [])]
+    pub film: Vec<String>,
+}
+
+/// A walk-around.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct BeginWalk {
+    /// When in the visit.
+    pub stage: Stage,
+}
+
+/// The end of the visit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CloseJob {
+    /// Anything else, at most 4,000 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
