@@ -4,6 +4,7 @@
 pub mod words;
 
 pub mod events;
+pub mod fleet;
 pub mod fold;
 pub mod inputs;
 pub mod thickness;
