@@ -5,9 +5,12 @@ import time
 from pathlib import Path
 
 import canonical
+import fleets
 import heads
 import logs
 import photos
+import thickness
+import vins
 from checks import Checks
 
 
@@ -17,7 +20,7 @@ def main() -> int:
         {"dump": programs / "dump", "sidelong": programs / "sidelong", "logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
-    for area in (canonical, logs, heads, photos):
+    for area in (canonical, logs, heads, photos, thickness, vins, fleets):
         began = time.monotonic()
         area.check(checks)
         print(f"      {area.__name__}: {time.monotonic() - began:.1f} s")

@@ -9,6 +9,9 @@ use serde_json::{Value, json};
 use sidelong_core::log::tree::{self, InMemory};
 use sidelong_core::log::{Hash, canon, head};
 use sidelong_core::photo;
+use sidelong_core::record::thickness::{Removal, Summary, difference_tenths, removal};
+use sidelong_core::record::vin::VinDoubt;
+use sidelong_core::record::{fleet, vin};
 use sidelong_tests::Dice;
 use std::error::Error;
 use std::io::{BufRead as _, Write as _};
@@ -29,6 +32,16 @@ fn main() -> Done {
             writeln!(out, "{}", head::vkey(log, &public)?)?;
         }
         ["heads"] => each_line(|line| Ok(writeln!(out, "{}", read_head(&serde_json::from_str(line)?)?)?))?,
+        ["thickness"] => {
+            each_line(|line| Ok(writeln!(out, "{}", thickness(&serde_json::from_str(line)?)?)?))?
+        }
+        ["vins"] => {
+            each_line(|line| Ok(writeln!(out, "{}", vin_doubts(&serde_json::from_str::<String>(line)?))?))?
+        }
+        ["fleets"] => each_line(|line| {
+            let list = fleet::read_fleet(&unhex(&serde_json::from_str::<String>(line)?)?);
+            Ok(writeln!(out, "{}", serde_json::to_string(&list)?)?)
+        })?,
         ["photos", files @ ..] => {
             for file in files {
                 writeln!(out, "{}", read_photo(file)?)?;
@@ -36,7 +49,8 @@ fn main() -> Done {
         }
         _ => {
             return Err(
-                "numbers SEED COUNT | canon | logs SEED | check-logs | vkey LOG KEY | heads | photos FILE…"
+                "numbers SEED COUNT | canon | logs SEED | check-logs | vkey LOG KEY | heads | thickness | vins | \
+                 fleets | photos FILE…"
                     .into(),
             );
         }
@@ -326,4 +340,37 @@ fn read_photo(file: &str) -> Result<Value, Box<dyn Error>> {
         }),
         Err(why) => json!({"file": file, "refused": why}),
     })
+}
+
+/// What is made of `{"before","after","accuracy"}`, readings in µm.
+fn thickness(case: &Value) -> Result<Value, Box<dyn Error>> {
+    let readings = |name: &str| serde_json::from_value::<Vec<u32>>(case[name].clone());
+    let (before, after) = (readings("before")?, readings("after")?);
+    let accuracy = u32::try_from(case["accuracy"].as_u64().ok_or("an accuracy")?)?;
+    let summary = Summary::of(&before).ok_or("readings")?;
+    let (verdict, tenths, limit) = match removal(&before, &after, accuracy) {
+        Removal::NotEnough => ("not enough", None, None),
+        Removal::Within { tenths, limit_tenths } => ("within", Some(tenths), Some(limit_tenths)),
+        Removal::NearLimit { tenths, limit_tenths } => ("near limit", Some(tenths), Some(limit_tenths)),
+        Removal::Clear { tenths, limit_tenths } => ("clear", Some(tenths), Some(limit_tenths)),
+        Removal::Rose { tenths, limit_tenths } => ("rose", Some(tenths), Some(limit_tenths)),
+    };
+    Ok(json!({
+        "mean": summary.mean_tenths_um, "doubtful": summary.doubtful, "grubbs": summary.grubbs,
+        "difference": difference_tenths(&before, &after),
+        "verdict": verdict, "tenths": tenths, "limit": limit,
+    }))
+}
+
+/// `{"length","cannot":[position…],"computed"}`, null where there is no such doubt.
+fn vin_doubts(read: &str) -> Value {
+    let (mut length, mut cannot, mut digit) = (None, Vec::new(), None);
+    for doubt in vin::doubts(read) {
+        match doubt {
+            VinDoubt::WrongLength { found } => length = Some(found),
+            VinDoubt::CannotBe { position, .. } => cannot.push(position),
+            VinDoubt::CheckDigit { computed, .. } => digit = Some(computed),
+        }
+    }
+    json!({"length": length, "cannot": cannot, "computed": digit})
 }
