@@ -225,6 +225,21 @@ pub fn nothing_seen(panel: &str) -> Act {
     })
 }
 
+/// A panel that nobody looked at.
+pub fn not_looked(panel: &str) -> Act {
+    Act::RecordOutcome(RecordOutcome {
+        walk: None,
+        panel: panel.to_owned(),
+        outcome: Outcome::NotLooked,
+        why: None,
+        distance: None,
+        light: None,
+        surface: None,
+        spent_ms: None,
+        note: None,
+    })
+}
+
 /// A panel that could not be seen.
 pub fn could_not_see(panel: &str, why: Why) -> Act {
     Act::RecordOutcome(RecordOutcome {

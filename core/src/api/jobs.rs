@@ -133,8 +133,13 @@ fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
     let form = folded.vehicle().map(|now| now.form);
+    let opener = folded.opening().map(|opening| opening.stamp.log().to_owned());
     let form = form.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
-    let document = report::assemble(view, form, locale, |sha256| store.photo(sha256))?;
+    let business = match opener {
+        Some(log) => store.business(&log)?,
+        None => None,
+    };
+    let document = report::assemble(view, form, locale, business, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
 }
 

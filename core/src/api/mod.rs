@@ -1,12 +1,14 @@
 //! The door: what phones, the desk tool and other programs call. Each method locks the notebook, decides, commits and
 //! returns what changed; no rule lives here.
 
+mod calc;
 mod check;
 mod jobs;
 mod join;
 mod notebook;
 mod platform;
 
+pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
 pub use jobs::{DayList, Identity, JobList};
 pub use join::{ForkView, JoinView, RefusedView, TakenView};

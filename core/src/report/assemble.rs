@@ -2,6 +2,7 @@
 
 use crate::error::Error;
 use crate::photo;
+use crate::record::events::Business;
 use crate::record::views::{JobView, PhotoView};
 use crate::record::words::{Form, Locale};
 use std::collections::BTreeMap;
@@ -15,6 +16,8 @@ pub struct Document {
     pub form: Form,
     /// Whose English.
     pub locale: Locale,
+    /// Whose record it is.
+    pub business: Option<Business>,
     /// Pictures for the page by the hash of their original.
     pub pictures: BTreeMap<String, Picture>,
 }
@@ -33,11 +36,11 @@ pub fn assemble(
     view: JobView,
     form: Form,
     locale: Locale,
+    business: Option<Business>,
     mut original: impl FnMut(&str) -> Result<Option<Vec<u8>>, Error>,
 ) -> Result<Document, Error> {
     let mut pictures = BTreeMap::new();
-    let photos: Vec<&PhotoView> =
-        view.photos.iter().chain(view.marks.iter().flat_map(|mark| &mark.photos)).collect();
+    let photos: Vec<&PhotoView> = view.all_photos().collect();
     let longest = longest_side(photos.len());
     for shown in photos {
         if pictures.contains_key(&shown.sha256) {
@@ -56,7 +59,7 @@ pub fn assemble(
         };
         pictures.insert(shown.sha256.clone(), picture);
     }
-    Ok(Document { view, form, locale, pictures })
+    Ok(Document { view, form, locale, business, pictures })
 }
 
 /// JPEG quality of pictures in a page.

@@ -4,8 +4,9 @@
 
 use super::assemble::Document;
 use super::drawing;
-use super::parts::{Page, answers, figure, mark_block, moment, precise};
+use super::parts::{Page, answers, figure, mark_block, moment, precise, versions};
 use super::sentences::{by_outcome, capital, css_string, foot, sentence, thousands};
+use super::visit::{generals, thickness, visit};
 use crate::record::views::{MarkView, PhotoView, WalkView};
 use crate::record::words::{BlobState, Locale, Outcome, View};
 use crate::vehicle::{self, Class};
@@ -50,8 +51,11 @@ pub fn html(document: &Document) -> String {
                             @for mark in &lost { (mark_block(&page, mark)) }
                         }
                     }
+                    (generals(&page))
                     (photos(&page))
                     (feels(&page))
+                    (thickness(&page))
+                    (visit(&page))
                     (limits())
                     (record(&page))
                 }
@@ -74,6 +78,9 @@ fn heading(document: &Document, page: &Page) -> Markup {
     let vehicle = &view.vehicle;
     html! {
         header {
+            @if let Some(business) = &document.business {
+                p.business { strong { bdi { (business.name) } } @if let Some(details) = &business.details { br; bdi { (details) } } }
+            }
             h1 { "Condition report" }
             p.lead {
                 @if let Some(plate) = &vehicle.plate { bdi { (plate) } ", " }
@@ -84,10 +91,15 @@ fn heading(document: &Document, page: &Page) -> Markup {
             p.summary {
                 @for walk in &view.walks { (sentence(walk)) " " }
                 @if view.walks.is_empty() { "No walk-around was begun. " }
+                @if !view.look_again.is_empty() { (second_look(page)) " " }
                 @for pair in &view.maybe_same { "Marks " (pair.a) " and " (pair.b) " may be one and the same." " " }
             }
             dl {
-                @if let Some(vin) = &vehicle.vin { div { dt { "VIN" } dd { bdi { (vin) } } } }
+                @if let Some(vin) = &vehicle.vin {
+                    div { dt { "VIN" } dd { bdi { (vin) } @for doubt in &vehicle.vin_doubts { br; span.quiet { (capital(doubt)) "." } } } }
+                }
+                @if let Some(stock) = &vehicle.stock { div { dt { "Number" } dd { bdi { (stock) } } } }
+                @if !vehicle.film.is_empty() { div { dt { "Clear film" } dd { (vehicle.film.join(", ")) } } }
                 @if let Some(missing) = &vehicle.missing { div { dt { "Identity" } dd { (capital(missing)) "." } } }
                 @if vehicle.plate.is_none() && vehicle.vin.is_none() && vehicle.missing.is_none() {
                     div { dt { "Identity" } dd { "No plate and no VIN was recorded." } }
@@ -96,7 +108,9 @@ fn heading(document: &Document, page: &Page) -> Markup {
                 div { dt { "Begun" } dd { (view.opened.at) } }
                 @for closed in &view.closings { div { dt { "Ended" } dd { (closed.at) } } }
                 @if view.closings.is_empty() { div { dt { "Ended" } dd { "not ended when this page was made" } } }
+                div { dt { "Owner" } dd { bdi { (capital(&view.owner_text)) } "." } }
             }
+            @if vehicle.history.len() > 1 { (versions(page, &vehicle.history)) }
             p.quiet {
                 "Times are those of " (view.opened.day) ", " (view.opened.zone) ", unless they say otherwise."
                 @if page.phones() { " Behind a time stands the phone that saved the entry." }
@@ -106,12 +120,42 @@ fn heading(document: &Document, page: &Page) -> Markup {
     }
 }
 
-/// Every mark in one line.
-fn index(document: &Document) -> Markup {
+/// Places that still wait for a second look.
+fn second_look(page: &Page) -> Markup {
+    let named = |id: &String| {
+        let panels = page.view.walks.iter().flat_map(|walk| &walk.panels);
+        panels
+            .filter(|panel| panel.panel == *id)
+            .map(|panel| panel.name.as_str())
+            .next()
+            .unwrap_or(id)
+            .to_owned()
+    };
+    let names: Vec<String> = page.view.look_again.iter().map(named).collect();
     html! {
-        @if !document.view.marks.is_empty() {
+        @if names.len() == 1 { "1 place that could not be seen waits for a second look: " }
+        @else { (names.len()) " places that could not be seen wait for a second look: " }
+        (names.join(", ")) "."
+    }
+}
+
+/// Most marks that are named before the full list.
+const FEW: usize = 5;
+
+/// The marks that matter most, in one line each; all of them when they are few.
+fn index(document: &Document) -> Markup {
+    let marks = &document.view.marks;
+    let mut heavy: Vec<&MarkView> = marks.iter().collect();
+    heavy.sort_by_key(|mark| std::cmp::Reverse(mark.weight));
+    heavy.truncate(FEW);
+    let few: Vec<&MarkView> = marks.iter().filter(|mark| heavy.iter().any(|it| it.id == mark.id)).collect();
+    html! {
+        @if marks.len() > FEW {
+            p { "The " (FEW) " marks of " (marks.len()) " that matter most; all of them stand below:" }
+        }
+        @if !marks.is_empty() {
             ul.index {
-                @for mark in &document.view.marks {
+                @for mark in few {
                     li {
                         a.figure href={ "#mark-" (mark.id) } { (mark.label) }
                         span {
@@ -259,6 +303,7 @@ fn record(page: &Page) -> Markup {
             dl.quiet {
                 div { dt { "Job" } dd { code { (view.job) } } }
                 div { dt { "Phones" } dd { (view.phones.join(", ")) } }
+                @if !page.recorders.is_empty() { div { dt { "Recorded by" } dd { bdi { (page.recorders.join(", ")) } } } }
                 div { dt { "Begun" } dd { (view.opened.at) ", phone " (view.opened.phone) } }
                 @for closed in &view.closings { div { dt { "Ended" } dd { (closed.at) ", phone " (closed.phone) } } }
             }

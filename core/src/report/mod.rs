@@ -9,6 +9,7 @@ mod parts;
 mod sentences;
 #[cfg(test)]
 mod tests;
+mod visit;
 
 pub use assemble::{Document, Picture, assemble};
 pub use html::html;

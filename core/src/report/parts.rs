@@ -3,7 +3,7 @@
 use super::assemble::{Document, Picture};
 use super::drawing::why;
 use super::sentences::{by_outcome, capital};
-use crate::record::views::{JobView, MarkView, PhotoView, StampView, WalkView};
+use crate::record::views::{JobView, MarkView, PhotoView, StampView, VersionView, WalkView};
 use crate::record::words::{Form, Locale, Outcome, View};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
@@ -20,6 +20,31 @@ pub(super) struct Page<'a> {
     pub locale: Locale,
     /// Photos in the order of the page; the place in this list is a photo's number.
     pub photos: Vec<&'a PhotoView>,
+    /// Names of the people who recorded, in order.
+    pub recorders: Vec<&'a str>,
+}
+
+/// Who recorded, as far as the record says.
+fn recorders(view: &JobView) -> Vec<&str> {
+    let marks = view.marks.iter().flat_map(|mark| mark.history.iter().map(|version| &version.stamp));
+    let answers = view.walks.iter().flat_map(|walk| &walk.panels).flat_map(|panel| &panel.answers);
+    let stamps = std::iter::once(&view.opened)
+        .chain(view.walks.iter().map(|walk| &walk.stamp))
+        .chain(answers.map(|answer| &answer.stamp))
+        .chain(marks)
+        .chain(view.all_photos().map(|photo| &photo.stamp))
+        .chain(view.feels.iter().map(|feel| &feel.stamp))
+        .chain(view.thickness.iter().map(|it| &it.stamp))
+        .chain(view.visit.iter().map(|entry| &entry.stamp))
+        .chain(view.owner_answers.iter().map(|answer| &answer.stamp))
+        .chain(&view.closings);
+    let mut names: Vec<&str> = Vec::new();
+    for name in stamps.filter_map(|stamp| stamp.recorder.as_deref()) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
 }
 
 impl<'a> Page<'a> {
@@ -30,8 +55,17 @@ impl<'a> Page<'a> {
         let of = |walk: &'a str| view.marks.iter().filter(move |mark| mark.walk == walk);
         let walked = view.walks.iter().flat_map(|walk| of(&walk.id));
         let lost = view.marks.iter().filter(|mark| view.walks.iter().all(|walk| walk.id != mark.walk));
-        let photos = walked.chain(lost).flat_map(|mark| &mark.photos).chain(whole).chain(places).collect();
-        Page { document, view, form: document.form, locale: document.locale, photos }
+        let marks = walked.chain(lost).flat_map(|mark| &mark.photos);
+        let visit = view.visit.iter().flat_map(|entry| &entry.photos);
+        let photos = marks.chain(whole).chain(places).chain(visit).collect();
+        Page {
+            document,
+            view,
+            form: document.form,
+            locale: document.locale,
+            photos,
+            recorders: recorders(view),
+        }
     }
 
     /// Whether more than one phone recorded.
@@ -45,7 +79,7 @@ impl<'a> Page<'a> {
 }
 
 /// When an entry was saved: weekday and time of day where day and zone are those of the opening, in full otherwise;
-/// and on which phone, when there were several.
+/// and on which phone and by whom, when there were several.
 pub(super) fn moment(page: &Page, stamp: &StampView) -> Markup {
     let opened = &page.view.opened;
     let usual = stamp.zone == opened.zone && stamp.day == opened.day;
@@ -53,6 +87,7 @@ pub(super) fn moment(page: &Page, stamp: &StampView) -> Markup {
     html! {
         @if stamp.rfc3339.contains('T') { time datetime=(stamp.rfc3339) { (text) } } @else { (text) }
         @if page.phones() { ", " (stamp.phone) }
+        @if page.recorders.len() > 1 { @if let Some(name) = &stamp.recorder { ", " bdi { (name) } } }
     }
 }
 
@@ -63,7 +98,7 @@ pub(super) fn precise<'a>(page: &Page<'a>, stamp: &'a StampView) -> &'a str {
 }
 
 /// What a reader must know about an entry.
-fn flags(stamp: &StampView) -> Markup {
+pub(super) fn flags(stamp: &StampView) -> Markup {
     html! {
         @if let Some(later) = &stamp.entered_later { p { strong { (capital(later)) "." } } }
         @for flag in &stamp.flags { p.stop { (capital(flag)) "." } }
@@ -85,6 +120,7 @@ pub(super) fn mark_block(page: &Page, mark: &MarkView) -> Markup {
             @if !about.is_empty() { p { (capital(&about.join("; "))) "." } }
             @if let Some(note) = &mark.note { p { bdi { (note) } } }
             p.quiet { (capital(&mark.found)) ", " (moment(page, &mark.stamp)) "." }
+            @for line in &mark.also { p.quiet { (capital(line)) "." } }
             (flags(&mark.stamp))
             @for (other, why) in pairs {
                 p { "May be the same mark as " (other) ": " (why) ". Both entries stand." }
@@ -97,9 +133,19 @@ pub(super) fn mark_block(page: &Page, mark: &MarkView) -> Markup {
 
 fn history(page: &Page, mark: &MarkView) -> Markup {
     html! {
+        (versions(page, &mark.history))
+        @if mark.contested {
+            p.stop { "Two phones corrected the same entry without knowing of each other. Both corrections are shown." }
+        }
+    }
+}
+
+/// What an entry said first and became.
+pub(super) fn versions(page: &Page, history: &[VersionView]) -> Markup {
+    html! {
         p { "Corrected; every entry stays on record:" }
         ol {
-            @for version in &mark.history {
+            @for version in history {
                 li {
                     bdi { (capital(&version.text)) } "; "
                     span.quiet { (moment(page, &version.stamp)) }
@@ -107,9 +153,6 @@ fn history(page: &Page, mark: &MarkView) -> Markup {
                     (flags(&version.stamp))
                 }
             }
-        }
-        @if mark.contested {
-            p.stop { "Two phones corrected the same entry without knowing of each other. Both corrections are shown." }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::sentences::css_string;
 use super::{Document, Picture, html};
+use crate::record::events::Business;
 use crate::record::views::{
     AnswerView, EntryKind, EntryView, FeelView, ItemView, JobView, MarkView, MatesView, OwnerAnswerView,
     PairView, PanelView, PhotoView, StampView, ThicknessView, VehicleView, VersionView, WalkView,
@@ -55,6 +56,7 @@ fn view(text: &str) -> JobView {
         size: Some(t()),
         place: Some(t()),
         details: vec![t()],
+        weight: 1,
         note: Some(t()),
         walk: walk.to_owned(),
         stage: Some(Stage::AsFound),
@@ -206,7 +208,9 @@ fn page(view: JobView) -> String {
         ("shown".to_owned(), Picture::Shown(vec![0xFF, 0xD8])),
         ("absent".to_owned(), Picture::NotShown("damaged".to_owned())),
     ]);
-    html(&Document { view, form: Form::Hatch5, locale: Locale::EnGb, pictures })
+    let name = view.job.clone();
+    let business = Some(Business { name: name.clone(), details: Some(name) });
+    html(&Document { view, form: Form::Hatch5, locale: Locale::EnGb, business, pictures })
 }
 
 /// The names of all tags in order, but for the lines of the drawing, which give way to long texts. No text of the

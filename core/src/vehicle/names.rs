@@ -6,7 +6,9 @@
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
+use super::geometry::Side;
 use super::kit_has;
+use super::sides::SpokenSide;
 use crate::record::words::{Form, Locale};
 
 /// The words of the country of an ISO 3166 code: US words where US English is the usual trade English.
@@ -108,6 +110,50 @@ pub fn panel_by_text(locale: Locale, form: Form, said: &str) -> Option<&'static 
             rows.iter().filter(on_form).find(also)
         })
         .map(|r| r.id)
+}
+
+/// Words for sides as people say them before a panel's name, longest first.
+const SPOKEN: &[(&str, SpokenSide)] = &[
+    ("driver's side", SpokenSide::Drivers),
+    ("driver side", SpokenSide::Drivers),
+    ("driver's", SpokenSide::Drivers),
+    ("drivers", SpokenSide::Drivers),
+    ("driver", SpokenSide::Drivers),
+    ("passenger's side", SpokenSide::Passenger),
+    ("passenger side", SpokenSide::Passenger),
+    ("passenger's", SpokenSide::Passenger),
+    ("passenger", SpokenSide::Passenger),
+    ("nearside", SpokenSide::Nearside),
+    ("near side", SpokenSide::Nearside),
+    ("n/s", SpokenSide::Nearside),
+    ("offside", SpokenSide::Offside),
+    ("off side", SpokenSide::Offside),
+    ("o/s", SpokenSide::Offside),
+    ("left", SpokenSide::Left),
+    ("right", SpokenSide::Right),
+];
+
+/// The panel that a person means by a side and a word, as "driver's door" or "nearside rear wing"; `side` says which
+/// side of this vehicle a word for a side is. A door without "front" or "rear" is the front one, beside the seat that
+/// the word names.
+pub fn panel_with_side(
+    locale: Locale,
+    form: Form,
+    said: &str,
+    side: impl Fn(SpokenSide) -> Side,
+) -> Option<&'static str> {
+    let said = said.trim().to_lowercase().replace('\u{2019}', "'");
+    let found = SPOKEN.iter().find_map(|(word, spoken)| {
+        let (before, after) = said.split_once(word)?;
+        let apart = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
+        let whole = apart(before.chars().next_back()) && apart(after.chars().next());
+        whole.then(|| (format!("{} {}", before.trim(), after.trim()), side(*spoken).word()))
+    });
+    let Some((rest, side)) = found else { return panel_by_text(locale, form, &said) };
+    let rest = rest.trim();
+    [format!("{side} {rest}"), format!("{side} front {rest}"), format!("{rest} {side}")]
+        .iter()
+        .find_map(|text| panel_by_text(locale, form, text))
 }
 
 /// Every neutral panel name that has words.

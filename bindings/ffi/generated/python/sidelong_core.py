@@ -528,7 +528,15 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_clock_now() != 19270:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_alike() != 50682:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_business() != 52342:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_check() != 19491:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_day() != 47295:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_describe_business() != 1343:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_job() != 62509:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -544,13 +552,21 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_record_from() != 33746:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_recorder() != 45315:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_report() != 44387:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_random_bytes() != 34745:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_alike() != 46357:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_check() != 22499:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_day() != 27686:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_findings() != 1228:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -601,9 +617,21 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.restype = cty
 _UniffiLib.uniffi_sidelong_core_checksum_method_clock_now.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_clock_now.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_check.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_check.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_day.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_day.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_business.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_business.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_job.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_job.restype = ctypes.c_uint16
@@ -625,18 +653,30 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record.restype = ctypes
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record_from.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record_from.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_recorder.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_recorder.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_random_bytes.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_random_bytes.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_alike.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_alike.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_day.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_day.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_findings.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_findings.restype = ctypes.c_uint16
@@ -670,12 +710,37 @@ _UniffiLib.uniffi_sidelong_core_fn_method_clock_now.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_clock_now.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_business.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_business.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_day.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_day.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business.restype = ctypes.c_int8
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_job.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -720,6 +785,11 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_record_from.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_record_from.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -727,6 +797,12 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.restype = ctypes.c_int8
 _UniffiLib.uniffi_sidelong_core_fn_constructor_notebook_open.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -739,12 +815,26 @@ _UniffiLib.uniffi_sidelong_core_fn_method_random_bytes.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_random_bytes.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_alike.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_alike.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_check.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_check.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_day.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_day.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_findings.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1091,7 +1181,7 @@ class StampView:
     """
     Who recorded something and when.
 """
-    def __init__(self, *, at_ms:int, at:str, rfc3339:str, day:str, time:str, zone:str, entered_later:typing.Optional[str], phone:str, flags:typing.List[str]):
+    def __init__(self, *, at_ms:int, at:str, rfc3339:str, day:str, time:str, zone:str, entered_later:typing.Optional[str], phone:str, recorder:typing.Optional[str], flags:typing.List[str]):
         self.at_ms = at_ms
         self.at = at
         self.rfc3339 = rfc3339
@@ -1100,13 +1190,14 @@ class StampView:
         self.zone = zone
         self.entered_later = entered_later
         self.phone = phone
+        self.recorder = recorder
         self.flags = flags
 
 
 
 
     def __str__(self):
-        return "StampView(at_ms={}, at={}, rfc3339={}, day={}, time={}, zone={}, entered_later={}, phone={}, flags={})".format(self.at_ms, self.at, self.rfc3339, self.day, self.time, self.zone, self.entered_later, self.phone, self.flags)
+        return "StampView(at_ms={}, at={}, rfc3339={}, day={}, time={}, zone={}, entered_later={}, phone={}, recorder={}, flags={})".format(self.at_ms, self.at, self.rfc3339, self.day, self.time, self.zone, self.entered_later, self.phone, self.recorder, self.flags)
     def __eq__(self, other):
         if self.at_ms != other.at_ms:
             return False
@@ -1124,6 +1215,8 @@ class StampView:
             return False
         if self.phone != other.phone:
             return False
+        if self.recorder != other.recorder:
+            return False
         if self.flags != other.flags:
             return False
         return True
@@ -1140,6 +1233,7 @@ class _UniffiFfiConverterTypeStampView(_UniffiConverterRustBuffer):
             zone=_UniffiFfiConverterString.read(buf),
             entered_later=_UniffiFfiConverterOptionalString.read(buf),
             phone=_UniffiFfiConverterString.read(buf),
+            recorder=_UniffiFfiConverterOptionalString.read(buf),
             flags=_UniffiFfiConverterSequenceString.read(buf),
         )
 
@@ -1153,6 +1247,7 @@ class _UniffiFfiConverterTypeStampView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.check_lower(value.zone)
         _UniffiFfiConverterOptionalString.check_lower(value.entered_later)
         _UniffiFfiConverterString.check_lower(value.phone)
+        _UniffiFfiConverterOptionalString.check_lower(value.recorder)
         _UniffiFfiConverterSequenceString.check_lower(value.flags)
 
     @staticmethod
@@ -1165,6 +1260,7 @@ class _UniffiFfiConverterTypeStampView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.zone, buf)
         _UniffiFfiConverterOptionalString.write(value.entered_later, buf)
         _UniffiFfiConverterString.write(value.phone, buf)
+        _UniffiFfiConverterOptionalString.write(value.recorder, buf)
         _UniffiFfiConverterSequenceString.write(value.flags, buf)
 
 @dataclass
@@ -1339,7 +1435,7 @@ class AttachPhoto:
     """
     A photo. The original file is kept byte for byte.
 """
-    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:typing.Optional[Uuid] = _DEFAULT, panel:typing.Optional[str] = _DEFAULT, view:Framing, file:str, note:typing.Optional[str] = _DEFAULT):
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:typing.Optional[Uuid] = _DEFAULT, entry:typing.Optional[Uuid] = _DEFAULT, panel:typing.Optional[str] = _DEFAULT, view:Framing, file:str, note:typing.Optional[str] = _DEFAULT):
         if walk is _DEFAULT:
             self.walk = None
         else:
@@ -1348,6 +1444,10 @@ class AttachPhoto:
             self.mark = None
         else:
             self.mark = mark
+        if entry is _DEFAULT:
+            self.entry = None
+        else:
+            self.entry = entry
         if panel is _DEFAULT:
             self.panel = None
         else:
@@ -1363,11 +1463,13 @@ class AttachPhoto:
 
 
     def __str__(self):
-        return "AttachPhoto(walk={}, mark={}, panel={}, view={}, file={}, note={})".format(self.walk, self.mark, self.panel, self.view, self.file, self.note)
+        return "AttachPhoto(walk={}, mark={}, entry={}, panel={}, view={}, file={}, note={})".format(self.walk, self.mark, self.entry, self.panel, self.view, self.file, self.note)
     def __eq__(self, other):
         if self.walk != other.walk:
             return False
         if self.mark != other.mark:
+            return False
+        if self.entry != other.entry:
             return False
         if self.panel != other.panel:
             return False
@@ -1385,6 +1487,7 @@ class _UniffiFfiConverterTypeAttachPhoto(_UniffiConverterRustBuffer):
         return AttachPhoto(
             walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
             mark=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            entry=_UniffiFfiConverterOptionalTypeUuid.read(buf),
             panel=_UniffiFfiConverterOptionalString.read(buf),
             view=_UniffiFfiConverterTypeView.read(buf),
             file=_UniffiFfiConverterString.read(buf),
@@ -1395,6 +1498,7 @@ class _UniffiFfiConverterTypeAttachPhoto(_UniffiConverterRustBuffer):
     def check_lower(value):
         _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
         _UniffiFfiConverterOptionalTypeUuid.check_lower(value.mark)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.entry)
         _UniffiFfiConverterOptionalString.check_lower(value.panel)
         _UniffiFfiConverterTypeView.check_lower(value.view)
         _UniffiFfiConverterString.check_lower(value.file)
@@ -1404,6 +1508,7 @@ class _UniffiFfiConverterTypeAttachPhoto(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
         _UniffiFfiConverterOptionalTypeUuid.write(value.mark, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.entry, buf)
         _UniffiFfiConverterOptionalString.write(value.panel, buf)
         _UniffiFfiConverterTypeView.write(value.view, buf)
         _UniffiFfiConverterString.write(value.file, buf)
@@ -1501,6 +1606,164 @@ class _UniffiFfiConverterTypeBeginWalk(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterTypeStage.write(value.stage, buf)
 
+class _UniffiFfiConverterUInt32(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u32"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**32
+
+    @staticmethod
+    def read(buf):
+        return buf.read_u32()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_u32(value)
+
+class _UniffiFfiConverterOptionalUInt32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterUInt32.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterUInt32.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterUInt32.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterBoolean:
+    @classmethod
+    def check_lower(cls, value):
+        return not not value
+
+    @classmethod
+    def lower(cls, value):
+        return 1 if value else 0
+
+    @staticmethod
+    def lift(value):
+        return value != 0
+
+    @classmethod
+    def read(cls, buf):
+        return cls.lift(buf.read_u8())
+
+    @classmethod
+    def write(cls, value, buf):
+        buf.write_u8(value)
+
+@dataclass
+class Belonging:
+    """
+    Something of the owner's in or on the vehicle.
+"""
+    def __init__(self, *, what:str, count:typing.Optional[int] = _DEFAULT, place:typing.Optional[str] = _DEFAULT, stays:bool = False):
+        self.what = what
+        if count is _DEFAULT:
+            self.count = None
+        else:
+            self.count = count
+        if place is _DEFAULT:
+            self.place = None
+        else:
+            self.place = place
+        self.stays = stays
+
+
+
+
+    def __str__(self):
+        return "Belonging(what={}, count={}, place={}, stays={})".format(self.what, self.count, self.place, self.stays)
+    def __eq__(self, other):
+        if self.what != other.what:
+            return False
+        if self.count != other.count:
+            return False
+        if self.place != other.place:
+            return False
+        if self.stays != other.stays:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBelonging(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Belonging(
+            what=_UniffiFfiConverterString.read(buf),
+            count=_UniffiFfiConverterOptionalUInt32.read(buf),
+            place=_UniffiFfiConverterOptionalString.read(buf),
+            stays=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.what)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.count)
+        _UniffiFfiConverterOptionalString.check_lower(value.place)
+        _UniffiFfiConverterBoolean.check_lower(value.stays)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.what, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.count, buf)
+        _UniffiFfiConverterOptionalString.write(value.place, buf)
+        _UniffiFfiConverterBoolean.write(value.stays, buf)
+
+@dataclass
+class Business:
+    """
+    Content of the blob `business`.
+"""
+    def __init__(self, *, name:str, details:typing.Optional[str] = _DEFAULT):
+        self.name = name
+        if details is _DEFAULT:
+            self.details = None
+        else:
+            self.details = details
+
+
+
+
+    def __str__(self):
+        return "Business(name={}, details={})".format(self.name, self.details)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.details != other.details:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBusiness(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Business(
+            name=_UniffiFfiConverterString.read(buf),
+            details=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterOptionalString.check_lower(value.details)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterOptionalString.write(value.details, buf)
+
 class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
     CLASS_NAME = "u64"
     VALUE_MIN = 0
@@ -1536,27 +1799,6 @@ class _UniffiFfiConverterSequenceUInt64(_UniffiConverterRustBuffer):
         return [
             _UniffiFfiConverterUInt64.read(buf) for i in range(count)
         ]
-
-class _UniffiFfiConverterBoolean:
-    @classmethod
-    def check_lower(cls, value):
-        return not not value
-
-    @classmethod
-    def lower(cls, value):
-        return 1 if value else 0
-
-    @staticmethod
-    def lift(value):
-        return value != 0
-
-    @classmethod
-    def read(cls, buf):
-        return cls.lift(buf.read_u8())
-
-    @classmethod
-    def write(cls, value, buf):
-        buf.write_u8(value)
 
 @dataclass
 class Changes:
@@ -1614,6 +1856,171 @@ class _UniffiFfiConverterTypeChanges(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceUInt64.write(value.events, buf)
         _UniffiFfiConverterOptionalString.write(value.mark, buf)
         _UniffiFfiConverterBoolean.write(value.again, buf)
+
+
+
+
+
+
+class Plate(enum.Enum):
+    """
+    On which bare plate a gauge was checked.
+"""
+
+    STEEL = 0
+
+    ALUMINIUM = 1
+
+
+
+class _UniffiFfiConverterTypePlate(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Plate.STEEL
+        if variant == 2:
+            return Plate.ALUMINIUM
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Plate.STEEL:
+            return
+        if value == Plate.ALUMINIUM:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Plate.STEEL:
+            buf.write_i32(1)
+        if value == Plate.ALUMINIUM:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterInt32(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "i32"
+    VALUE_MIN = -2**31
+    VALUE_MAX = 2**31
+
+    @staticmethod
+    def read(buf):
+        return buf.read_i32()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_i32(value)
+
+class _UniffiFfiConverterOptionalInt32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterInt32.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterInt32.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterInt32.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class CheckGauge:
+    """
+    A check of a thickness gauge on a bare plate and a foil of known thickness.
+"""
+    def __init__(self, *, gauge:str, plate:Plate, zero_um:typing.Optional[int] = _DEFAULT, foil_um:typing.Optional[int] = _DEFAULT, foil_read_um:typing.Optional[int] = _DEFAULT, accuracy_um:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.gauge = gauge
+        self.plate = plate
+        if zero_um is _DEFAULT:
+            self.zero_um = None
+        else:
+            self.zero_um = zero_um
+        if foil_um is _DEFAULT:
+            self.foil_um = None
+        else:
+            self.foil_um = foil_um
+        if foil_read_um is _DEFAULT:
+            self.foil_read_um = None
+        else:
+            self.foil_read_um = foil_read_um
+        if accuracy_um is _DEFAULT:
+            self.accuracy_um = None
+        else:
+            self.accuracy_um = accuracy_um
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "CheckGauge(gauge={}, plate={}, zero_um={}, foil_um={}, foil_read_um={}, accuracy_um={}, note={})".format(self.gauge, self.plate, self.zero_um, self.foil_um, self.foil_read_um, self.accuracy_um, self.note)
+    def __eq__(self, other):
+        if self.gauge != other.gauge:
+            return False
+        if self.plate != other.plate:
+            return False
+        if self.zero_um != other.zero_um:
+            return False
+        if self.foil_um != other.foil_um:
+            return False
+        if self.foil_read_um != other.foil_read_um:
+            return False
+        if self.accuracy_um != other.accuracy_um:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCheckGauge(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CheckGauge(
+            gauge=_UniffiFfiConverterString.read(buf),
+            plate=_UniffiFfiConverterTypePlate.read(buf),
+            zero_um=_UniffiFfiConverterOptionalInt32.read(buf),
+            foil_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            foil_read_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            accuracy_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.gauge)
+        _UniffiFfiConverterTypePlate.check_lower(value.plate)
+        _UniffiFfiConverterOptionalInt32.check_lower(value.zero_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.foil_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.foil_read_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.accuracy_um)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.gauge, buf)
+        _UniffiFfiConverterTypePlate.write(value.plate, buf)
+        _UniffiFfiConverterOptionalInt32.write(value.zero_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.foil_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.foil_read_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.accuracy_um, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
 
 @dataclass
 class FindingView:
@@ -1769,19 +2176,6 @@ class _UniffiFfiConverterTypeCloseJob(_UniffiConverterRustBuffer):
     @staticmethod
     def write(value, buf):
         _UniffiFfiConverterOptionalString.write(value.note, buf)
-
-class _UniffiFfiConverterUInt32(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "u32"
-    VALUE_MIN = 0
-    VALUE_MAX = 2**32
-
-    @staticmethod
-    def read(buf):
-        return buf.read_u32()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_u32(value)
 
 @dataclass
 class Spot:
@@ -2750,31 +3144,6 @@ class _UniffiFfiConverterOptionalTypeHolds(_UniffiConverterRustBuffer):
         else:
             raise InternalError("Unexpected flag byte for optional type")
 
-class _UniffiFfiConverterOptionalUInt32(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        if value is not None:
-            _UniffiFfiConverterUInt32.check_lower(value)
-
-    @classmethod
-    def write(cls, value, buf):
-        if value is None:
-            buf.write_u8(0)
-            return
-
-        buf.write_u8(1)
-        _UniffiFfiConverterUInt32.write(value, buf)
-
-    @classmethod
-    def read(cls, buf):
-        flag = buf.read_u8()
-        if flag == 0:
-            return None
-        elif flag == 1:
-            return _UniffiFfiConverterUInt32.read(buf)
-        else:
-            raise InternalError("Unexpected flag byte for optional type")
-
 
 
 
@@ -3020,114 +3389,6 @@ class _UniffiFfiConverterTypeCorrectMark(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeUuid.write(value.mark, buf)
         _UniffiFfiConverterTypeDescription.write(value.becomes, buf)
         _UniffiFfiConverterString.write(value.reason, buf)
-
-@dataclass
-class FeelView:
-    """
-    A feel test.
-"""
-    def __init__(self, *, panel:str, panel_name:str, text:str, reacted:typing.List[str], stage_text:str, note:typing.Optional[str], stamp:StampView):
-        self.panel = panel
-        self.panel_name = panel_name
-        self.text = text
-        self.reacted = reacted
-        self.stage_text = stage_text
-        self.note = note
-        self.stamp = stamp
-
-
-
-
-    def __str__(self):
-        return "FeelView(panel={}, panel_name={}, text={}, reacted={}, stage_text={}, note={}, stamp={})".format(self.panel, self.panel_name, self.text, self.reacted, self.stage_text, self.note, self.stamp)
-    def __eq__(self, other):
-        if self.panel != other.panel:
-            return False
-        if self.panel_name != other.panel_name:
-            return False
-        if self.text != other.text:
-            return False
-        if self.reacted != other.reacted:
-            return False
-        if self.stage_text != other.stage_text:
-            return False
-        if self.note != other.note:
-            return False
-        if self.stamp != other.stamp:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeFeelView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return FeelView(
-            panel=_UniffiFfiConverterString.read(buf),
-            panel_name=_UniffiFfiConverterString.read(buf),
-            text=_UniffiFfiConverterString.read(buf),
-            reacted=_UniffiFfiConverterSequenceString.read(buf),
-            stage_text=_UniffiFfiConverterString.read(buf),
-            note=_UniffiFfiConverterOptionalString.read(buf),
-            stamp=_UniffiFfiConverterTypeStampView.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.panel)
-        _UniffiFfiConverterString.check_lower(value.panel_name)
-        _UniffiFfiConverterString.check_lower(value.text)
-        _UniffiFfiConverterSequenceString.check_lower(value.reacted)
-        _UniffiFfiConverterString.check_lower(value.stage_text)
-        _UniffiFfiConverterOptionalString.check_lower(value.note)
-        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.panel, buf)
-        _UniffiFfiConverterString.write(value.panel_name, buf)
-        _UniffiFfiConverterString.write(value.text, buf)
-        _UniffiFfiConverterSequenceString.write(value.reacted, buf)
-        _UniffiFfiConverterString.write(value.stage_text, buf)
-        _UniffiFfiConverterOptionalString.write(value.note, buf)
-        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
-
-@dataclass
-class ForkView:
-    """
-    A log of which two histories exist.
-"""
-    def __init__(self, *, log:str, text:str):
-        self.log = log
-        self.text = text
-
-
-
-
-    def __str__(self):
-        return "ForkView(log={}, text={})".format(self.log, self.text)
-    def __eq__(self, other):
-        if self.log != other.log:
-            return False
-        if self.text != other.text:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeForkView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return ForkView(
-            log=_UniffiFfiConverterString.read(buf),
-            text=_UniffiFfiConverterString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.log)
-        _UniffiFfiConverterString.check_lower(value.text)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.log, buf)
-        _UniffiFfiConverterString.write(value.text, buf)
 
 
 
@@ -3409,12 +3670,80 @@ class _UniffiFfiConverterSequenceTypeScope(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeScope.read(buf) for i in range(count)
         ]
 
+
+
+
+
+
+class Steering(enum.Enum):
+    """
+    On which side the steering wheel is, as seated.
+"""
+
+    LEFT = 0
+
+    RIGHT = 1
+
+
+
+class _UniffiFfiConverterTypeSteering(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Steering.LEFT
+        if variant == 2:
+            return Steering.RIGHT
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Steering.LEFT:
+            return
+        if value == Steering.RIGHT:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Steering.LEFT:
+            buf.write_i32(1)
+        if value == Steering.RIGHT:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterOptionalTypeSteering(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeSteering.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeSteering.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeSteering.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 @dataclass
 class OpenJob:
     """
     The vehicle and what this visit deals with.
 """
-    def __init__(self, *, form:BodyForm, finish:Finish, scope:typing.List[Scope], plate:typing.Optional[str] = _DEFAULT, vin:typing.Optional[str] = _DEFAULT, colour:typing.Optional[str] = _DEFAULT):
+    def __init__(self, *, form:BodyForm, finish:Finish, scope:typing.List[Scope], plate:typing.Optional[str] = _DEFAULT, vin:typing.Optional[str] = _DEFAULT, colour:typing.Optional[str] = _DEFAULT, stock:typing.Optional[str] = _DEFAULT, steering:typing.Optional[Steering] = _DEFAULT, film:typing.List[str] = _DEFAULT):
         self.form = form
         self.finish = finish
         self.scope = scope
@@ -3430,12 +3759,24 @@ class OpenJob:
             self.colour = None
         else:
             self.colour = colour
+        if stock is _DEFAULT:
+            self.stock = None
+        else:
+            self.stock = stock
+        if steering is _DEFAULT:
+            self.steering = None
+        else:
+            self.steering = steering
+        if film is _DEFAULT:
+            self.film = []
+        else:
+            self.film = film
 
 
 
 
     def __str__(self):
-        return "OpenJob(form={}, finish={}, scope={}, plate={}, vin={}, colour={})".format(self.form, self.finish, self.scope, self.plate, self.vin, self.colour)
+        return "OpenJob(form={}, finish={}, scope={}, plate={}, vin={}, colour={}, stock={}, steering={}, film={})".format(self.form, self.finish, self.scope, self.plate, self.vin, self.colour, self.stock, self.steering, self.film)
     def __eq__(self, other):
         if self.form != other.form:
             return False
@@ -3449,6 +3790,12 @@ class OpenJob:
             return False
         if self.colour != other.colour:
             return False
+        if self.stock != other.stock:
+            return False
+        if self.steering != other.steering:
+            return False
+        if self.film != other.film:
+            return False
         return True
 
 class _UniffiFfiConverterTypeOpenJob(_UniffiConverterRustBuffer):
@@ -3461,6 +3808,9 @@ class _UniffiFfiConverterTypeOpenJob(_UniffiConverterRustBuffer):
             plate=_UniffiFfiConverterOptionalString.read(buf),
             vin=_UniffiFfiConverterOptionalString.read(buf),
             colour=_UniffiFfiConverterOptionalString.read(buf),
+            stock=_UniffiFfiConverterOptionalString.read(buf),
+            steering=_UniffiFfiConverterOptionalTypeSteering.read(buf),
+            film=_UniffiFfiConverterSequenceString.read(buf),
         )
 
     @staticmethod
@@ -3471,6 +3821,9 @@ class _UniffiFfiConverterTypeOpenJob(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.check_lower(value.plate)
         _UniffiFfiConverterOptionalString.check_lower(value.vin)
         _UniffiFfiConverterOptionalString.check_lower(value.colour)
+        _UniffiFfiConverterOptionalString.check_lower(value.stock)
+        _UniffiFfiConverterOptionalTypeSteering.check_lower(value.steering)
+        _UniffiFfiConverterSequenceString.check_lower(value.film)
 
     @staticmethod
     def write(value, buf):
@@ -3480,6 +3833,1077 @@ class _UniffiFfiConverterTypeOpenJob(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.write(value.plate, buf)
         _UniffiFfiConverterOptionalString.write(value.vin, buf)
         _UniffiFfiConverterOptionalString.write(value.colour, buf)
+        _UniffiFfiConverterOptionalString.write(value.stock, buf)
+        _UniffiFfiConverterOptionalTypeSteering.write(value.steering, buf)
+        _UniffiFfiConverterSequenceString.write(value.film, buf)
+
+@dataclass
+class CorrectVehicle:
+    """
+    A correction of what the job was opened with: the whole as it now should read, and why. The first entry stays.
+"""
+    def __init__(self, *, becomes:OpenJob, reason:str):
+        self.becomes = becomes
+        self.reason = reason
+
+
+
+
+    def __str__(self):
+        return "CorrectVehicle(becomes={}, reason={})".format(self.becomes, self.reason)
+    def __eq__(self, other):
+        if self.becomes != other.becomes:
+            return False
+        if self.reason != other.reason:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCorrectVehicle(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CorrectVehicle(
+            becomes=_UniffiFfiConverterTypeOpenJob.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeOpenJob.check_lower(value.becomes)
+        _UniffiFfiConverterString.check_lower(value.reason)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeOpenJob.write(value.becomes, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+
+@dataclass
+class JobLine:
+    """
+    One job in a list.
+"""
+    def __init__(self, *, job:str, opened_ms:int, opened:str, plate:typing.Optional[str], vin:typing.Optional[str], form:str, stage:typing.Optional[str], marks:int, photos:int, phones:int, closed:bool, stock:typing.Optional[str], answer:typing.Optional[str], voided:bool, disputed:bool, handover:str):
+        self.job = job
+        self.opened_ms = opened_ms
+        self.opened = opened
+        self.plate = plate
+        self.vin = vin
+        self.form = form
+        self.stage = stage
+        self.marks = marks
+        self.photos = photos
+        self.phones = phones
+        self.closed = closed
+        self.stock = stock
+        self.answer = answer
+        self.voided = voided
+        self.disputed = disputed
+        self.handover = handover
+
+
+
+
+    def __str__(self):
+        return "JobLine(job={}, opened_ms={}, opened={}, plate={}, vin={}, form={}, stage={}, marks={}, photos={}, phones={}, closed={}, stock={}, answer={}, voided={}, disputed={}, handover={})".format(self.job, self.opened_ms, self.opened, self.plate, self.vin, self.form, self.stage, self.marks, self.photos, self.phones, self.closed, self.stock, self.answer, self.voided, self.disputed, self.handover)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.opened_ms != other.opened_ms:
+            return False
+        if self.opened != other.opened:
+            return False
+        if self.plate != other.plate:
+            return False
+        if self.vin != other.vin:
+            return False
+        if self.form != other.form:
+            return False
+        if self.stage != other.stage:
+            return False
+        if self.marks != other.marks:
+            return False
+        if self.photos != other.photos:
+            return False
+        if self.phones != other.phones:
+            return False
+        if self.closed != other.closed:
+            return False
+        if self.stock != other.stock:
+            return False
+        if self.answer != other.answer:
+            return False
+        if self.voided != other.voided:
+            return False
+        if self.disputed != other.disputed:
+            return False
+        if self.handover != other.handover:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeJobLine(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return JobLine(
+            job=_UniffiFfiConverterString.read(buf),
+            opened_ms=_UniffiFfiConverterInt64.read(buf),
+            opened=_UniffiFfiConverterString.read(buf),
+            plate=_UniffiFfiConverterOptionalString.read(buf),
+            vin=_UniffiFfiConverterOptionalString.read(buf),
+            form=_UniffiFfiConverterString.read(buf),
+            stage=_UniffiFfiConverterOptionalString.read(buf),
+            marks=_UniffiFfiConverterUInt32.read(buf),
+            photos=_UniffiFfiConverterUInt32.read(buf),
+            phones=_UniffiFfiConverterUInt32.read(buf),
+            closed=_UniffiFfiConverterBoolean.read(buf),
+            stock=_UniffiFfiConverterOptionalString.read(buf),
+            answer=_UniffiFfiConverterOptionalString.read(buf),
+            voided=_UniffiFfiConverterBoolean.read(buf),
+            disputed=_UniffiFfiConverterBoolean.read(buf),
+            handover=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterInt64.check_lower(value.opened_ms)
+        _UniffiFfiConverterString.check_lower(value.opened)
+        _UniffiFfiConverterOptionalString.check_lower(value.plate)
+        _UniffiFfiConverterOptionalString.check_lower(value.vin)
+        _UniffiFfiConverterString.check_lower(value.form)
+        _UniffiFfiConverterOptionalString.check_lower(value.stage)
+        _UniffiFfiConverterUInt32.check_lower(value.marks)
+        _UniffiFfiConverterUInt32.check_lower(value.photos)
+        _UniffiFfiConverterUInt32.check_lower(value.phones)
+        _UniffiFfiConverterBoolean.check_lower(value.closed)
+        _UniffiFfiConverterOptionalString.check_lower(value.stock)
+        _UniffiFfiConverterOptionalString.check_lower(value.answer)
+        _UniffiFfiConverterBoolean.check_lower(value.voided)
+        _UniffiFfiConverterBoolean.check_lower(value.disputed)
+        _UniffiFfiConverterString.check_lower(value.handover)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterInt64.write(value.opened_ms, buf)
+        _UniffiFfiConverterString.write(value.opened, buf)
+        _UniffiFfiConverterOptionalString.write(value.plate, buf)
+        _UniffiFfiConverterOptionalString.write(value.vin, buf)
+        _UniffiFfiConverterString.write(value.form, buf)
+        _UniffiFfiConverterOptionalString.write(value.stage, buf)
+        _UniffiFfiConverterUInt32.write(value.marks, buf)
+        _UniffiFfiConverterUInt32.write(value.photos, buf)
+        _UniffiFfiConverterUInt32.write(value.phones, buf)
+        _UniffiFfiConverterBoolean.write(value.closed, buf)
+        _UniffiFfiConverterOptionalString.write(value.stock, buf)
+        _UniffiFfiConverterOptionalString.write(value.answer, buf)
+        _UniffiFfiConverterBoolean.write(value.voided, buf)
+        _UniffiFfiConverterBoolean.write(value.disputed, buf)
+        _UniffiFfiConverterString.write(value.handover, buf)
+
+class _UniffiFfiConverterSequenceTypeJobLine(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeJobLine.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeJobLine.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeJobLine.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class DayList:
+    """
+    The jobs of one day.
+"""
+    def __init__(self, *, jobs:typing.List[JobLine], total:int, ended:int, answered:int):
+        self.jobs = jobs
+        self.total = total
+        self.ended = ended
+        self.answered = answered
+
+
+
+
+    def __str__(self):
+        return "DayList(jobs={}, total={}, ended={}, answered={})".format(self.jobs, self.total, self.ended, self.answered)
+    def __eq__(self, other):
+        if self.jobs != other.jobs:
+            return False
+        if self.total != other.total:
+            return False
+        if self.ended != other.ended:
+            return False
+        if self.answered != other.answered:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeDayList(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return DayList(
+            jobs=_UniffiFfiConverterSequenceTypeJobLine.read(buf),
+            total=_UniffiFfiConverterUInt32.read(buf),
+            ended=_UniffiFfiConverterUInt32.read(buf),
+            answered=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeJobLine.check_lower(value.jobs)
+        _UniffiFfiConverterUInt32.check_lower(value.total)
+        _UniffiFfiConverterUInt32.check_lower(value.ended)
+        _UniffiFfiConverterUInt32.check_lower(value.answered)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeJobLine.write(value.jobs, buf)
+        _UniffiFfiConverterUInt32.write(value.total, buf)
+        _UniffiFfiConverterUInt32.write(value.ended, buf)
+        _UniffiFfiConverterUInt32.write(value.answered, buf)
+
+@dataclass
+class EndDispute:
+    """
+    The end of a dispute.
+"""
+    def __init__(self, *, dispute:Uuid, outcome:str):
+        self.dispute = dispute
+        self.outcome = outcome
+
+
+
+
+    def __str__(self):
+        return "EndDispute(dispute={}, outcome={})".format(self.dispute, self.outcome)
+    def __eq__(self, other):
+        if self.dispute != other.dispute:
+            return False
+        if self.outcome != other.outcome:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeEndDispute(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return EndDispute(
+            dispute=_UniffiFfiConverterTypeUuid.read(buf),
+            outcome=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.dispute)
+        _UniffiFfiConverterString.check_lower(value.outcome)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.dispute, buf)
+        _UniffiFfiConverterString.write(value.outcome, buf)
+
+
+
+
+
+
+class EntryKind(enum.Enum):
+    """
+    What an entry of the visit is.
+"""
+
+    GENERAL = 0
+    """
+    A finding over whole panels.
+"""
+
+    GAUGE_CHECK = 1
+    """
+    A check of a thickness gauge.
+"""
+
+    INSTRUMENTS = 2
+    """
+    What the instruments say.
+"""
+
+    BELONGINGS = 3
+    """
+    What of the owner's is in the vehicle.
+"""
+
+    CUSTODY = 4
+    """
+    Keys or vehicle changed hands.
+"""
+
+    PERMISSIONS = 5
+    """
+    What the owner allows.
+"""
+
+    INCIDENT = 6
+    """
+    What happened during the work.
+"""
+
+    NOTE = 7
+    """
+    A note.
+"""
+
+    CLOSING = 8
+    """
+    The note of a closing.
+"""
+
+    DISPUTE = 9
+    """
+    A dispute.
+"""
+
+    VOID = 10
+    """
+    The job was a mistake.
+"""
+
+    MOVED = 11
+    """
+    A mark or photo went to another job.
+"""
+
+    SLIP = 12
+    """
+    A slip that was taken back.
+"""
+
+
+
+class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return EntryKind.GENERAL
+        if variant == 2:
+            return EntryKind.GAUGE_CHECK
+        if variant == 3:
+            return EntryKind.INSTRUMENTS
+        if variant == 4:
+            return EntryKind.BELONGINGS
+        if variant == 5:
+            return EntryKind.CUSTODY
+        if variant == 6:
+            return EntryKind.PERMISSIONS
+        if variant == 7:
+            return EntryKind.INCIDENT
+        if variant == 8:
+            return EntryKind.NOTE
+        if variant == 9:
+            return EntryKind.CLOSING
+        if variant == 10:
+            return EntryKind.DISPUTE
+        if variant == 11:
+            return EntryKind.VOID
+        if variant == 12:
+            return EntryKind.MOVED
+        if variant == 13:
+            return EntryKind.SLIP
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == EntryKind.GENERAL:
+            return
+        if value == EntryKind.GAUGE_CHECK:
+            return
+        if value == EntryKind.INSTRUMENTS:
+            return
+        if value == EntryKind.BELONGINGS:
+            return
+        if value == EntryKind.CUSTODY:
+            return
+        if value == EntryKind.PERMISSIONS:
+            return
+        if value == EntryKind.INCIDENT:
+            return
+        if value == EntryKind.NOTE:
+            return
+        if value == EntryKind.CLOSING:
+            return
+        if value == EntryKind.DISPUTE:
+            return
+        if value == EntryKind.VOID:
+            return
+        if value == EntryKind.MOVED:
+            return
+        if value == EntryKind.SLIP:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == EntryKind.GENERAL:
+            buf.write_i32(1)
+        if value == EntryKind.GAUGE_CHECK:
+            buf.write_i32(2)
+        if value == EntryKind.INSTRUMENTS:
+            buf.write_i32(3)
+        if value == EntryKind.BELONGINGS:
+            buf.write_i32(4)
+        if value == EntryKind.CUSTODY:
+            buf.write_i32(5)
+        if value == EntryKind.PERMISSIONS:
+            buf.write_i32(6)
+        if value == EntryKind.INCIDENT:
+            buf.write_i32(7)
+        if value == EntryKind.NOTE:
+            buf.write_i32(8)
+        if value == EntryKind.CLOSING:
+            buf.write_i32(9)
+        if value == EntryKind.DISPUTE:
+            buf.write_i32(10)
+        if value == EntryKind.VOID:
+            buf.write_i32(11)
+        if value == EntryKind.MOVED:
+            buf.write_i32(12)
+        if value == EntryKind.SLIP:
+            buf.write_i32(13)
+
+
+
+
+
+
+
+
+class BlobState(enum.Enum):
+    """
+    Where the bytes are that an event names only by their hash.
+"""
+
+    HERE = 0
+
+    ELSEWHERE = 1
+
+    ERASED = 2
+
+    LOST = 3
+
+
+
+class _UniffiFfiConverterTypeBlobState(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return BlobState.HERE
+        if variant == 2:
+            return BlobState.ELSEWHERE
+        if variant == 3:
+            return BlobState.ERASED
+        if variant == 4:
+            return BlobState.LOST
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == BlobState.HERE:
+            return
+        if value == BlobState.ELSEWHERE:
+            return
+        if value == BlobState.ERASED:
+            return
+        if value == BlobState.LOST:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == BlobState.HERE:
+            buf.write_i32(1)
+        if value == BlobState.ELSEWHERE:
+            buf.write_i32(2)
+        if value == BlobState.ERASED:
+            buf.write_i32(3)
+        if value == BlobState.LOST:
+            buf.write_i32(4)
+
+
+
+@dataclass
+class PhotoView:
+    """
+    A photo.
+"""
+    def __init__(self, *, id:str, sha256:str, bytes:int, view:Framing, view_text:str, of:str, state:BlobState, missing:typing.Optional[str], taken:typing.Optional[str], note:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.sha256 = sha256
+        self.bytes = bytes
+        self.view = view
+        self.view_text = view_text
+        self.of = of
+        self.state = state
+        self.missing = missing
+        self.taken = taken
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "PhotoView(id={}, sha256={}, bytes={}, view={}, view_text={}, of={}, state={}, missing={}, taken={}, note={}, stamp={})".format(self.id, self.sha256, self.bytes, self.view, self.view_text, self.of, self.state, self.missing, self.taken, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.sha256 != other.sha256:
+            return False
+        if self.bytes != other.bytes:
+            return False
+        if self.view != other.view:
+            return False
+        if self.view_text != other.view_text:
+            return False
+        if self.of != other.of:
+            return False
+        if self.state != other.state:
+            return False
+        if self.missing != other.missing:
+            return False
+        if self.taken != other.taken:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePhotoView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PhotoView(
+            id=_UniffiFfiConverterString.read(buf),
+            sha256=_UniffiFfiConverterString.read(buf),
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            view=_UniffiFfiConverterTypeView.read(buf),
+            view_text=_UniffiFfiConverterString.read(buf),
+            of=_UniffiFfiConverterString.read(buf),
+            state=_UniffiFfiConverterTypeBlobState.read(buf),
+            missing=_UniffiFfiConverterOptionalString.read(buf),
+            taken=_UniffiFfiConverterOptionalString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.sha256)
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterTypeView.check_lower(value.view)
+        _UniffiFfiConverterString.check_lower(value.view_text)
+        _UniffiFfiConverterString.check_lower(value.of)
+        _UniffiFfiConverterTypeBlobState.check_lower(value.state)
+        _UniffiFfiConverterOptionalString.check_lower(value.missing)
+        _UniffiFfiConverterOptionalString.check_lower(value.taken)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.sha256, buf)
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterTypeView.write(value.view, buf)
+        _UniffiFfiConverterString.write(value.view_text, buf)
+        _UniffiFfiConverterString.write(value.of, buf)
+        _UniffiFfiConverterTypeBlobState.write(value.state, buf)
+        _UniffiFfiConverterOptionalString.write(value.missing, buf)
+        _UniffiFfiConverterOptionalString.write(value.taken, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypePhotoView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePhotoView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePhotoView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePhotoView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class EntryView:
+    """
+    An entry of the visit, ready to read.
+"""
+    def __init__(self, *, id:str, kind:EntryKind, lines:typing.List[str], typed:typing.List[str], panels:typing.List[str], photos:typing.List[PhotoView], open:bool, stamp:StampView):
+        self.id = id
+        self.kind = kind
+        self.lines = lines
+        self.typed = typed
+        self.panels = panels
+        self.photos = photos
+        self.open = open
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "EntryView(id={}, kind={}, lines={}, typed={}, panels={}, photos={}, open={}, stamp={})".format(self.id, self.kind, self.lines, self.typed, self.panels, self.photos, self.open, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.kind != other.kind:
+            return False
+        if self.lines != other.lines:
+            return False
+        if self.typed != other.typed:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.photos != other.photos:
+            return False
+        if self.open != other.open:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeEntryView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return EntryView(
+            id=_UniffiFfiConverterString.read(buf),
+            kind=_UniffiFfiConverterTypeEntryKind.read(buf),
+            lines=_UniffiFfiConverterSequenceString.read(buf),
+            typed=_UniffiFfiConverterSequenceString.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            photos=_UniffiFfiConverterSequenceTypePhotoView.read(buf),
+            open=_UniffiFfiConverterBoolean.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterTypeEntryKind.check_lower(value.kind)
+        _UniffiFfiConverterSequenceString.check_lower(value.lines)
+        _UniffiFfiConverterSequenceString.check_lower(value.typed)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterSequenceTypePhotoView.check_lower(value.photos)
+        _UniffiFfiConverterBoolean.check_lower(value.open)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterTypeEntryKind.write(value.kind, buf)
+        _UniffiFfiConverterSequenceString.write(value.lines, buf)
+        _UniffiFfiConverterSequenceString.write(value.typed, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterSequenceTypePhotoView.write(value.photos, buf)
+        _UniffiFfiConverterBoolean.write(value.open, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+@dataclass
+class FeelView:
+    """
+    A feel test.
+"""
+    def __init__(self, *, panel:str, panel_name:str, text:str, reacted:typing.List[str], stage_text:str, note:typing.Optional[str], stamp:StampView):
+        self.panel = panel
+        self.panel_name = panel_name
+        self.text = text
+        self.reacted = reacted
+        self.stage_text = stage_text
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "FeelView(panel={}, panel_name={}, text={}, reacted={}, stage_text={}, note={}, stamp={})".format(self.panel, self.panel_name, self.text, self.reacted, self.stage_text, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.text != other.text:
+            return False
+        if self.reacted != other.reacted:
+            return False
+        if self.stage_text != other.stage_text:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFeelView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FeelView(
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            reacted=_UniffiFfiConverterSequenceString.read(buf),
+            stage_text=_UniffiFfiConverterString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.reacted)
+        _UniffiFfiConverterString.check_lower(value.stage_text)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.reacted, buf)
+        _UniffiFfiConverterString.write(value.stage_text, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+@dataclass
+class FleetRow:
+    """
+    One vehicle; it has a plate, a VIN or a stock number.
+"""
+    def __init__(self, *, line:int, plate:typing.Optional[str], vin:typing.Optional[str], stock:typing.Optional[str], form:BodyForm, finish:Finish, colour:typing.Optional[str], note:typing.Optional[str]):
+        self.line = line
+        self.plate = plate
+        self.vin = vin
+        self.stock = stock
+        self.form = form
+        self.finish = finish
+        self.colour = colour
+        self.note = note
+
+
+
+
+    def __str__(self):
+        return "FleetRow(line={}, plate={}, vin={}, stock={}, form={}, finish={}, colour={}, note={})".format(self.line, self.plate, self.vin, self.stock, self.form, self.finish, self.colour, self.note)
+    def __eq__(self, other):
+        if self.line != other.line:
+            return False
+        if self.plate != other.plate:
+            return False
+        if self.vin != other.vin:
+            return False
+        if self.stock != other.stock:
+            return False
+        if self.form != other.form:
+            return False
+        if self.finish != other.finish:
+            return False
+        if self.colour != other.colour:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFleetRow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FleetRow(
+            line=_UniffiFfiConverterUInt32.read(buf),
+            plate=_UniffiFfiConverterOptionalString.read(buf),
+            vin=_UniffiFfiConverterOptionalString.read(buf),
+            stock=_UniffiFfiConverterOptionalString.read(buf),
+            form=_UniffiFfiConverterTypeForm.read(buf),
+            finish=_UniffiFfiConverterTypeFinish.read(buf),
+            colour=_UniffiFfiConverterOptionalString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.line)
+        _UniffiFfiConverterOptionalString.check_lower(value.plate)
+        _UniffiFfiConverterOptionalString.check_lower(value.vin)
+        _UniffiFfiConverterOptionalString.check_lower(value.stock)
+        _UniffiFfiConverterTypeForm.check_lower(value.form)
+        _UniffiFfiConverterTypeFinish.check_lower(value.finish)
+        _UniffiFfiConverterOptionalString.check_lower(value.colour)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.line, buf)
+        _UniffiFfiConverterOptionalString.write(value.plate, buf)
+        _UniffiFfiConverterOptionalString.write(value.vin, buf)
+        _UniffiFfiConverterOptionalString.write(value.stock, buf)
+        _UniffiFfiConverterTypeForm.write(value.form, buf)
+        _UniffiFfiConverterTypeFinish.write(value.finish, buf)
+        _UniffiFfiConverterOptionalString.write(value.colour, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+class _UniffiFfiConverterSequenceTypeFleetRow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeFleetRow.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeFleetRow.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeFleetRow.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class RowError:
+    """
+    What is wrong, and where.
+"""
+    def __init__(self, *, line:int, column:str, reason:str):
+        self.line = line
+        self.column = column
+        self.reason = reason
+
+
+
+
+    def __str__(self):
+        return "RowError(line={}, column={}, reason={})".format(self.line, self.column, self.reason)
+    def __eq__(self, other):
+        if self.line != other.line:
+            return False
+        if self.column != other.column:
+            return False
+        if self.reason != other.reason:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRowError(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RowError(
+            line=_UniffiFfiConverterUInt32.read(buf),
+            column=_UniffiFfiConverterString.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.line)
+        _UniffiFfiConverterString.check_lower(value.column)
+        _UniffiFfiConverterString.check_lower(value.reason)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.line, buf)
+        _UniffiFfiConverterString.write(value.column, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+
+class _UniffiFfiConverterSequenceTypeRowError(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeRowError.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeRowError.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeRowError.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class FleetList:
+    """
+    What a fleet list says.
+"""
+    def __init__(self, *, rows:typing.List[FleetRow], errors:typing.List[RowError], unknown_columns:typing.List[str]):
+        self.rows = rows
+        self.errors = errors
+        self.unknown_columns = unknown_columns
+
+
+
+
+    def __str__(self):
+        return "FleetList(rows={}, errors={}, unknown_columns={})".format(self.rows, self.errors, self.unknown_columns)
+    def __eq__(self, other):
+        if self.rows != other.rows:
+            return False
+        if self.errors != other.errors:
+            return False
+        if self.unknown_columns != other.unknown_columns:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFleetList(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FleetList(
+            rows=_UniffiFfiConverterSequenceTypeFleetRow.read(buf),
+            errors=_UniffiFfiConverterSequenceTypeRowError.read(buf),
+            unknown_columns=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeFleetRow.check_lower(value.rows)
+        _UniffiFfiConverterSequenceTypeRowError.check_lower(value.errors)
+        _UniffiFfiConverterSequenceString.check_lower(value.unknown_columns)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeFleetRow.write(value.rows, buf)
+        _UniffiFfiConverterSequenceTypeRowError.write(value.errors, buf)
+        _UniffiFfiConverterSequenceString.write(value.unknown_columns, buf)
+
+@dataclass
+class ForkView:
+    """
+    A log of which two histories exist.
+"""
+    def __init__(self, *, log:str, text:str):
+        self.log = log
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "ForkView(log={}, text={})".format(self.log, self.text)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeForkView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ForkView(
+            log=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
+class Identity:
+    """
+    By what a vehicle is known.
+"""
+    def __init__(self, *, plate:typing.Optional[str] = _DEFAULT, vin:typing.Optional[str] = _DEFAULT, stock:typing.Optional[str] = _DEFAULT):
+        if plate is _DEFAULT:
+            self.plate = None
+        else:
+            self.plate = plate
+        if vin is _DEFAULT:
+            self.vin = None
+        else:
+            self.vin = vin
+        if stock is _DEFAULT:
+            self.stock = None
+        else:
+            self.stock = stock
+
+
+
+
+    def __str__(self):
+        return "Identity(plate={}, vin={}, stock={})".format(self.plate, self.vin, self.stock)
+    def __eq__(self, other):
+        if self.plate != other.plate:
+            return False
+        if self.vin != other.vin:
+            return False
+        if self.stock != other.stock:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeIdentity(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Identity(
+            plate=_UniffiFfiConverterOptionalString.read(buf),
+            vin=_UniffiFfiConverterOptionalString.read(buf),
+            stock=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalString.check_lower(value.plate)
+        _UniffiFfiConverterOptionalString.check_lower(value.vin)
+        _UniffiFfiConverterOptionalString.check_lower(value.stock)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalString.write(value.plate, buf)
+        _UniffiFfiConverterOptionalString.write(value.vin, buf)
+        _UniffiFfiConverterOptionalString.write(value.stock, buf)
 
 
 
@@ -3920,27 +5344,141 @@ class _UniffiFfiConverterTypeRecordOutcome(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalUInt32.write(value.spent_ms, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
 
+
+
+
+
+
+class Party(enum.Enum):
+    """
+    Who has or had the vehicle or its keys, who answers, or who showed a mark.
+"""
+
+    OWNER = 0
+
+    AGENT = 1
+
+    FLEET_CONTACT = 2
+
+    DETAILER = 3
+
+    KEY_SAFE = 4
+
+    SITE = 5
+
+    OTHER = 6
+
+
+
+class _UniffiFfiConverterTypeParty(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Party.OWNER
+        if variant == 2:
+            return Party.AGENT
+        if variant == 3:
+            return Party.FLEET_CONTACT
+        if variant == 4:
+            return Party.DETAILER
+        if variant == 5:
+            return Party.KEY_SAFE
+        if variant == 6:
+            return Party.SITE
+        if variant == 7:
+            return Party.OTHER
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Party.OWNER:
+            return
+        if value == Party.AGENT:
+            return
+        if value == Party.FLEET_CONTACT:
+            return
+        if value == Party.DETAILER:
+            return
+        if value == Party.KEY_SAFE:
+            return
+        if value == Party.SITE:
+            return
+        if value == Party.OTHER:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Party.OWNER:
+            buf.write_i32(1)
+        if value == Party.AGENT:
+            buf.write_i32(2)
+        if value == Party.FLEET_CONTACT:
+            buf.write_i32(3)
+        if value == Party.DETAILER:
+            buf.write_i32(4)
+        if value == Party.KEY_SAFE:
+            buf.write_i32(5)
+        if value == Party.SITE:
+            buf.write_i32(6)
+        if value == Party.OTHER:
+            buf.write_i32(7)
+
+
+
+class _UniffiFfiConverterOptionalTypeParty(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeParty.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeParty.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeParty.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 @dataclass
 class RecordMark:
     """
     A mark: one stroke on the panel, and what it looks and feels like.
 """
-    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:Description):
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:Description, shown_by:typing.Optional[Party] = _DEFAULT):
         if walk is _DEFAULT:
             self.walk = None
         else:
             self.walk = walk
         self.mark = mark
+        if shown_by is _DEFAULT:
+            self.shown_by = None
+        else:
+            self.shown_by = shown_by
 
 
 
 
     def __str__(self):
-        return "RecordMark(walk={}, mark={})".format(self.walk, self.mark)
+        return "RecordMark(walk={}, mark={}, shown_by={})".format(self.walk, self.mark, self.shown_by)
     def __eq__(self, other):
         if self.walk != other.walk:
             return False
         if self.mark != other.mark:
+            return False
+        if self.shown_by != other.shown_by:
             return False
         return True
 
@@ -3950,17 +5488,20 @@ class _UniffiFfiConverterTypeRecordMark(_UniffiConverterRustBuffer):
         return RecordMark(
             walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
             mark=_UniffiFfiConverterTypeDescription.read(buf),
+            shown_by=_UniffiFfiConverterOptionalTypeParty.read(buf),
         )
 
     @staticmethod
     def check_lower(value):
         _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
         _UniffiFfiConverterTypeDescription.check_lower(value.mark)
+        _UniffiFfiConverterOptionalTypeParty.check_lower(value.shown_by)
 
     @staticmethod
     def write(value, buf):
         _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
         _UniffiFfiConverterTypeDescription.write(value.mark, buf)
+        _UniffiFfiConverterOptionalTypeParty.write(value.shown_by, buf)
 
 
 
@@ -4240,6 +5781,2032 @@ class _UniffiFfiConverterTypeRecordFeel(_UniffiConverterRustBuffer):
 
 
 
+class WholeSide(enum.Enum):
+    """
+    A whole side of the vehicle, as seated, for a walk-past.
+"""
+
+    LEFT = 0
+
+    RIGHT = 1
+
+    FRONT = 2
+
+    REAR = 3
+
+    TOP = 4
+
+
+
+class _UniffiFfiConverterTypeWholeSide(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return WholeSide.LEFT
+        if variant == 2:
+            return WholeSide.RIGHT
+        if variant == 3:
+            return WholeSide.FRONT
+        if variant == 4:
+            return WholeSide.REAR
+        if variant == 5:
+            return WholeSide.TOP
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == WholeSide.LEFT:
+            return
+        if value == WholeSide.RIGHT:
+            return
+        if value == WholeSide.FRONT:
+            return
+        if value == WholeSide.REAR:
+            return
+        if value == WholeSide.TOP:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == WholeSide.LEFT:
+            buf.write_i32(1)
+        if value == WholeSide.RIGHT:
+            buf.write_i32(2)
+        if value == WholeSide.FRONT:
+            buf.write_i32(3)
+        if value == WholeSide.REAR:
+            buf.write_i32(4)
+        if value == WholeSide.TOP:
+            buf.write_i32(5)
+
+
+
+@dataclass
+class PassSide:
+    """
+    A whole side answered in one touch while walking past: nothing seen on any of its places that has no answer and no
+    mark in this walk-around yet. It is never more than a walk-past.
+"""
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, side:WholeSide, light:typing.Optional[Light] = _DEFAULT, surface:typing.Optional[Surface] = _DEFAULT):
+        if walk is _DEFAULT:
+            self.walk = None
+        else:
+            self.walk = walk
+        self.side = side
+        if light is _DEFAULT:
+            self.light = None
+        else:
+            self.light = light
+        if surface is _DEFAULT:
+            self.surface = None
+        else:
+            self.surface = surface
+
+
+
+
+    def __str__(self):
+        return "PassSide(walk={}, side={}, light={}, surface={})".format(self.walk, self.side, self.light, self.surface)
+    def __eq__(self, other):
+        if self.walk != other.walk:
+            return False
+        if self.side != other.side:
+            return False
+        if self.light != other.light:
+            return False
+        if self.surface != other.surface:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePassSide(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PassSide(
+            walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            side=_UniffiFfiConverterTypeWholeSide.read(buf),
+            light=_UniffiFfiConverterOptionalTypeLight.read(buf),
+            surface=_UniffiFfiConverterOptionalTypeSurface.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
+        _UniffiFfiConverterTypeWholeSide.check_lower(value.side)
+        _UniffiFfiConverterOptionalTypeLight.check_lower(value.light)
+        _UniffiFfiConverterOptionalTypeSurface.check_lower(value.surface)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
+        _UniffiFfiConverterTypeWholeSide.write(value.side, buf)
+        _UniffiFfiConverterOptionalTypeLight.write(value.light, buf)
+        _UniffiFfiConverterOptionalTypeSurface.write(value.surface, buf)
+
+@dataclass
+class SeeAgain:
+    """
+    A known mark seen again, with nothing new about it: one touch.
+"""
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, mark:Uuid, job:typing.Optional[Uuid] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if walk is _DEFAULT:
+            self.walk = None
+        else:
+            self.walk = walk
+        self.mark = mark
+        if job is _DEFAULT:
+            self.job = None
+        else:
+            self.job = job
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "SeeAgain(walk={}, mark={}, job={}, note={})".format(self.walk, self.mark, self.job, self.note)
+    def __eq__(self, other):
+        if self.walk != other.walk:
+            return False
+        if self.mark != other.mark:
+            return False
+        if self.job != other.job:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSeeAgain(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SeeAgain(
+            walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            mark=_UniffiFfiConverterTypeUuid.read(buf),
+            job=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
+        _UniffiFfiConverterTypeUuid.check_lower(value.mark)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.job)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
+        _UniffiFfiConverterTypeUuid.write(value.mark, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.job, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+@dataclass
+class RecordGeneral:
+    """
+    A finding over whole panels, in place of many marks: "about 30 chips over the bonnet".
+"""
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, panels:typing.List[str], kind:MarkKind, about:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if walk is _DEFAULT:
+            self.walk = None
+        else:
+            self.walk = walk
+        self.panels = panels
+        self.kind = kind
+        if about is _DEFAULT:
+            self.about = None
+        else:
+            self.about = about
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordGeneral(walk={}, panels={}, kind={}, about={}, note={})".format(self.walk, self.panels, self.kind, self.about, self.note)
+    def __eq__(self, other):
+        if self.walk != other.walk:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.kind != other.kind:
+            return False
+        if self.about != other.about:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordGeneral(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordGeneral(
+            walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            kind=_UniffiFfiConverterTypeMarkKind.read(buf),
+            about=_UniffiFfiConverterOptionalUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterTypeMarkKind.check_lower(value.kind)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.about)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterTypeMarkKind.write(value.kind, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.about, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+class _UniffiFfiConverterSequenceUInt32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterUInt32.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterUInt32.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterUInt32.read(buf) for i in range(count)
+        ]
+
+
+
+
+
+
+class NoReading(enum.Enum):
+    """
+    Why a gauge gave no reading. Never a 0.
+"""
+
+    NON_METAL = 0
+
+    CURVE_TOO_TIGHT = 1
+
+    WET = 2
+
+    GAUGE_FAILS = 3
+
+
+
+class _UniffiFfiConverterTypeNoReading(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return NoReading.NON_METAL
+        if variant == 2:
+            return NoReading.CURVE_TOO_TIGHT
+        if variant == 3:
+            return NoReading.WET
+        if variant == 4:
+            return NoReading.GAUGE_FAILS
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == NoReading.NON_METAL:
+            return
+        if value == NoReading.CURVE_TOO_TIGHT:
+            return
+        if value == NoReading.WET:
+            return
+        if value == NoReading.GAUGE_FAILS:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == NoReading.NON_METAL:
+            buf.write_i32(1)
+        if value == NoReading.CURVE_TOO_TIGHT:
+            buf.write_i32(2)
+        if value == NoReading.WET:
+            buf.write_i32(3)
+        if value == NoReading.GAUGE_FAILS:
+            buf.write_i32(4)
+
+
+
+class _UniffiFfiConverterOptionalTypeNoReading(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeNoReading.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeNoReading.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeNoReading.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class MeasureThickness:
+    """
+    Paint thickness on one panel: every reading, or why there is none.
+"""
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, panel:str, at:typing.Optional[Spot] = _DEFAULT, readings_um:typing.List[int] = _DEFAULT, no_reading:typing.Optional[NoReading] = _DEFAULT, gauge_check:typing.Optional[Uuid] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if walk is _DEFAULT:
+            self.walk = None
+        else:
+            self.walk = walk
+        self.panel = panel
+        if at is _DEFAULT:
+            self.at = None
+        else:
+            self.at = at
+        if readings_um is _DEFAULT:
+            self.readings_um = []
+        else:
+            self.readings_um = readings_um
+        if no_reading is _DEFAULT:
+            self.no_reading = None
+        else:
+            self.no_reading = no_reading
+        if gauge_check is _DEFAULT:
+            self.gauge_check = None
+        else:
+            self.gauge_check = gauge_check
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "MeasureThickness(walk={}, panel={}, at={}, readings_um={}, no_reading={}, gauge_check={}, note={})".format(self.walk, self.panel, self.at, self.readings_um, self.no_reading, self.gauge_check, self.note)
+    def __eq__(self, other):
+        if self.walk != other.walk:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.at != other.at:
+            return False
+        if self.readings_um != other.readings_um:
+            return False
+        if self.no_reading != other.no_reading:
+            return False
+        if self.gauge_check != other.gauge_check:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMeasureThickness(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MeasureThickness(
+            walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            at=_UniffiFfiConverterOptionalTypeSpot.read(buf),
+            readings_um=_UniffiFfiConverterSequenceUInt32.read(buf),
+            no_reading=_UniffiFfiConverterOptionalTypeNoReading.read(buf),
+            gauge_check=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalTypeSpot.check_lower(value.at)
+        _UniffiFfiConverterSequenceUInt32.check_lower(value.readings_um)
+        _UniffiFfiConverterOptionalTypeNoReading.check_lower(value.no_reading)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.gauge_check)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalTypeSpot.write(value.at, buf)
+        _UniffiFfiConverterSequenceUInt32.write(value.readings_um, buf)
+        _UniffiFfiConverterOptionalTypeNoReading.write(value.no_reading, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.gauge_check, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+
+
+
+
+
+class DistanceUnit(enum.Enum):
+    """
+    What an odometer counts.
+"""
+
+    KM = 0
+
+    MILES = 1
+
+
+
+class _UniffiFfiConverterTypeDistanceUnit(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return DistanceUnit.KM
+        if variant == 2:
+            return DistanceUnit.MILES
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == DistanceUnit.KM:
+            return
+        if value == DistanceUnit.MILES:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == DistanceUnit.KM:
+            buf.write_i32(1)
+        if value == DistanceUnit.MILES:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterOptionalTypeDistanceUnit(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeDistanceUnit.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeDistanceUnit.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeDistanceUnit.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+
+
+
+
+
+class Fitting(enum.Enum):
+    """
+    What is tried before work, because it fails of itself too.
+"""
+
+    WINDOWS = 0
+
+    SEATS = 1
+
+    MIRRORS = 2
+
+    LAMPS = 3
+
+    HORN = 4
+
+    WIPERS = 5
+
+    LOCKS = 6
+
+    ROOF = 7
+
+
+
+class _UniffiFfiConverterTypeFitting(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Fitting.WINDOWS
+        if variant == 2:
+            return Fitting.SEATS
+        if variant == 3:
+            return Fitting.MIRRORS
+        if variant == 4:
+            return Fitting.LAMPS
+        if variant == 5:
+            return Fitting.HORN
+        if variant == 6:
+            return Fitting.WIPERS
+        if variant == 7:
+            return Fitting.LOCKS
+        if variant == 8:
+            return Fitting.ROOF
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Fitting.WINDOWS:
+            return
+        if value == Fitting.SEATS:
+            return
+        if value == Fitting.MIRRORS:
+            return
+        if value == Fitting.LAMPS:
+            return
+        if value == Fitting.HORN:
+            return
+        if value == Fitting.WIPERS:
+            return
+        if value == Fitting.LOCKS:
+            return
+        if value == Fitting.ROOF:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Fitting.WINDOWS:
+            buf.write_i32(1)
+        if value == Fitting.SEATS:
+            buf.write_i32(2)
+        if value == Fitting.MIRRORS:
+            buf.write_i32(3)
+        if value == Fitting.LAMPS:
+            buf.write_i32(4)
+        if value == Fitting.HORN:
+            buf.write_i32(5)
+        if value == Fitting.WIPERS:
+            buf.write_i32(6)
+        if value == Fitting.LOCKS:
+            buf.write_i32(7)
+        if value == Fitting.ROOF:
+            buf.write_i32(8)
+
+
+
+
+
+
+
+
+class Works(enum.Enum):
+    """
+    Whether a fitting works. "Not tried" is not "works".
+"""
+
+    WORKS = 0
+
+    DOES_NOT = 1
+
+    NOT_TRIED = 2
+
+
+
+class _UniffiFfiConverterTypeWorks(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Works.WORKS
+        if variant == 2:
+            return Works.DOES_NOT
+        if variant == 3:
+            return Works.NOT_TRIED
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Works.WORKS:
+            return
+        if value == Works.DOES_NOT:
+            return
+        if value == Works.NOT_TRIED:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Works.WORKS:
+            buf.write_i32(1)
+        if value == Works.DOES_NOT:
+            buf.write_i32(2)
+        if value == Works.NOT_TRIED:
+            buf.write_i32(3)
+
+
+
+@dataclass
+class Tried:
+    """
+    A fitting that was tried, or was not.
+"""
+    def __init__(self, *, fitting:Fitting, works:Works):
+        self.fitting = fitting
+        self.works = works
+
+
+
+
+    def __str__(self):
+        return "Tried(fitting={}, works={})".format(self.fitting, self.works)
+    def __eq__(self, other):
+        if self.fitting != other.fitting:
+            return False
+        if self.works != other.works:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTried(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Tried(
+            fitting=_UniffiFfiConverterTypeFitting.read(buf),
+            works=_UniffiFfiConverterTypeWorks.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeFitting.check_lower(value.fitting)
+        _UniffiFfiConverterTypeWorks.check_lower(value.works)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeFitting.write(value.fitting, buf)
+        _UniffiFfiConverterTypeWorks.write(value.works, buf)
+
+class _UniffiFfiConverterSequenceTypeTried(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeTried.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeTried.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeTried.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ReadInstruments:
+    """
+    What the instruments say. At least one of it.
+"""
+    def __init__(self, *, odometer:typing.Optional[int] = _DEFAULT, unit:typing.Optional[DistanceUnit] = _DEFAULT, fuel_pct:typing.Optional[int] = _DEFAULT, charge_pct:typing.Optional[int] = _DEFAULT, lamps:typing.Optional[str] = _DEFAULT, tried:typing.List[Tried] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if odometer is _DEFAULT:
+            self.odometer = None
+        else:
+            self.odometer = odometer
+        if unit is _DEFAULT:
+            self.unit = None
+        else:
+            self.unit = unit
+        if fuel_pct is _DEFAULT:
+            self.fuel_pct = None
+        else:
+            self.fuel_pct = fuel_pct
+        if charge_pct is _DEFAULT:
+            self.charge_pct = None
+        else:
+            self.charge_pct = charge_pct
+        if lamps is _DEFAULT:
+            self.lamps = None
+        else:
+            self.lamps = lamps
+        if tried is _DEFAULT:
+            self.tried = []
+        else:
+            self.tried = tried
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "ReadInstruments(odometer={}, unit={}, fuel_pct={}, charge_pct={}, lamps={}, tried={}, note={})".format(self.odometer, self.unit, self.fuel_pct, self.charge_pct, self.lamps, self.tried, self.note)
+    def __eq__(self, other):
+        if self.odometer != other.odometer:
+            return False
+        if self.unit != other.unit:
+            return False
+        if self.fuel_pct != other.fuel_pct:
+            return False
+        if self.charge_pct != other.charge_pct:
+            return False
+        if self.lamps != other.lamps:
+            return False
+        if self.tried != other.tried:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeReadInstruments(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ReadInstruments(
+            odometer=_UniffiFfiConverterOptionalUInt32.read(buf),
+            unit=_UniffiFfiConverterOptionalTypeDistanceUnit.read(buf),
+            fuel_pct=_UniffiFfiConverterOptionalUInt32.read(buf),
+            charge_pct=_UniffiFfiConverterOptionalUInt32.read(buf),
+            lamps=_UniffiFfiConverterOptionalString.read(buf),
+            tried=_UniffiFfiConverterSequenceTypeTried.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.odometer)
+        _UniffiFfiConverterOptionalTypeDistanceUnit.check_lower(value.unit)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.fuel_pct)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.charge_pct)
+        _UniffiFfiConverterOptionalString.check_lower(value.lamps)
+        _UniffiFfiConverterSequenceTypeTried.check_lower(value.tried)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalUInt32.write(value.odometer, buf)
+        _UniffiFfiConverterOptionalTypeDistanceUnit.write(value.unit, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.fuel_pct, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.charge_pct, buf)
+        _UniffiFfiConverterOptionalString.write(value.lamps, buf)
+        _UniffiFfiConverterSequenceTypeTried.write(value.tried, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+class _UniffiFfiConverterSequenceTypeBelonging(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeBelonging.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeBelonging.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeBelonging.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ListBelongings:
+    """
+    What of the owner's is in the vehicle.
+"""
+    def __init__(self, *, items:typing.List[Belonging] = _DEFAULT, seen_with:typing.Optional[Party] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if items is _DEFAULT:
+            self.items = []
+        else:
+            self.items = items
+        if seen_with is _DEFAULT:
+            self.seen_with = None
+        else:
+            self.seen_with = seen_with
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "ListBelongings(items={}, seen_with={}, note={})".format(self.items, self.seen_with, self.note)
+    def __eq__(self, other):
+        if self.items != other.items:
+            return False
+        if self.seen_with != other.seen_with:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeListBelongings(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ListBelongings(
+            items=_UniffiFfiConverterSequenceTypeBelonging.read(buf),
+            seen_with=_UniffiFfiConverterOptionalTypeParty.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeBelonging.check_lower(value.items)
+        _UniffiFfiConverterOptionalTypeParty.check_lower(value.seen_with)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeBelonging.write(value.items, buf)
+        _UniffiFfiConverterOptionalTypeParty.write(value.seen_with, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+
+
+
+
+
+class Custody(enum.Enum):
+    """
+    What changes hands.
+"""
+
+    KEYS = 0
+
+    VEHICLE = 1
+
+    KEYS_AND_VEHICLE = 2
+
+
+
+class _UniffiFfiConverterTypeCustody(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Custody.KEYS
+        if variant == 2:
+            return Custody.VEHICLE
+        if variant == 3:
+            return Custody.KEYS_AND_VEHICLE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Custody.KEYS:
+            return
+        if value == Custody.VEHICLE:
+            return
+        if value == Custody.KEYS_AND_VEHICLE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Custody.KEYS:
+            buf.write_i32(1)
+        if value == Custody.VEHICLE:
+            buf.write_i32(2)
+        if value == Custody.KEYS_AND_VEHICLE:
+            buf.write_i32(3)
+
+
+
+@dataclass
+class PassCustody:
+    """
+    Keys or vehicle change hands, or the vehicle is moved by who has it.
+"""
+    def __init__(self, *, what:Custody, _from:Party, to:Party, keys:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.what = what
+        self._from = _from
+        self.to = to
+        if keys is _DEFAULT:
+            self.keys = None
+        else:
+            self.keys = keys
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "PassCustody(what={}, _from={}, to={}, keys={}, note={})".format(self.what, self._from, self.to, self.keys, self.note)
+    def __eq__(self, other):
+        if self.what != other.what:
+            return False
+        if self._from != other._from:
+            return False
+        if self.to != other.to:
+            return False
+        if self.keys != other.keys:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePassCustody(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PassCustody(
+            what=_UniffiFfiConverterTypeCustody.read(buf),
+            _from=_UniffiFfiConverterTypeParty.read(buf),
+            to=_UniffiFfiConverterTypeParty.read(buf),
+            keys=_UniffiFfiConverterOptionalUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeCustody.check_lower(value.what)
+        _UniffiFfiConverterTypeParty.check_lower(value._from)
+        _UniffiFfiConverterTypeParty.check_lower(value.to)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.keys)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeCustody.write(value.what, buf)
+        _UniffiFfiConverterTypeParty.write(value._from, buf)
+        _UniffiFfiConverterTypeParty.write(value.to, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.keys, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+
+
+
+
+
+class Permission(enum.Enum):
+    """
+    What the owner is asked to allow, one by one.
+"""
+
+    MOVE_VEHICLE = 0
+
+    OPEN_BONNET = 1
+
+    OPEN_BOOT = 2
+
+    OPEN_GLOVEBOX = 3
+
+    USE_WATER = 4
+
+    USE_POWER = 5
+
+    UNPLUG_CHARGER = 6
+
+    TAKE_PHOTOS = 7
+
+    PUBLISH_PHOTOS = 8
+
+    LEAVE_WET = 9
+
+    LEAVE_UNLOCKED = 10
+
+    LEAVE_KEYS = 11
+
+
+
+class _UniffiFfiConverterTypePermission(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Permission.MOVE_VEHICLE
+        if variant == 2:
+            return Permission.OPEN_BONNET
+        if variant == 3:
+            return Permission.OPEN_BOOT
+        if variant == 4:
+            return Permission.OPEN_GLOVEBOX
+        if variant == 5:
+            return Permission.USE_WATER
+        if variant == 6:
+            return Permission.USE_POWER
+        if variant == 7:
+            return Permission.UNPLUG_CHARGER
+        if variant == 8:
+            return Permission.TAKE_PHOTOS
+        if variant == 9:
+            return Permission.PUBLISH_PHOTOS
+        if variant == 10:
+            return Permission.LEAVE_WET
+        if variant == 11:
+            return Permission.LEAVE_UNLOCKED
+        if variant == 12:
+            return Permission.LEAVE_KEYS
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Permission.MOVE_VEHICLE:
+            return
+        if value == Permission.OPEN_BONNET:
+            return
+        if value == Permission.OPEN_BOOT:
+            return
+        if value == Permission.OPEN_GLOVEBOX:
+            return
+        if value == Permission.USE_WATER:
+            return
+        if value == Permission.USE_POWER:
+            return
+        if value == Permission.UNPLUG_CHARGER:
+            return
+        if value == Permission.TAKE_PHOTOS:
+            return
+        if value == Permission.PUBLISH_PHOTOS:
+            return
+        if value == Permission.LEAVE_WET:
+            return
+        if value == Permission.LEAVE_UNLOCKED:
+            return
+        if value == Permission.LEAVE_KEYS:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Permission.MOVE_VEHICLE:
+            buf.write_i32(1)
+        if value == Permission.OPEN_BONNET:
+            buf.write_i32(2)
+        if value == Permission.OPEN_BOOT:
+            buf.write_i32(3)
+        if value == Permission.OPEN_GLOVEBOX:
+            buf.write_i32(4)
+        if value == Permission.USE_WATER:
+            buf.write_i32(5)
+        if value == Permission.USE_POWER:
+            buf.write_i32(6)
+        if value == Permission.UNPLUG_CHARGER:
+            buf.write_i32(7)
+        if value == Permission.TAKE_PHOTOS:
+            buf.write_i32(8)
+        if value == Permission.PUBLISH_PHOTOS:
+            buf.write_i32(9)
+        if value == Permission.LEAVE_WET:
+            buf.write_i32(10)
+        if value == Permission.LEAVE_UNLOCKED:
+            buf.write_i32(11)
+        if value == Permission.LEAVE_KEYS:
+            buf.write_i32(12)
+
+
+
+@dataclass
+class Permitted:
+    """
+    One answer on one permission.
+"""
+    def __init__(self, *, permission:Permission, allowed:bool):
+        self.permission = permission
+        self.allowed = allowed
+
+
+
+
+    def __str__(self):
+        return "Permitted(permission={}, allowed={})".format(self.permission, self.allowed)
+    def __eq__(self, other):
+        if self.permission != other.permission:
+            return False
+        if self.allowed != other.allowed:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePermitted(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Permitted(
+            permission=_UniffiFfiConverterTypePermission.read(buf),
+            allowed=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypePermission.check_lower(value.permission)
+        _UniffiFfiConverterBoolean.check_lower(value.allowed)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypePermission.write(value.permission, buf)
+        _UniffiFfiConverterBoolean.write(value.allowed, buf)
+
+class _UniffiFfiConverterSequenceTypePermitted(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePermitted.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePermitted.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePermitted.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class RecordPermissions:
+    """
+    What the owner allows. What is not named was not asked, and is not allowed.
+"""
+    def __init__(self, *, by:Party, answers:typing.List[Permitted], note:typing.Optional[str] = _DEFAULT):
+        self.by = by
+        self.answers = answers
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordPermissions(by={}, answers={}, note={})".format(self.by, self.answers, self.note)
+    def __eq__(self, other):
+        if self.by != other.by:
+            return False
+        if self.answers != other.answers:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordPermissions(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordPermissions(
+            by=_UniffiFfiConverterTypeParty.read(buf),
+            answers=_UniffiFfiConverterSequenceTypePermitted.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeParty.check_lower(value.by)
+        _UniffiFfiConverterSequenceTypePermitted.check_lower(value.answers)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeParty.write(value.by, buf)
+        _UniffiFfiConverterSequenceTypePermitted.write(value.answers, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+
+
+
+
+
+class OwnerAnswer(enum.Enum):
+    """
+    What the owner says to the record. Silence is never agreement: the five are never merged.
+"""
+
+    AGREED = 0
+
+    AGREED_EXCEPT = 1
+
+    REFUSED = 2
+
+    ABSENT = 3
+
+    SENT_NO_REPLY = 4
+
+
+
+class _UniffiFfiConverterTypeOwnerAnswer(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return OwnerAnswer.AGREED
+        if variant == 2:
+            return OwnerAnswer.AGREED_EXCEPT
+        if variant == 3:
+            return OwnerAnswer.REFUSED
+        if variant == 4:
+            return OwnerAnswer.ABSENT
+        if variant == 5:
+            return OwnerAnswer.SENT_NO_REPLY
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == OwnerAnswer.AGREED:
+            return
+        if value == OwnerAnswer.AGREED_EXCEPT:
+            return
+        if value == OwnerAnswer.REFUSED:
+            return
+        if value == OwnerAnswer.ABSENT:
+            return
+        if value == OwnerAnswer.SENT_NO_REPLY:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == OwnerAnswer.AGREED:
+            buf.write_i32(1)
+        if value == OwnerAnswer.AGREED_EXCEPT:
+            buf.write_i32(2)
+        if value == OwnerAnswer.REFUSED:
+            buf.write_i32(3)
+        if value == OwnerAnswer.ABSENT:
+            buf.write_i32(4)
+        if value == OwnerAnswer.SENT_NO_REPLY:
+            buf.write_i32(5)
+
+
+
+@dataclass
+class ItemAnswer:
+    """
+    What the owner says of one entry.
+"""
+    def __init__(self, *, entry:Uuid, agreed:bool, words:typing.Optional[str] = _DEFAULT):
+        self.entry = entry
+        self.agreed = agreed
+        if words is _DEFAULT:
+            self.words = None
+        else:
+            self.words = words
+
+
+
+
+    def __str__(self):
+        return "ItemAnswer(entry={}, agreed={}, words={})".format(self.entry, self.agreed, self.words)
+    def __eq__(self, other):
+        if self.entry != other.entry:
+            return False
+        if self.agreed != other.agreed:
+            return False
+        if self.words != other.words:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeItemAnswer(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ItemAnswer(
+            entry=_UniffiFfiConverterTypeUuid.read(buf),
+            agreed=_UniffiFfiConverterBoolean.read(buf),
+            words=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.entry)
+        _UniffiFfiConverterBoolean.check_lower(value.agreed)
+        _UniffiFfiConverterOptionalString.check_lower(value.words)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.entry, buf)
+        _UniffiFfiConverterBoolean.write(value.agreed, buf)
+        _UniffiFfiConverterOptionalString.write(value.words, buf)
+
+class _UniffiFfiConverterSequenceTypeItemAnswer(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeItemAnswer.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeItemAnswer.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeItemAnswer.read(buf) for i in range(count)
+        ]
+
+
+
+
+
+
+class CopyGiven(enum.Enum):
+    """
+    What became of the owner's copy.
+"""
+
+    RECEIVED = 0
+
+    SENT = 1
+
+    NOT_GIVEN = 2
+
+
+
+class _UniffiFfiConverterTypeCopyGiven(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return CopyGiven.RECEIVED
+        if variant == 2:
+            return CopyGiven.SENT
+        if variant == 3:
+            return CopyGiven.NOT_GIVEN
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == CopyGiven.RECEIVED:
+            return
+        if value == CopyGiven.SENT:
+            return
+        if value == CopyGiven.NOT_GIVEN:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == CopyGiven.RECEIVED:
+            buf.write_i32(1)
+        if value == CopyGiven.SENT:
+            buf.write_i32(2)
+        if value == CopyGiven.NOT_GIVEN:
+            buf.write_i32(3)
+
+
+
+class _UniffiFfiConverterUInt16(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u16"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**16
+
+    @staticmethod
+    def read(buf):
+        return buf.read_u16()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_u16(value)
+
+@dataclass
+class StrokePoint:
+    """
+    A point of a drawn signature, thousandths of the field's width (x) and height (y).
+"""
+    def __init__(self, *, x:int, y:int):
+        self.x = x
+        self.y = y
+
+
+
+
+    def __str__(self):
+        return "StrokePoint(x={}, y={})".format(self.x, self.y)
+    def __eq__(self, other):
+        if self.x != other.x:
+            return False
+        if self.y != other.y:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStrokePoint(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return StrokePoint(
+            x=_UniffiFfiConverterUInt16.read(buf),
+            y=_UniffiFfiConverterUInt16.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt16.check_lower(value.x)
+        _UniffiFfiConverterUInt16.check_lower(value.y)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt16.write(value.x, buf)
+        _UniffiFfiConverterUInt16.write(value.y, buf)
+
+class _UniffiFfiConverterSequenceTypeStrokePoint(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeStrokePoint.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeStrokePoint.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeStrokePoint.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class Stroke:
+    """
+    One stroke of a drawn signature.
+"""
+    def __init__(self, *, points:typing.List[StrokePoint]):
+        self.points = points
+
+
+
+
+    def __str__(self):
+        return "Stroke(points={})".format(self.points)
+    def __eq__(self, other):
+        if self.points != other.points:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStroke(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Stroke(
+            points=_UniffiFfiConverterSequenceTypeStrokePoint.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeStrokePoint.check_lower(value.points)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeStrokePoint.write(value.points, buf)
+
+class _UniffiFfiConverterSequenceTypeStroke(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeStroke.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeStroke.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeStroke.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class VehicleAnswer:
+    """
+    The same contact's answer for another vehicle.
+"""
+    def __init__(self, *, job:Uuid, items:typing.List[ItemAnswer] = _DEFAULT):
+        self.job = job
+        if items is _DEFAULT:
+            self.items = []
+        else:
+            self.items = items
+
+
+
+
+    def __str__(self):
+        return "VehicleAnswer(job={}, items={})".format(self.job, self.items)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.items != other.items:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeVehicleAnswer(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return VehicleAnswer(
+            job=_UniffiFfiConverterTypeUuid.read(buf),
+            items=_UniffiFfiConverterSequenceTypeItemAnswer.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.job)
+        _UniffiFfiConverterSequenceTypeItemAnswer.check_lower(value.items)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.job, buf)
+        _UniffiFfiConverterSequenceTypeItemAnswer.write(value.items, buf)
+
+class _UniffiFfiConverterSequenceTypeVehicleAnswer(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeVehicleAnswer.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeVehicleAnswer.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeVehicleAnswer.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class RecordOwnerAnswer:
+    """
+    What the owner, or who speaks for the owner, says to the record.
+"""
+    def __init__(self, *, answer:OwnerAnswer, by:Party, name:typing.Optional[str] = _DEFAULT, items:typing.List[ItemAnswer] = _DEFAULT, copy:CopyGiven, sent_to:typing.Optional[str] = _DEFAULT, signature:typing.List[Stroke] = _DEFAULT, vehicles:typing.List[VehicleAnswer] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.answer = answer
+        self.by = by
+        if name is _DEFAULT:
+            self.name = None
+        else:
+            self.name = name
+        if items is _DEFAULT:
+            self.items = []
+        else:
+            self.items = items
+        self.copy = copy
+        if sent_to is _DEFAULT:
+            self.sent_to = None
+        else:
+            self.sent_to = sent_to
+        if signature is _DEFAULT:
+            self.signature = []
+        else:
+            self.signature = signature
+        if vehicles is _DEFAULT:
+            self.vehicles = []
+        else:
+            self.vehicles = vehicles
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordOwnerAnswer(answer={}, by={}, name={}, items={}, copy={}, sent_to={}, signature={}, vehicles={}, note={})".format(self.answer, self.by, self.name, self.items, self.copy, self.sent_to, self.signature, self.vehicles, self.note)
+    def __eq__(self, other):
+        if self.answer != other.answer:
+            return False
+        if self.by != other.by:
+            return False
+        if self.name != other.name:
+            return False
+        if self.items != other.items:
+            return False
+        if self.copy != other.copy:
+            return False
+        if self.sent_to != other.sent_to:
+            return False
+        if self.signature != other.signature:
+            return False
+        if self.vehicles != other.vehicles:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordOwnerAnswer(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordOwnerAnswer(
+            answer=_UniffiFfiConverterTypeOwnerAnswer.read(buf),
+            by=_UniffiFfiConverterTypeParty.read(buf),
+            name=_UniffiFfiConverterOptionalString.read(buf),
+            items=_UniffiFfiConverterSequenceTypeItemAnswer.read(buf),
+            copy=_UniffiFfiConverterTypeCopyGiven.read(buf),
+            sent_to=_UniffiFfiConverterOptionalString.read(buf),
+            signature=_UniffiFfiConverterSequenceTypeStroke.read(buf),
+            vehicles=_UniffiFfiConverterSequenceTypeVehicleAnswer.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeOwnerAnswer.check_lower(value.answer)
+        _UniffiFfiConverterTypeParty.check_lower(value.by)
+        _UniffiFfiConverterOptionalString.check_lower(value.name)
+        _UniffiFfiConverterSequenceTypeItemAnswer.check_lower(value.items)
+        _UniffiFfiConverterTypeCopyGiven.check_lower(value.copy)
+        _UniffiFfiConverterOptionalString.check_lower(value.sent_to)
+        _UniffiFfiConverterSequenceTypeStroke.check_lower(value.signature)
+        _UniffiFfiConverterSequenceTypeVehicleAnswer.check_lower(value.vehicles)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeOwnerAnswer.write(value.answer, buf)
+        _UniffiFfiConverterTypeParty.write(value.by, buf)
+        _UniffiFfiConverterOptionalString.write(value.name, buf)
+        _UniffiFfiConverterSequenceTypeItemAnswer.write(value.items, buf)
+        _UniffiFfiConverterTypeCopyGiven.write(value.copy, buf)
+        _UniffiFfiConverterOptionalString.write(value.sent_to, buf)
+        _UniffiFfiConverterSequenceTypeStroke.write(value.signature, buf)
+        _UniffiFfiConverterSequenceTypeVehicleAnswer.write(value.vehicles, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+@dataclass
+class WriteNote:
+    """
+    A note.
+"""
+    def __init__(self, *, panel:typing.Optional[str] = _DEFAULT, entry:typing.Optional[Uuid] = _DEFAULT, text:str):
+        if panel is _DEFAULT:
+            self.panel = None
+        else:
+            self.panel = panel
+        if entry is _DEFAULT:
+            self.entry = None
+        else:
+            self.entry = entry
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "WriteNote(panel={}, entry={}, text={})".format(self.panel, self.entry, self.text)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.entry != other.entry:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWriteNote(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return WriteNote(
+            panel=_UniffiFfiConverterOptionalString.read(buf),
+            entry=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.entry)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.entry, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
+class RecordIncident:
+    """
+    Something that happened during the work: facts, never whose doing it was.
+"""
+    def __init__(self, *, what:str, who:typing.Optional[str] = _DEFAULT, panel:typing.Optional[str] = _DEFAULT, told_owner:bool = False):
+        self.what = what
+        if who is _DEFAULT:
+            self.who = None
+        else:
+            self.who = who
+        if panel is _DEFAULT:
+            self.panel = None
+        else:
+            self.panel = panel
+        self.told_owner = told_owner
+
+
+
+
+    def __str__(self):
+        return "RecordIncident(what={}, who={}, panel={}, told_owner={})".format(self.what, self.who, self.panel, self.told_owner)
+    def __eq__(self, other):
+        if self.what != other.what:
+            return False
+        if self.who != other.who:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.told_owner != other.told_owner:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordIncident(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordIncident(
+            what=_UniffiFfiConverterString.read(buf),
+            who=_UniffiFfiConverterOptionalString.read(buf),
+            panel=_UniffiFfiConverterOptionalString.read(buf),
+            told_owner=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.what)
+        _UniffiFfiConverterOptionalString.check_lower(value.who)
+        _UniffiFfiConverterOptionalString.check_lower(value.panel)
+        _UniffiFfiConverterBoolean.check_lower(value.told_owner)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.what, buf)
+        _UniffiFfiConverterOptionalString.write(value.who, buf)
+        _UniffiFfiConverterOptionalString.write(value.panel, buf)
+        _UniffiFfiConverterBoolean.write(value.told_owner, buf)
+
+class _UniffiFfiConverterSequenceTypeUuid(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeUuid.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeUuid.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeUuid.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class OpenDispute:
+    """
+    A mark or loss that somebody reports as done by the visit. While it is open, nothing of the job is erased.
+"""
+    def __init__(self, *, reported:str, by:Party, panel:typing.Optional[str] = _DEFAULT, entries:typing.List[Uuid] = _DEFAULT):
+        self.reported = reported
+        self.by = by
+        if panel is _DEFAULT:
+            self.panel = None
+        else:
+            self.panel = panel
+        if entries is _DEFAULT:
+            self.entries = []
+        else:
+            self.entries = entries
+
+
+
+
+    def __str__(self):
+        return "OpenDispute(reported={}, by={}, panel={}, entries={})".format(self.reported, self.by, self.panel, self.entries)
+    def __eq__(self, other):
+        if self.reported != other.reported:
+            return False
+        if self.by != other.by:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.entries != other.entries:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOpenDispute(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OpenDispute(
+            reported=_UniffiFfiConverterString.read(buf),
+            by=_UniffiFfiConverterTypeParty.read(buf),
+            panel=_UniffiFfiConverterOptionalString.read(buf),
+            entries=_UniffiFfiConverterSequenceTypeUuid.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.reported)
+        _UniffiFfiConverterTypeParty.check_lower(value.by)
+        _UniffiFfiConverterOptionalString.check_lower(value.panel)
+        _UniffiFfiConverterSequenceTypeUuid.check_lower(value.entries)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.reported, buf)
+        _UniffiFfiConverterTypeParty.write(value.by, buf)
+        _UniffiFfiConverterOptionalString.write(value.panel, buf)
+        _UniffiFfiConverterSequenceTypeUuid.write(value.entries, buf)
+
+@dataclass
+class VoidJob:
+    """
+    Says that a job was opened by mistake. Everything stays on record.
+"""
+    def __init__(self, *, reason:str, instead:typing.Optional[Uuid] = _DEFAULT):
+        self.reason = reason
+        if instead is _DEFAULT:
+            self.instead = None
+        else:
+            self.instead = instead
+
+
+
+
+    def __str__(self):
+        return "VoidJob(reason={}, instead={})".format(self.reason, self.instead)
+    def __eq__(self, other):
+        if self.reason != other.reason:
+            return False
+        if self.instead != other.instead:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeVoidJob(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return VoidJob(
+            reason=_UniffiFfiConverterString.read(buf),
+            instead=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.reason)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.instead)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.reason, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.instead, buf)
+
+@dataclass
+class MoveEntry:
+    """
+    Moves a mark with its photos, or a photo, that was recorded under the wrong job.
+"""
+    def __init__(self, *, entry:Uuid, to_job:Uuid, reason:str):
+        self.entry = entry
+        self.to_job = to_job
+        self.reason = reason
+
+
+
+
+    def __str__(self):
+        return "MoveEntry(entry={}, to_job={}, reason={})".format(self.entry, self.to_job, self.reason)
+    def __eq__(self, other):
+        if self.entry != other.entry:
+            return False
+        if self.to_job != other.to_job:
+            return False
+        if self.reason != other.reason:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMoveEntry(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MoveEntry(
+            entry=_UniffiFfiConverterTypeUuid.read(buf),
+            to_job=_UniffiFfiConverterTypeUuid.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.entry)
+        _UniffiFfiConverterTypeUuid.check_lower(value.to_job)
+        _UniffiFfiConverterString.check_lower(value.reason)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.entry, buf)
+        _UniffiFfiConverterTypeUuid.write(value.to_job, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+
+@dataclass
+class Undo:
+    """
+    Takes a slip back. Within ten seconds, on the same phone; the slip stays in the log and is shown as one.
+"""
+    def __init__(self, *, entry:Uuid):
+        self.entry = entry
+
+
+
+
+    def __str__(self):
+        return "Undo(entry={})".format(self.entry)
+    def __eq__(self, other):
+        if self.entry != other.entry:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeUndo(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Undo(
+            entry=_UniffiFfiConverterTypeUuid.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.entry)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.entry, buf)
+
+
+
+
+
+
 class Act:
     """
     What an input records.
@@ -4445,6 +8012,510 @@ class Act:
             return self._values == other._values
 
     @dataclass
+    class PASS_SIDE:
+        """
+        Answers for a whole side, as a walk-past.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.PASS_SIDE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_PASS_SIDE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class SEE_AGAIN:
+        """
+        Says that a known mark was seen again.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.SEE_AGAIN{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_SEE_AGAIN():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_GENERAL:
+        """
+        Records a finding over whole panels.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_GENERAL{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_GENERAL():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class CHECK_GAUGE:
+        """
+        Records a check of a thickness gauge.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.CHECK_GAUGE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_CHECK_GAUGE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class MEASURE_THICKNESS:
+        """
+        Records paint thickness.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.MEASURE_THICKNESS{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_MEASURE_THICKNESS():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class CORRECT_VEHICLE:
+        """
+        Adds a correction to what the job was opened with.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.CORRECT_VEHICLE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_CORRECT_VEHICLE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class READ_INSTRUMENTS:
+        """
+        Records what the instruments say.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.READ_INSTRUMENTS{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_READ_INSTRUMENTS():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class LIST_BELONGINGS:
+        """
+        Lists what of the owner's is in the vehicle.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.LIST_BELONGINGS{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_LIST_BELONGINGS():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class PASS_CUSTODY:
+        """
+        Records who had keys or vehicle.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.PASS_CUSTODY{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_PASS_CUSTODY():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_PERMISSIONS:
+        """
+        Records what the owner allows.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_PERMISSIONS{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_PERMISSIONS():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_OWNER_ANSWER:
+        """
+        Records what the owner says to the record.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_OWNER_ANSWER{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_OWNER_ANSWER():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class WRITE_NOTE:
+        """
+        Writes a note.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.WRITE_NOTE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_WRITE_NOTE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_INCIDENT:
+        """
+        Records what happened during the work.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_INCIDENT{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_INCIDENT():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class OPEN_DISPUTE:
+        """
+        Opens a dispute.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.OPEN_DISPUTE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_OPEN_DISPUTE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class END_DISPUTE:
+        """
+        Ends a dispute.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.END_DISPUTE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_END_DISPUTE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class VOID_JOB:
+        """
+        Says that the job was a mistake.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.VOID_JOB{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_VOID_JOB():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class MOVE_ENTRY:
+        """
+        Moves a mark or photo to the right job.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.MOVE_ENTRY{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_MOVE_ENTRY():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class UNDO:
+        """
+        Takes back a slip of the last ten seconds.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.UNDO{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_UNDO():
+                return False
+            return self._values == other._values
+
+    @dataclass
     class CLOSE_JOB:
         """
         Ends the visit.
@@ -4504,6 +8575,78 @@ class Act:
         return isinstance(self, Act.RECORD_FEEL)
     def is_record_feel(self) -> bool:
         return isinstance(self, Act.RECORD_FEEL)
+    def is_PASS_SIDE(self) -> bool:
+        return isinstance(self, Act.PASS_SIDE)
+    def is_pass_side(self) -> bool:
+        return isinstance(self, Act.PASS_SIDE)
+    def is_SEE_AGAIN(self) -> bool:
+        return isinstance(self, Act.SEE_AGAIN)
+    def is_see_again(self) -> bool:
+        return isinstance(self, Act.SEE_AGAIN)
+    def is_RECORD_GENERAL(self) -> bool:
+        return isinstance(self, Act.RECORD_GENERAL)
+    def is_record_general(self) -> bool:
+        return isinstance(self, Act.RECORD_GENERAL)
+    def is_CHECK_GAUGE(self) -> bool:
+        return isinstance(self, Act.CHECK_GAUGE)
+    def is_check_gauge(self) -> bool:
+        return isinstance(self, Act.CHECK_GAUGE)
+    def is_MEASURE_THICKNESS(self) -> bool:
+        return isinstance(self, Act.MEASURE_THICKNESS)
+    def is_measure_thickness(self) -> bool:
+        return isinstance(self, Act.MEASURE_THICKNESS)
+    def is_CORRECT_VEHICLE(self) -> bool:
+        return isinstance(self, Act.CORRECT_VEHICLE)
+    def is_correct_vehicle(self) -> bool:
+        return isinstance(self, Act.CORRECT_VEHICLE)
+    def is_READ_INSTRUMENTS(self) -> bool:
+        return isinstance(self, Act.READ_INSTRUMENTS)
+    def is_read_instruments(self) -> bool:
+        return isinstance(self, Act.READ_INSTRUMENTS)
+    def is_LIST_BELONGINGS(self) -> bool:
+        return isinstance(self, Act.LIST_BELONGINGS)
+    def is_list_belongings(self) -> bool:
+        return isinstance(self, Act.LIST_BELONGINGS)
+    def is_PASS_CUSTODY(self) -> bool:
+        return isinstance(self, Act.PASS_CUSTODY)
+    def is_pass_custody(self) -> bool:
+        return isinstance(self, Act.PASS_CUSTODY)
+    def is_RECORD_PERMISSIONS(self) -> bool:
+        return isinstance(self, Act.RECORD_PERMISSIONS)
+    def is_record_permissions(self) -> bool:
+        return isinstance(self, Act.RECORD_PERMISSIONS)
+    def is_RECORD_OWNER_ANSWER(self) -> bool:
+        return isinstance(self, Act.RECORD_OWNER_ANSWER)
+    def is_record_owner_answer(self) -> bool:
+        return isinstance(self, Act.RECORD_OWNER_ANSWER)
+    def is_WRITE_NOTE(self) -> bool:
+        return isinstance(self, Act.WRITE_NOTE)
+    def is_write_note(self) -> bool:
+        return isinstance(self, Act.WRITE_NOTE)
+    def is_RECORD_INCIDENT(self) -> bool:
+        return isinstance(self, Act.RECORD_INCIDENT)
+    def is_record_incident(self) -> bool:
+        return isinstance(self, Act.RECORD_INCIDENT)
+    def is_OPEN_DISPUTE(self) -> bool:
+        return isinstance(self, Act.OPEN_DISPUTE)
+    def is_open_dispute(self) -> bool:
+        return isinstance(self, Act.OPEN_DISPUTE)
+    def is_END_DISPUTE(self) -> bool:
+        return isinstance(self, Act.END_DISPUTE)
+    def is_end_dispute(self) -> bool:
+        return isinstance(self, Act.END_DISPUTE)
+    def is_VOID_JOB(self) -> bool:
+        return isinstance(self, Act.VOID_JOB)
+    def is_void_job(self) -> bool:
+        return isinstance(self, Act.VOID_JOB)
+    def is_MOVE_ENTRY(self) -> bool:
+        return isinstance(self, Act.MOVE_ENTRY)
+    def is_move_entry(self) -> bool:
+        return isinstance(self, Act.MOVE_ENTRY)
+    def is_UNDO(self) -> bool:
+        return isinstance(self, Act.UNDO)
+    def is_undo(self) -> bool:
+        return isinstance(self, Act.UNDO)
     def is_CLOSE_JOB(self) -> bool:
         return isinstance(self, Act.CLOSE_JOB)
     def is_close_job(self) -> bool:
@@ -4520,6 +8663,24 @@ Act.RECORD_MARK = type("Act.RECORD_MARK", (Act.RECORD_MARK, Act,), {})  # type: 
 Act.CORRECT_MARK = type("Act.CORRECT_MARK", (Act.CORRECT_MARK, Act,), {})  # type: ignore
 Act.ATTACH_PHOTO = type("Act.ATTACH_PHOTO", (Act.ATTACH_PHOTO, Act,), {})  # type: ignore
 Act.RECORD_FEEL = type("Act.RECORD_FEEL", (Act.RECORD_FEEL, Act,), {})  # type: ignore
+Act.PASS_SIDE = type("Act.PASS_SIDE", (Act.PASS_SIDE, Act,), {})  # type: ignore
+Act.SEE_AGAIN = type("Act.SEE_AGAIN", (Act.SEE_AGAIN, Act,), {})  # type: ignore
+Act.RECORD_GENERAL = type("Act.RECORD_GENERAL", (Act.RECORD_GENERAL, Act,), {})  # type: ignore
+Act.CHECK_GAUGE = type("Act.CHECK_GAUGE", (Act.CHECK_GAUGE, Act,), {})  # type: ignore
+Act.MEASURE_THICKNESS = type("Act.MEASURE_THICKNESS", (Act.MEASURE_THICKNESS, Act,), {})  # type: ignore
+Act.CORRECT_VEHICLE = type("Act.CORRECT_VEHICLE", (Act.CORRECT_VEHICLE, Act,), {})  # type: ignore
+Act.READ_INSTRUMENTS = type("Act.READ_INSTRUMENTS", (Act.READ_INSTRUMENTS, Act,), {})  # type: ignore
+Act.LIST_BELONGINGS = type("Act.LIST_BELONGINGS", (Act.LIST_BELONGINGS, Act,), {})  # type: ignore
+Act.PASS_CUSTODY = type("Act.PASS_CUSTODY", (Act.PASS_CUSTODY, Act,), {})  # type: ignore
+Act.RECORD_PERMISSIONS = type("Act.RECORD_PERMISSIONS", (Act.RECORD_PERMISSIONS, Act,), {})  # type: ignore
+Act.RECORD_OWNER_ANSWER = type("Act.RECORD_OWNER_ANSWER", (Act.RECORD_OWNER_ANSWER, Act,), {})  # type: ignore
+Act.WRITE_NOTE = type("Act.WRITE_NOTE", (Act.WRITE_NOTE, Act,), {})  # type: ignore
+Act.RECORD_INCIDENT = type("Act.RECORD_INCIDENT", (Act.RECORD_INCIDENT, Act,), {})  # type: ignore
+Act.OPEN_DISPUTE = type("Act.OPEN_DISPUTE", (Act.OPEN_DISPUTE, Act,), {})  # type: ignore
+Act.END_DISPUTE = type("Act.END_DISPUTE", (Act.END_DISPUTE, Act,), {})  # type: ignore
+Act.VOID_JOB = type("Act.VOID_JOB", (Act.VOID_JOB, Act,), {})  # type: ignore
+Act.MOVE_ENTRY = type("Act.MOVE_ENTRY", (Act.MOVE_ENTRY, Act,), {})  # type: ignore
+Act.UNDO = type("Act.UNDO", (Act.UNDO, Act,), {})  # type: ignore
 Act.CLOSE_JOB = type("Act.CLOSE_JOB", (Act.CLOSE_JOB, Act,), {})  # type: ignore
 
 
@@ -4558,6 +8719,78 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterTypeRecordFeel.read(buf),
             )
         if variant == 8:
+            return Act.PASS_SIDE(
+                _UniffiFfiConverterTypePassSide.read(buf),
+            )
+        if variant == 9:
+            return Act.SEE_AGAIN(
+                _UniffiFfiConverterTypeSeeAgain.read(buf),
+            )
+        if variant == 10:
+            return Act.RECORD_GENERAL(
+                _UniffiFfiConverterTypeRecordGeneral.read(buf),
+            )
+        if variant == 11:
+            return Act.CHECK_GAUGE(
+                _UniffiFfiConverterTypeCheckGauge.read(buf),
+            )
+        if variant == 12:
+            return Act.MEASURE_THICKNESS(
+                _UniffiFfiConverterTypeMeasureThickness.read(buf),
+            )
+        if variant == 13:
+            return Act.CORRECT_VEHICLE(
+                _UniffiFfiConverterTypeCorrectVehicle.read(buf),
+            )
+        if variant == 14:
+            return Act.READ_INSTRUMENTS(
+                _UniffiFfiConverterTypeReadInstruments.read(buf),
+            )
+        if variant == 15:
+            return Act.LIST_BELONGINGS(
+                _UniffiFfiConverterTypeListBelongings.read(buf),
+            )
+        if variant == 16:
+            return Act.PASS_CUSTODY(
+                _UniffiFfiConverterTypePassCustody.read(buf),
+            )
+        if variant == 17:
+            return Act.RECORD_PERMISSIONS(
+                _UniffiFfiConverterTypeRecordPermissions.read(buf),
+            )
+        if variant == 18:
+            return Act.RECORD_OWNER_ANSWER(
+                _UniffiFfiConverterTypeRecordOwnerAnswer.read(buf),
+            )
+        if variant == 19:
+            return Act.WRITE_NOTE(
+                _UniffiFfiConverterTypeWriteNote.read(buf),
+            )
+        if variant == 20:
+            return Act.RECORD_INCIDENT(
+                _UniffiFfiConverterTypeRecordIncident.read(buf),
+            )
+        if variant == 21:
+            return Act.OPEN_DISPUTE(
+                _UniffiFfiConverterTypeOpenDispute.read(buf),
+            )
+        if variant == 22:
+            return Act.END_DISPUTE(
+                _UniffiFfiConverterTypeEndDispute.read(buf),
+            )
+        if variant == 23:
+            return Act.VOID_JOB(
+                _UniffiFfiConverterTypeVoidJob.read(buf),
+            )
+        if variant == 24:
+            return Act.MOVE_ENTRY(
+                _UniffiFfiConverterTypeMoveEntry.read(buf),
+            )
+        if variant == 25:
+            return Act.UNDO(
+                _UniffiFfiConverterTypeUndo.read(buf),
+            )
+        if variant == 26:
             return Act.CLOSE_JOB(
                 _UniffiFfiConverterTypeCloseJob.read(buf),
             )
@@ -4585,6 +8818,60 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
             return
         if value.is_RECORD_FEEL():
             _UniffiFfiConverterTypeRecordFeel.check_lower(value._values[0])
+            return
+        if value.is_PASS_SIDE():
+            _UniffiFfiConverterTypePassSide.check_lower(value._values[0])
+            return
+        if value.is_SEE_AGAIN():
+            _UniffiFfiConverterTypeSeeAgain.check_lower(value._values[0])
+            return
+        if value.is_RECORD_GENERAL():
+            _UniffiFfiConverterTypeRecordGeneral.check_lower(value._values[0])
+            return
+        if value.is_CHECK_GAUGE():
+            _UniffiFfiConverterTypeCheckGauge.check_lower(value._values[0])
+            return
+        if value.is_MEASURE_THICKNESS():
+            _UniffiFfiConverterTypeMeasureThickness.check_lower(value._values[0])
+            return
+        if value.is_CORRECT_VEHICLE():
+            _UniffiFfiConverterTypeCorrectVehicle.check_lower(value._values[0])
+            return
+        if value.is_READ_INSTRUMENTS():
+            _UniffiFfiConverterTypeReadInstruments.check_lower(value._values[0])
+            return
+        if value.is_LIST_BELONGINGS():
+            _UniffiFfiConverterTypeListBelongings.check_lower(value._values[0])
+            return
+        if value.is_PASS_CUSTODY():
+            _UniffiFfiConverterTypePassCustody.check_lower(value._values[0])
+            return
+        if value.is_RECORD_PERMISSIONS():
+            _UniffiFfiConverterTypeRecordPermissions.check_lower(value._values[0])
+            return
+        if value.is_RECORD_OWNER_ANSWER():
+            _UniffiFfiConverterTypeRecordOwnerAnswer.check_lower(value._values[0])
+            return
+        if value.is_WRITE_NOTE():
+            _UniffiFfiConverterTypeWriteNote.check_lower(value._values[0])
+            return
+        if value.is_RECORD_INCIDENT():
+            _UniffiFfiConverterTypeRecordIncident.check_lower(value._values[0])
+            return
+        if value.is_OPEN_DISPUTE():
+            _UniffiFfiConverterTypeOpenDispute.check_lower(value._values[0])
+            return
+        if value.is_END_DISPUTE():
+            _UniffiFfiConverterTypeEndDispute.check_lower(value._values[0])
+            return
+        if value.is_VOID_JOB():
+            _UniffiFfiConverterTypeVoidJob.check_lower(value._values[0])
+            return
+        if value.is_MOVE_ENTRY():
+            _UniffiFfiConverterTypeMoveEntry.check_lower(value._values[0])
+            return
+        if value.is_UNDO():
+            _UniffiFfiConverterTypeUndo.check_lower(value._values[0])
             return
         if value.is_CLOSE_JOB():
             _UniffiFfiConverterTypeCloseJob.check_lower(value._values[0])
@@ -4614,8 +8901,62 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
         if value.is_RECORD_FEEL():
             buf.write_i32(7)
             _UniffiFfiConverterTypeRecordFeel.write(value._values[0], buf)
-        if value.is_CLOSE_JOB():
+        if value.is_PASS_SIDE():
             buf.write_i32(8)
+            _UniffiFfiConverterTypePassSide.write(value._values[0], buf)
+        if value.is_SEE_AGAIN():
+            buf.write_i32(9)
+            _UniffiFfiConverterTypeSeeAgain.write(value._values[0], buf)
+        if value.is_RECORD_GENERAL():
+            buf.write_i32(10)
+            _UniffiFfiConverterTypeRecordGeneral.write(value._values[0], buf)
+        if value.is_CHECK_GAUGE():
+            buf.write_i32(11)
+            _UniffiFfiConverterTypeCheckGauge.write(value._values[0], buf)
+        if value.is_MEASURE_THICKNESS():
+            buf.write_i32(12)
+            _UniffiFfiConverterTypeMeasureThickness.write(value._values[0], buf)
+        if value.is_CORRECT_VEHICLE():
+            buf.write_i32(13)
+            _UniffiFfiConverterTypeCorrectVehicle.write(value._values[0], buf)
+        if value.is_READ_INSTRUMENTS():
+            buf.write_i32(14)
+            _UniffiFfiConverterTypeReadInstruments.write(value._values[0], buf)
+        if value.is_LIST_BELONGINGS():
+            buf.write_i32(15)
+            _UniffiFfiConverterTypeListBelongings.write(value._values[0], buf)
+        if value.is_PASS_CUSTODY():
+            buf.write_i32(16)
+            _UniffiFfiConverterTypePassCustody.write(value._values[0], buf)
+        if value.is_RECORD_PERMISSIONS():
+            buf.write_i32(17)
+            _UniffiFfiConverterTypeRecordPermissions.write(value._values[0], buf)
+        if value.is_RECORD_OWNER_ANSWER():
+            buf.write_i32(18)
+            _UniffiFfiConverterTypeRecordOwnerAnswer.write(value._values[0], buf)
+        if value.is_WRITE_NOTE():
+            buf.write_i32(19)
+            _UniffiFfiConverterTypeWriteNote.write(value._values[0], buf)
+        if value.is_RECORD_INCIDENT():
+            buf.write_i32(20)
+            _UniffiFfiConverterTypeRecordIncident.write(value._values[0], buf)
+        if value.is_OPEN_DISPUTE():
+            buf.write_i32(21)
+            _UniffiFfiConverterTypeOpenDispute.write(value._values[0], buf)
+        if value.is_END_DISPUTE():
+            buf.write_i32(22)
+            _UniffiFfiConverterTypeEndDispute.write(value._values[0], buf)
+        if value.is_VOID_JOB():
+            buf.write_i32(23)
+            _UniffiFfiConverterTypeVoidJob.write(value._values[0], buf)
+        if value.is_MOVE_ENTRY():
+            buf.write_i32(24)
+            _UniffiFfiConverterTypeMoveEntry.write(value._values[0], buf)
+        if value.is_UNDO():
+            buf.write_i32(25)
+            _UniffiFfiConverterTypeUndo.write(value._values[0], buf)
+        if value.is_CLOSE_JOB():
+            buf.write_i32(26)
             _UniffiFfiConverterTypeCloseJob.write(value._values[0], buf)
 
 
@@ -4675,120 +9016,55 @@ class _UniffiFfiConverterTypeInput(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeAct.write(value.act, buf)
 
 @dataclass
-class JobLine:
+class ItemView:
     """
-    One job in a list.
+    What the owner said of one entry.
 """
-    def __init__(self, *, job:str, opened_ms:int, opened:str, plate:typing.Optional[str], vin:typing.Optional[str], form:str, stage:typing.Optional[str], marks:int, photos:int, phones:int, closed:bool):
-        self.job = job
-        self.opened_ms = opened_ms
-        self.opened = opened
-        self.plate = plate
-        self.vin = vin
-        self.form = form
-        self.stage = stage
-        self.marks = marks
-        self.photos = photos
-        self.phones = phones
-        self.closed = closed
+    def __init__(self, *, entry:str, of:str, agreed:bool, words:typing.Optional[str]):
+        self.entry = entry
+        self.of = of
+        self.agreed = agreed
+        self.words = words
 
 
 
 
     def __str__(self):
-        return "JobLine(job={}, opened_ms={}, opened={}, plate={}, vin={}, form={}, stage={}, marks={}, photos={}, phones={}, closed={})".format(self.job, self.opened_ms, self.opened, self.plate, self.vin, self.form, self.stage, self.marks, self.photos, self.phones, self.closed)
+        return "ItemView(entry={}, of={}, agreed={}, words={})".format(self.entry, self.of, self.agreed, self.words)
     def __eq__(self, other):
-        if self.job != other.job:
+        if self.entry != other.entry:
             return False
-        if self.opened_ms != other.opened_ms:
+        if self.of != other.of:
             return False
-        if self.opened != other.opened:
+        if self.agreed != other.agreed:
             return False
-        if self.plate != other.plate:
-            return False
-        if self.vin != other.vin:
-            return False
-        if self.form != other.form:
-            return False
-        if self.stage != other.stage:
-            return False
-        if self.marks != other.marks:
-            return False
-        if self.photos != other.photos:
-            return False
-        if self.phones != other.phones:
-            return False
-        if self.closed != other.closed:
+        if self.words != other.words:
             return False
         return True
 
-class _UniffiFfiConverterTypeJobLine(_UniffiConverterRustBuffer):
+class _UniffiFfiConverterTypeItemView(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        return JobLine(
-            job=_UniffiFfiConverterString.read(buf),
-            opened_ms=_UniffiFfiConverterInt64.read(buf),
-            opened=_UniffiFfiConverterString.read(buf),
-            plate=_UniffiFfiConverterOptionalString.read(buf),
-            vin=_UniffiFfiConverterOptionalString.read(buf),
-            form=_UniffiFfiConverterString.read(buf),
-            stage=_UniffiFfiConverterOptionalString.read(buf),
-            marks=_UniffiFfiConverterUInt32.read(buf),
-            photos=_UniffiFfiConverterUInt32.read(buf),
-            phones=_UniffiFfiConverterUInt32.read(buf),
-            closed=_UniffiFfiConverterBoolean.read(buf),
+        return ItemView(
+            entry=_UniffiFfiConverterString.read(buf),
+            of=_UniffiFfiConverterString.read(buf),
+            agreed=_UniffiFfiConverterBoolean.read(buf),
+            words=_UniffiFfiConverterOptionalString.read(buf),
         )
 
     @staticmethod
     def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.job)
-        _UniffiFfiConverterInt64.check_lower(value.opened_ms)
-        _UniffiFfiConverterString.check_lower(value.opened)
-        _UniffiFfiConverterOptionalString.check_lower(value.plate)
-        _UniffiFfiConverterOptionalString.check_lower(value.vin)
-        _UniffiFfiConverterString.check_lower(value.form)
-        _UniffiFfiConverterOptionalString.check_lower(value.stage)
-        _UniffiFfiConverterUInt32.check_lower(value.marks)
-        _UniffiFfiConverterUInt32.check_lower(value.photos)
-        _UniffiFfiConverterUInt32.check_lower(value.phones)
-        _UniffiFfiConverterBoolean.check_lower(value.closed)
+        _UniffiFfiConverterString.check_lower(value.entry)
+        _UniffiFfiConverterString.check_lower(value.of)
+        _UniffiFfiConverterBoolean.check_lower(value.agreed)
+        _UniffiFfiConverterOptionalString.check_lower(value.words)
 
     @staticmethod
     def write(value, buf):
-        _UniffiFfiConverterString.write(value.job, buf)
-        _UniffiFfiConverterInt64.write(value.opened_ms, buf)
-        _UniffiFfiConverterString.write(value.opened, buf)
-        _UniffiFfiConverterOptionalString.write(value.plate, buf)
-        _UniffiFfiConverterOptionalString.write(value.vin, buf)
-        _UniffiFfiConverterString.write(value.form, buf)
-        _UniffiFfiConverterOptionalString.write(value.stage, buf)
-        _UniffiFfiConverterUInt32.write(value.marks, buf)
-        _UniffiFfiConverterUInt32.write(value.photos, buf)
-        _UniffiFfiConverterUInt32.write(value.phones, buf)
-        _UniffiFfiConverterBoolean.write(value.closed, buf)
-
-class _UniffiFfiConverterSequenceTypeJobLine(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeJobLine.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeJobLine.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeJobLine.read(buf) for i in range(count)
-        ]
+        _UniffiFfiConverterString.write(value.entry, buf)
+        _UniffiFfiConverterString.write(value.of, buf)
+        _UniffiFfiConverterBoolean.write(value.agreed, buf)
+        _UniffiFfiConverterOptionalString.write(value.words, buf)
 
 @dataclass
 class JobList:
@@ -4830,15 +9106,88 @@ class _UniffiFfiConverterTypeJobList(_UniffiConverterRustBuffer):
         _UniffiFfiConverterBoolean.write(value.complete, buf)
 
 @dataclass
+class VersionView:
+    """
+    One entry of a mark.
+"""
+    def __init__(self, *, text:str, reason:typing.Optional[str], stamp:StampView):
+        self.text = text
+        self.reason = reason
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "VersionView(text={}, reason={}, stamp={})".format(self.text, self.reason, self.stamp)
+    def __eq__(self, other):
+        if self.text != other.text:
+            return False
+        if self.reason != other.reason:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeVersionView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return VersionView(
+            text=_UniffiFfiConverterString.read(buf),
+            reason=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterOptionalString.check_lower(value.reason)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterOptionalString.write(value.reason, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeVersionView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeVersionView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeVersionView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeVersionView.read(buf) for i in range(count)
+        ]
+
+@dataclass
 class VehicleView:
     """
     The vehicle.
 """
-    def __init__(self, *, plate:typing.Optional[str], vin:typing.Optional[str], colour:typing.Optional[str], missing:typing.Optional[str], form:str, form_text:str, finish_text:str, scope:typing.List[str]):
+    def __init__(self, *, plate:typing.Optional[str], vin:typing.Optional[str], vin_doubts:typing.List[str], colour:typing.Optional[str], stock:typing.Optional[str], missing:typing.Optional[str], steering_text:typing.Optional[str], film:typing.List[str], history:typing.List[VersionView], form:str, form_text:str, finish_text:str, scope:typing.List[str]):
         self.plate = plate
         self.vin = vin
+        self.vin_doubts = vin_doubts
         self.colour = colour
+        self.stock = stock
         self.missing = missing
+        self.steering_text = steering_text
+        self.film = film
+        self.history = history
         self.form = form
         self.form_text = form_text
         self.finish_text = finish_text
@@ -4848,15 +9197,25 @@ class VehicleView:
 
 
     def __str__(self):
-        return "VehicleView(plate={}, vin={}, colour={}, missing={}, form={}, form_text={}, finish_text={}, scope={})".format(self.plate, self.vin, self.colour, self.missing, self.form, self.form_text, self.finish_text, self.scope)
+        return "VehicleView(plate={}, vin={}, vin_doubts={}, colour={}, stock={}, missing={}, steering_text={}, film={}, history={}, form={}, form_text={}, finish_text={}, scope={})".format(self.plate, self.vin, self.vin_doubts, self.colour, self.stock, self.missing, self.steering_text, self.film, self.history, self.form, self.form_text, self.finish_text, self.scope)
     def __eq__(self, other):
         if self.plate != other.plate:
             return False
         if self.vin != other.vin:
             return False
+        if self.vin_doubts != other.vin_doubts:
+            return False
         if self.colour != other.colour:
             return False
+        if self.stock != other.stock:
+            return False
         if self.missing != other.missing:
+            return False
+        if self.steering_text != other.steering_text:
+            return False
+        if self.film != other.film:
+            return False
+        if self.history != other.history:
             return False
         if self.form != other.form:
             return False
@@ -4874,8 +9233,13 @@ class _UniffiFfiConverterTypeVehicleView(_UniffiConverterRustBuffer):
         return VehicleView(
             plate=_UniffiFfiConverterOptionalString.read(buf),
             vin=_UniffiFfiConverterOptionalString.read(buf),
+            vin_doubts=_UniffiFfiConverterSequenceString.read(buf),
             colour=_UniffiFfiConverterOptionalString.read(buf),
+            stock=_UniffiFfiConverterOptionalString.read(buf),
             missing=_UniffiFfiConverterOptionalString.read(buf),
+            steering_text=_UniffiFfiConverterOptionalString.read(buf),
+            film=_UniffiFfiConverterSequenceString.read(buf),
+            history=_UniffiFfiConverterSequenceTypeVersionView.read(buf),
             form=_UniffiFfiConverterString.read(buf),
             form_text=_UniffiFfiConverterString.read(buf),
             finish_text=_UniffiFfiConverterString.read(buf),
@@ -4886,8 +9250,13 @@ class _UniffiFfiConverterTypeVehicleView(_UniffiConverterRustBuffer):
     def check_lower(value):
         _UniffiFfiConverterOptionalString.check_lower(value.plate)
         _UniffiFfiConverterOptionalString.check_lower(value.vin)
+        _UniffiFfiConverterSequenceString.check_lower(value.vin_doubts)
         _UniffiFfiConverterOptionalString.check_lower(value.colour)
+        _UniffiFfiConverterOptionalString.check_lower(value.stock)
         _UniffiFfiConverterOptionalString.check_lower(value.missing)
+        _UniffiFfiConverterOptionalString.check_lower(value.steering_text)
+        _UniffiFfiConverterSequenceString.check_lower(value.film)
+        _UniffiFfiConverterSequenceTypeVersionView.check_lower(value.history)
         _UniffiFfiConverterString.check_lower(value.form)
         _UniffiFfiConverterString.check_lower(value.form_text)
         _UniffiFfiConverterString.check_lower(value.finish_text)
@@ -4897,8 +9266,13 @@ class _UniffiFfiConverterTypeVehicleView(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterOptionalString.write(value.plate, buf)
         _UniffiFfiConverterOptionalString.write(value.vin, buf)
+        _UniffiFfiConverterSequenceString.write(value.vin_doubts, buf)
         _UniffiFfiConverterOptionalString.write(value.colour, buf)
+        _UniffiFfiConverterOptionalString.write(value.stock, buf)
         _UniffiFfiConverterOptionalString.write(value.missing, buf)
+        _UniffiFfiConverterOptionalString.write(value.steering_text, buf)
+        _UniffiFfiConverterSequenceString.write(value.film, buf)
+        _UniffiFfiConverterSequenceTypeVersionView.write(value.history, buf)
         _UniffiFfiConverterString.write(value.form, buf)
         _UniffiFfiConverterString.write(value.form_text, buf)
         _UniffiFfiConverterString.write(value.finish_text, buf)
@@ -5118,255 +9492,12 @@ class _UniffiFfiConverterOptionalTypeStage(_UniffiConverterRustBuffer):
         else:
             raise InternalError("Unexpected flag byte for optional type")
 
-
-
-
-
-
-class BlobState(enum.Enum):
-    """
-    Where the bytes are that an event names only by their hash.
-"""
-
-    HERE = 0
-
-    ELSEWHERE = 1
-
-    ERASED = 2
-
-    LOST = 3
-
-
-
-class _UniffiFfiConverterTypeBlobState(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return BlobState.HERE
-        if variant == 2:
-            return BlobState.ELSEWHERE
-        if variant == 3:
-            return BlobState.ERASED
-        if variant == 4:
-            return BlobState.LOST
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == BlobState.HERE:
-            return
-        if value == BlobState.ELSEWHERE:
-            return
-        if value == BlobState.ERASED:
-            return
-        if value == BlobState.LOST:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == BlobState.HERE:
-            buf.write_i32(1)
-        if value == BlobState.ELSEWHERE:
-            buf.write_i32(2)
-        if value == BlobState.ERASED:
-            buf.write_i32(3)
-        if value == BlobState.LOST:
-            buf.write_i32(4)
-
-
-
-@dataclass
-class PhotoView:
-    """
-    A photo.
-"""
-    def __init__(self, *, id:str, sha256:str, bytes:int, view:Framing, view_text:str, of:str, state:BlobState, missing:typing.Optional[str], taken:typing.Optional[str], note:typing.Optional[str], stamp:StampView):
-        self.id = id
-        self.sha256 = sha256
-        self.bytes = bytes
-        self.view = view
-        self.view_text = view_text
-        self.of = of
-        self.state = state
-        self.missing = missing
-        self.taken = taken
-        self.note = note
-        self.stamp = stamp
-
-
-
-
-    def __str__(self):
-        return "PhotoView(id={}, sha256={}, bytes={}, view={}, view_text={}, of={}, state={}, missing={}, taken={}, note={}, stamp={})".format(self.id, self.sha256, self.bytes, self.view, self.view_text, self.of, self.state, self.missing, self.taken, self.note, self.stamp)
-    def __eq__(self, other):
-        if self.id != other.id:
-            return False
-        if self.sha256 != other.sha256:
-            return False
-        if self.bytes != other.bytes:
-            return False
-        if self.view != other.view:
-            return False
-        if self.view_text != other.view_text:
-            return False
-        if self.of != other.of:
-            return False
-        if self.state != other.state:
-            return False
-        if self.missing != other.missing:
-            return False
-        if self.taken != other.taken:
-            return False
-        if self.note != other.note:
-            return False
-        if self.stamp != other.stamp:
-            return False
-        return True
-
-class _UniffiFfiConverterTypePhotoView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return PhotoView(
-            id=_UniffiFfiConverterString.read(buf),
-            sha256=_UniffiFfiConverterString.read(buf),
-            bytes=_UniffiFfiConverterUInt64.read(buf),
-            view=_UniffiFfiConverterTypeView.read(buf),
-            view_text=_UniffiFfiConverterString.read(buf),
-            of=_UniffiFfiConverterString.read(buf),
-            state=_UniffiFfiConverterTypeBlobState.read(buf),
-            missing=_UniffiFfiConverterOptionalString.read(buf),
-            taken=_UniffiFfiConverterOptionalString.read(buf),
-            note=_UniffiFfiConverterOptionalString.read(buf),
-            stamp=_UniffiFfiConverterTypeStampView.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.id)
-        _UniffiFfiConverterString.check_lower(value.sha256)
-        _UniffiFfiConverterUInt64.check_lower(value.bytes)
-        _UniffiFfiConverterTypeView.check_lower(value.view)
-        _UniffiFfiConverterString.check_lower(value.view_text)
-        _UniffiFfiConverterString.check_lower(value.of)
-        _UniffiFfiConverterTypeBlobState.check_lower(value.state)
-        _UniffiFfiConverterOptionalString.check_lower(value.missing)
-        _UniffiFfiConverterOptionalString.check_lower(value.taken)
-        _UniffiFfiConverterOptionalString.check_lower(value.note)
-        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.id, buf)
-        _UniffiFfiConverterString.write(value.sha256, buf)
-        _UniffiFfiConverterUInt64.write(value.bytes, buf)
-        _UniffiFfiConverterTypeView.write(value.view, buf)
-        _UniffiFfiConverterString.write(value.view_text, buf)
-        _UniffiFfiConverterString.write(value.of, buf)
-        _UniffiFfiConverterTypeBlobState.write(value.state, buf)
-        _UniffiFfiConverterOptionalString.write(value.missing, buf)
-        _UniffiFfiConverterOptionalString.write(value.taken, buf)
-        _UniffiFfiConverterOptionalString.write(value.note, buf)
-        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
-
-class _UniffiFfiConverterSequenceTypePhotoView(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypePhotoView.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypePhotoView.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypePhotoView.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class VersionView:
-    """
-    One entry of a mark.
-"""
-    def __init__(self, *, text:str, reason:typing.Optional[str], stamp:StampView):
-        self.text = text
-        self.reason = reason
-        self.stamp = stamp
-
-
-
-
-    def __str__(self):
-        return "VersionView(text={}, reason={}, stamp={})".format(self.text, self.reason, self.stamp)
-    def __eq__(self, other):
-        if self.text != other.text:
-            return False
-        if self.reason != other.reason:
-            return False
-        if self.stamp != other.stamp:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeVersionView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return VersionView(
-            text=_UniffiFfiConverterString.read(buf),
-            reason=_UniffiFfiConverterOptionalString.read(buf),
-            stamp=_UniffiFfiConverterTypeStampView.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.text)
-        _UniffiFfiConverterOptionalString.check_lower(value.reason)
-        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.text, buf)
-        _UniffiFfiConverterOptionalString.write(value.reason, buf)
-        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
-
-class _UniffiFfiConverterSequenceTypeVersionView(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeVersionView.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeVersionView.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeVersionView.read(buf) for i in range(count)
-        ]
-
 @dataclass
 class MarkView:
     """
     A mark.
 """
-    def __init__(self, *, id:str, label:str, panel:str, panel_name:str, u_ppm:int, v_ppm:int, to_u_ppm:int, to_v_ppm:int, kind_text:str, size:typing.Optional[str], place:typing.Optional[str], details:typing.List[str], note:typing.Optional[str], walk:str, stage:typing.Optional[Stage], found:str, photos:typing.List[PhotoView], history:typing.List[VersionView], contested:bool, stamp:StampView):
+    def __init__(self, *, id:str, label:str, panel:str, panel_name:str, u_ppm:int, v_ppm:int, to_u_ppm:int, to_v_ppm:int, kind_text:str, size:typing.Optional[str], place:typing.Optional[str], details:typing.List[str], note:typing.Optional[str], walk:str, stage:typing.Optional[Stage], found:str, also:typing.List[str], photos:typing.List[PhotoView], history:typing.List[VersionView], contested:bool, stamp:StampView):
         self.id = id
         self.label = label
         self.panel = panel
@@ -5383,6 +9514,7 @@ class MarkView:
         self.walk = walk
         self.stage = stage
         self.found = found
+        self.also = also
         self.photos = photos
         self.history = history
         self.contested = contested
@@ -5392,7 +9524,7 @@ class MarkView:
 
 
     def __str__(self):
-        return "MarkView(id={}, label={}, panel={}, panel_name={}, u_ppm={}, v_ppm={}, to_u_ppm={}, to_v_ppm={}, kind_text={}, size={}, place={}, details={}, note={}, walk={}, stage={}, found={}, photos={}, history={}, contested={}, stamp={})".format(self.id, self.label, self.panel, self.panel_name, self.u_ppm, self.v_ppm, self.to_u_ppm, self.to_v_ppm, self.kind_text, self.size, self.place, self.details, self.note, self.walk, self.stage, self.found, self.photos, self.history, self.contested, self.stamp)
+        return "MarkView(id={}, label={}, panel={}, panel_name={}, u_ppm={}, v_ppm={}, to_u_ppm={}, to_v_ppm={}, kind_text={}, size={}, place={}, details={}, note={}, walk={}, stage={}, found={}, also={}, photos={}, history={}, contested={}, stamp={})".format(self.id, self.label, self.panel, self.panel_name, self.u_ppm, self.v_ppm, self.to_u_ppm, self.to_v_ppm, self.kind_text, self.size, self.place, self.details, self.note, self.walk, self.stage, self.found, self.also, self.photos, self.history, self.contested, self.stamp)
     def __eq__(self, other):
         if self.id != other.id:
             return False
@@ -5426,6 +9558,8 @@ class MarkView:
             return False
         if self.found != other.found:
             return False
+        if self.also != other.also:
+            return False
         if self.photos != other.photos:
             return False
         if self.history != other.history:
@@ -5456,6 +9590,7 @@ class _UniffiFfiConverterTypeMarkView(_UniffiConverterRustBuffer):
             walk=_UniffiFfiConverterString.read(buf),
             stage=_UniffiFfiConverterOptionalTypeStage.read(buf),
             found=_UniffiFfiConverterString.read(buf),
+            also=_UniffiFfiConverterSequenceString.read(buf),
             photos=_UniffiFfiConverterSequenceTypePhotoView.read(buf),
             history=_UniffiFfiConverterSequenceTypeVersionView.read(buf),
             contested=_UniffiFfiConverterBoolean.read(buf),
@@ -5480,6 +9615,7 @@ class _UniffiFfiConverterTypeMarkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.check_lower(value.walk)
         _UniffiFfiConverterOptionalTypeStage.check_lower(value.stage)
         _UniffiFfiConverterString.check_lower(value.found)
+        _UniffiFfiConverterSequenceString.check_lower(value.also)
         _UniffiFfiConverterSequenceTypePhotoView.check_lower(value.photos)
         _UniffiFfiConverterSequenceTypeVersionView.check_lower(value.history)
         _UniffiFfiConverterBoolean.check_lower(value.contested)
@@ -5503,6 +9639,7 @@ class _UniffiFfiConverterTypeMarkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.walk, buf)
         _UniffiFfiConverterOptionalTypeStage.write(value.stage, buf)
         _UniffiFfiConverterString.write(value.found, buf)
+        _UniffiFfiConverterSequenceString.write(value.also, buf)
         _UniffiFfiConverterSequenceTypePhotoView.write(value.photos, buf)
         _UniffiFfiConverterSequenceTypeVersionView.write(value.history, buf)
         _UniffiFfiConverterBoolean.write(value.contested, buf)
@@ -5552,6 +9689,392 @@ class _UniffiFfiConverterSequenceTypeFeelView(_UniffiConverterRustBuffer):
 
         return [
             _UniffiFfiConverterTypeFeelView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ThicknessView:
+    """
+    Paint thickness of one panel.
+"""
+    def __init__(self, *, id:str, panel:str, panel_name:str, readings_um:typing.List[int], lowest_um:typing.Optional[int], mean_tenths_um:typing.Optional[int], text:str, doubts:typing.List[str], stage_text:str, note:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.panel = panel
+        self.panel_name = panel_name
+        self.readings_um = readings_um
+        self.lowest_um = lowest_um
+        self.mean_tenths_um = mean_tenths_um
+        self.text = text
+        self.doubts = doubts
+        self.stage_text = stage_text
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "ThicknessView(id={}, panel={}, panel_name={}, readings_um={}, lowest_um={}, mean_tenths_um={}, text={}, doubts={}, stage_text={}, note={}, stamp={})".format(self.id, self.panel, self.panel_name, self.readings_um, self.lowest_um, self.mean_tenths_um, self.text, self.doubts, self.stage_text, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.readings_um != other.readings_um:
+            return False
+        if self.lowest_um != other.lowest_um:
+            return False
+        if self.mean_tenths_um != other.mean_tenths_um:
+            return False
+        if self.text != other.text:
+            return False
+        if self.doubts != other.doubts:
+            return False
+        if self.stage_text != other.stage_text:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeThicknessView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ThicknessView(
+            id=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            readings_um=_UniffiFfiConverterSequenceUInt32.read(buf),
+            lowest_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            mean_tenths_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            doubts=_UniffiFfiConverterSequenceString.read(buf),
+            stage_text=_UniffiFfiConverterString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterSequenceUInt32.check_lower(value.readings_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.lowest_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.mean_tenths_um)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.doubts)
+        _UniffiFfiConverterString.check_lower(value.stage_text)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterSequenceUInt32.write(value.readings_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.lowest_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.mean_tenths_um, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.doubts, buf)
+        _UniffiFfiConverterString.write(value.stage_text, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeThicknessView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeThicknessView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeThicknessView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeThicknessView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class MatesView:
+    """
+    Left and right compared.
+"""
+    def __init__(self, *, left:str, right:str, difference_tenths_um:int, text:str):
+        self.left = left
+        self.right = right
+        self.difference_tenths_um = difference_tenths_um
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "MatesView(left={}, right={}, difference_tenths_um={}, text={})".format(self.left, self.right, self.difference_tenths_um, self.text)
+    def __eq__(self, other):
+        if self.left != other.left:
+            return False
+        if self.right != other.right:
+            return False
+        if self.difference_tenths_um != other.difference_tenths_um:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMatesView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MatesView(
+            left=_UniffiFfiConverterString.read(buf),
+            right=_UniffiFfiConverterString.read(buf),
+            difference_tenths_um=_UniffiFfiConverterInt32.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.left)
+        _UniffiFfiConverterString.check_lower(value.right)
+        _UniffiFfiConverterInt32.check_lower(value.difference_tenths_um)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.left, buf)
+        _UniffiFfiConverterString.write(value.right, buf)
+        _UniffiFfiConverterInt32.write(value.difference_tenths_um, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+class _UniffiFfiConverterSequenceTypeMatesView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeMatesView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeMatesView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeMatesView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeEntryView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeEntryView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeEntryView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeEntryView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeItemView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeItemView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeItemView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeItemView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceUInt16(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterUInt16.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterUInt16.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterUInt16.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceSequenceUInt16(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterSequenceUInt16.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterSequenceUInt16.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterSequenceUInt16.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class OwnerAnswerView:
+    """
+    What the owner said to the record.
+"""
+    def __init__(self, *, id:str, answer:OwnerAnswer, text:str, copy_text:str, items:typing.List[ItemView], signature:typing.List[typing.List[int]], signature_text:typing.Optional[str], note:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.answer = answer
+        self.text = text
+        self.copy_text = copy_text
+        self.items = items
+        self.signature = signature
+        self.signature_text = signature_text
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "OwnerAnswerView(id={}, answer={}, text={}, copy_text={}, items={}, signature={}, signature_text={}, note={}, stamp={})".format(self.id, self.answer, self.text, self.copy_text, self.items, self.signature, self.signature_text, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.answer != other.answer:
+            return False
+        if self.text != other.text:
+            return False
+        if self.copy_text != other.copy_text:
+            return False
+        if self.items != other.items:
+            return False
+        if self.signature != other.signature:
+            return False
+        if self.signature_text != other.signature_text:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOwnerAnswerView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OwnerAnswerView(
+            id=_UniffiFfiConverterString.read(buf),
+            answer=_UniffiFfiConverterTypeOwnerAnswer.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            copy_text=_UniffiFfiConverterString.read(buf),
+            items=_UniffiFfiConverterSequenceTypeItemView.read(buf),
+            signature=_UniffiFfiConverterSequenceSequenceUInt16.read(buf),
+            signature_text=_UniffiFfiConverterOptionalString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterTypeOwnerAnswer.check_lower(value.answer)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.copy_text)
+        _UniffiFfiConverterSequenceTypeItemView.check_lower(value.items)
+        _UniffiFfiConverterSequenceSequenceUInt16.check_lower(value.signature)
+        _UniffiFfiConverterOptionalString.check_lower(value.signature_text)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterTypeOwnerAnswer.write(value.answer, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.copy_text, buf)
+        _UniffiFfiConverterSequenceTypeItemView.write(value.items, buf)
+        _UniffiFfiConverterSequenceSequenceUInt16.write(value.signature, buf)
+        _UniffiFfiConverterOptionalString.write(value.signature_text, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeOwnerAnswerView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeOwnerAnswerView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeOwnerAnswerView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeOwnerAnswerView.read(buf) for i in range(count)
         ]
 
 @dataclass
@@ -5650,7 +10173,7 @@ class JobView:
     """
     Everything on record about one job, to show.
 """
-    def __init__(self, *, job:str, demo:bool, vehicle:VehicleView, opened:StampView, walks:typing.List[WalkView], marks:typing.List[MarkView], photos:typing.List[PhotoView], feels:typing.List[FeelView], maybe_same:typing.List[PairView], closings:typing.List[StampView], unknown:typing.List[str], flags:typing.List[str], phones:typing.List[str]):
+    def __init__(self, *, job:str, demo:bool, vehicle:VehicleView, opened:StampView, walks:typing.List[WalkView], marks:typing.List[MarkView], photos:typing.List[PhotoView], feels:typing.List[FeelView], thickness:typing.List[ThicknessView], mates:typing.List[MatesView], removal:typing.List[str], visit:typing.List[EntryView], owner_answers:typing.List[OwnerAnswerView], owner_text:str, look_again:typing.List[str], maybe_same:typing.List[PairView], closings:typing.List[StampView], unknown:typing.List[str], flags:typing.List[str], phones:typing.List[str]):
         self.job = job
         self.demo = demo
         self.vehicle = vehicle
@@ -5659,6 +10182,13 @@ class JobView:
         self.marks = marks
         self.photos = photos
         self.feels = feels
+        self.thickness = thickness
+        self.mates = mates
+        self.removal = removal
+        self.visit = visit
+        self.owner_answers = owner_answers
+        self.owner_text = owner_text
+        self.look_again = look_again
         self.maybe_same = maybe_same
         self.closings = closings
         self.unknown = unknown
@@ -5669,7 +10199,7 @@ class JobView:
 
 
     def __str__(self):
-        return "JobView(job={}, demo={}, vehicle={}, opened={}, walks={}, marks={}, photos={}, feels={}, maybe_same={}, closings={}, unknown={}, flags={}, phones={})".format(self.job, self.demo, self.vehicle, self.opened, self.walks, self.marks, self.photos, self.feels, self.maybe_same, self.closings, self.unknown, self.flags, self.phones)
+        return "JobView(job={}, demo={}, vehicle={}, opened={}, walks={}, marks={}, photos={}, feels={}, thickness={}, mates={}, removal={}, visit={}, owner_answers={}, owner_text={}, look_again={}, maybe_same={}, closings={}, unknown={}, flags={}, phones={})".format(self.job, self.demo, self.vehicle, self.opened, self.walks, self.marks, self.photos, self.feels, self.thickness, self.mates, self.removal, self.visit, self.owner_answers, self.owner_text, self.look_again, self.maybe_same, self.closings, self.unknown, self.flags, self.phones)
     def __eq__(self, other):
         if self.job != other.job:
             return False
@@ -5686,6 +10216,20 @@ class JobView:
         if self.photos != other.photos:
             return False
         if self.feels != other.feels:
+            return False
+        if self.thickness != other.thickness:
+            return False
+        if self.mates != other.mates:
+            return False
+        if self.removal != other.removal:
+            return False
+        if self.visit != other.visit:
+            return False
+        if self.owner_answers != other.owner_answers:
+            return False
+        if self.owner_text != other.owner_text:
+            return False
+        if self.look_again != other.look_again:
             return False
         if self.maybe_same != other.maybe_same:
             return False
@@ -5711,6 +10255,13 @@ class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
             marks=_UniffiFfiConverterSequenceTypeMarkView.read(buf),
             photos=_UniffiFfiConverterSequenceTypePhotoView.read(buf),
             feels=_UniffiFfiConverterSequenceTypeFeelView.read(buf),
+            thickness=_UniffiFfiConverterSequenceTypeThicknessView.read(buf),
+            mates=_UniffiFfiConverterSequenceTypeMatesView.read(buf),
+            removal=_UniffiFfiConverterSequenceString.read(buf),
+            visit=_UniffiFfiConverterSequenceTypeEntryView.read(buf),
+            owner_answers=_UniffiFfiConverterSequenceTypeOwnerAnswerView.read(buf),
+            owner_text=_UniffiFfiConverterString.read(buf),
+            look_again=_UniffiFfiConverterSequenceString.read(buf),
             maybe_same=_UniffiFfiConverterSequenceTypePairView.read(buf),
             closings=_UniffiFfiConverterSequenceTypeStampView.read(buf),
             unknown=_UniffiFfiConverterSequenceString.read(buf),
@@ -5728,6 +10279,13 @@ class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeMarkView.check_lower(value.marks)
         _UniffiFfiConverterSequenceTypePhotoView.check_lower(value.photos)
         _UniffiFfiConverterSequenceTypeFeelView.check_lower(value.feels)
+        _UniffiFfiConverterSequenceTypeThicknessView.check_lower(value.thickness)
+        _UniffiFfiConverterSequenceTypeMatesView.check_lower(value.mates)
+        _UniffiFfiConverterSequenceString.check_lower(value.removal)
+        _UniffiFfiConverterSequenceTypeEntryView.check_lower(value.visit)
+        _UniffiFfiConverterSequenceTypeOwnerAnswerView.check_lower(value.owner_answers)
+        _UniffiFfiConverterString.check_lower(value.owner_text)
+        _UniffiFfiConverterSequenceString.check_lower(value.look_again)
         _UniffiFfiConverterSequenceTypePairView.check_lower(value.maybe_same)
         _UniffiFfiConverterSequenceTypeStampView.check_lower(value.closings)
         _UniffiFfiConverterSequenceString.check_lower(value.unknown)
@@ -5744,6 +10302,13 @@ class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeMarkView.write(value.marks, buf)
         _UniffiFfiConverterSequenceTypePhotoView.write(value.photos, buf)
         _UniffiFfiConverterSequenceTypeFeelView.write(value.feels, buf)
+        _UniffiFfiConverterSequenceTypeThicknessView.write(value.thickness, buf)
+        _UniffiFfiConverterSequenceTypeMatesView.write(value.mates, buf)
+        _UniffiFfiConverterSequenceString.write(value.removal, buf)
+        _UniffiFfiConverterSequenceTypeEntryView.write(value.visit, buf)
+        _UniffiFfiConverterSequenceTypeOwnerAnswerView.write(value.owner_answers, buf)
+        _UniffiFfiConverterString.write(value.owner_text, buf)
+        _UniffiFfiConverterSequenceString.write(value.look_again, buf)
         _UniffiFfiConverterSequenceTypePairView.write(value.maybe_same, buf)
         _UniffiFfiConverterSequenceTypeStampView.write(value.closings, buf)
         _UniffiFfiConverterSequenceString.write(value.unknown, buf)
@@ -5977,19 +10542,6 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.blobs, buf)
         _UniffiFfiConverterSequenceString.write(value.blobs_missing, buf)
         _UniffiFfiConverterSequenceString.write(value.jobs, buf)
-
-class _UniffiFfiConverterInt32(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "i32"
-    VALUE_MIN = -2**31
-    VALUE_MAX = 2**31
-
-    @staticmethod
-    def read(buf):
-        return buf.read_i32()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_i32(value)
 
 @dataclass
 class Now:
@@ -7199,6 +11751,31 @@ class _UniffiFfiConverterTypeCheckProgress:
     def write(cls, value: CheckProgress, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
 
+class _UniffiFfiConverterOptionalTypeBusiness(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeBusiness.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeBusiness.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeBusiness.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 class _UniffiFfiConverterOptionalTypeCheckProgress(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -7230,12 +11807,45 @@ class NotebookProtocol(typing.Protocol):
     The notebook of one phone. Several threads may call it; they take turns.
 """
 
+    def alike(self, vehicle: Identity,locale: Language) -> typing.List[JobLine]:
+        """
+        Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+        The same plate need not be the same vehicle.
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
+    def business(self, ) -> typing.Optional[Business]:
+        """
+        Whose record this is.
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         Looks through everything that was recorded.
 
         # Errors
         The store could not be read at all; what is damaged is a finding, not an error.
+"""
+        raise NotImplementedError
+    def day(self, date: str,locale: Language) -> DayList:
+        """
+        The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+
+        # Errors
+        Not a date, or the store could not be read.
+"""
+        raise NotImplementedError
+    def describe_business(self, business: Business) -> bool:
+        """
+        Says whose record this is, for the head of reports; false when that is on record already.
+
+        # Errors
+        An empty name or a text beyond its length, or the store could not be written.
 """
         raise NotImplementedError
     def job(self, job: str,locale: Language) -> JobView:
@@ -7295,12 +11905,28 @@ class NotebookProtocol(typing.Protocol):
         As [`Notebook::record`].
 """
         raise NotImplementedError
+    def recorder(self, ) -> typing.Optional[str]:
+        """
+        Who records on this phone; none before the first [`Notebook::switch_recorder`].
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
     def report(self, job: str,locale: Language) -> str:
         """
         The condition report: one page of HTML that needs nothing else.
 
         # Errors
         As [`Notebook::job`]; a photo that is damaged is told in the page.
+"""
+        raise NotImplementedError
+    def switch_recorder(self, name: str) -> bool:
+        """
+        From here on another person records on this phone; false when that person records already.
+
+        # Errors
+        An empty name or one beyond 100 characters, or the store could not be written.
 """
         raise NotImplementedError
 
@@ -7356,6 +11982,49 @@ class Notebook(NotebookProtocol):
         inst = cls.__new__(cls)
         inst._handle = handle
         return inst
+    def alike(self, vehicle: Identity,locale: Language) -> typing.List[JobLine]:
+        """
+        Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+        The same plate need not be the same vehicle.
+
+        # Errors
+        The store could not be read.
+"""
+
+        _UniffiFfiConverterTypeIdentity.check_lower(vehicle)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeIdentity.lower(vehicle),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeJobLine.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def business(self, ) -> typing.Optional[Business]:
+        """
+        Whose record this is.
+
+        # Errors
+        The store could not be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeBusiness.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_business,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         Looks through everything that was recorded.
@@ -7374,6 +12043,51 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def day(self, date: str,locale: Language) -> DayList:
+        """
+        The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+
+        # Errors
+        Not a date, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(date)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(date),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeDayList.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_day,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def describe_business(self, business: Business) -> bool:
+        """
+        Says whose record this is, for the head of reports; false when that is on record already.
+
+        # Errors
+        An empty name or a text beyond its length, or the store could not be written.
+"""
+
+        _UniffiFfiConverterTypeBusiness.check_lower(business)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeBusiness.lower(business),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -7531,6 +12245,24 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def recorder(self, ) -> typing.Optional[str]:
+        """
+        Who records on this phone; none before the first [`Notebook::switch_recorder`].
+
+        # Errors
+        The store could not be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def report(self, job: str,locale: Language) -> str:
         """
         The condition report: one page of HTML that needs nothing else.
@@ -7552,6 +12284,27 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def switch_recorder(self, name: str) -> bool:
+        """
+        From here on another person records on this phone; false when that person records already.
+
+        # Errors
+        An empty name or one beyond 100 characters, or the store could not be written.
+"""
+
+        _UniffiFfiConverterString.check_lower(name)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(name),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -7591,12 +12344,28 @@ class ReaderProtocol(typing.Protocol):
     A notebook opened to read, whatever its state: it neither adds nor mends anything.
 """
 
+    def alike(self, vehicle: Identity,locale: Language) -> typing.List[JobLine]:
+        """
+        As [`Notebook::alike`].
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         As [`Notebook::check`], with what opening found.
 
         # Errors
         As [`Notebook::check`].
+"""
+        raise NotImplementedError
+    def day(self, date: str,locale: Language) -> DayList:
+        """
+        As [`Notebook::day`].
+
+        # Errors
+        Not a date, or the store could not be read.
 """
         raise NotImplementedError
     def findings(self, ) -> typing.List[FindingView]:
@@ -7680,6 +12449,30 @@ class Reader(ReaderProtocol):
         inst = cls.__new__(cls)
         inst._handle = handle
         return inst
+    def alike(self, vehicle: Identity,locale: Language) -> typing.List[JobLine]:
+        """
+        As [`Notebook::alike`].
+
+        # Errors
+        The store could not be read.
+"""
+
+        _UniffiFfiConverterTypeIdentity.check_lower(vehicle)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeIdentity.lower(vehicle),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeJobLine.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_alike,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         As [`Notebook::check`], with what opening found.
@@ -7698,6 +12491,30 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_check,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def day(self, date: str,locale: Language) -> DayList:
+        """
+        As [`Notebook::day`].
+
+        # Errors
+        Not a date, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(date)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(date),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeDayList.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_day,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -7829,6 +12646,7 @@ __all__ = [
     "Outcome",
     "Framing",
     "Stage",
+    "Plate",
     "MarkKind",
     "Catch",
     "Shows",
@@ -7837,43 +12655,91 @@ __all__ = [
     "BodyForm",
     "Finish",
     "Scope",
+    "Steering",
+    "EntryKind",
+    "BlobState",
     "Why",
     "Distance",
     "Light",
     "Surface",
+    "Party",
     "FeelMethod",
     "FeelLevel",
     "Reaction",
+    "WholeSide",
+    "NoReading",
+    "DistanceUnit",
+    "Fitting",
+    "Works",
+    "Custody",
+    "Permission",
+    "OwnerAnswer",
+    "CopyGiven",
     "Act",
-    "BlobState",
     "NotebookError",
     "Language",
     "StampView",
     "AnswerView",
     "AttachPhoto",
     "BeginWalk",
+    "Belonging",
+    "Business",
     "Changes",
+    "CheckGauge",
     "FindingView",
     "CheckView",
     "CloseJob",
     "Spot",
     "Description",
     "CorrectMark",
-    "FeelView",
-    "ForkView",
     "OpenJob",
+    "CorrectVehicle",
+    "JobLine",
+    "DayList",
+    "EndDispute",
+    "PhotoView",
+    "EntryView",
+    "FeelView",
+    "FleetRow",
+    "RowError",
+    "FleetList",
+    "ForkView",
+    "Identity",
     "RecordOutcome",
     "RecordMark",
     "RecordFeel",
+    "PassSide",
+    "SeeAgain",
+    "RecordGeneral",
+    "MeasureThickness",
+    "Tried",
+    "ReadInstruments",
+    "ListBelongings",
+    "PassCustody",
+    "Permitted",
+    "RecordPermissions",
+    "ItemAnswer",
+    "StrokePoint",
+    "Stroke",
+    "VehicleAnswer",
+    "RecordOwnerAnswer",
+    "WriteNote",
+    "RecordIncident",
+    "OpenDispute",
+    "VoidJob",
+    "MoveEntry",
+    "Undo",
     "Input",
-    "JobLine",
+    "ItemView",
     "JobList",
+    "VersionView",
     "VehicleView",
     "PanelView",
     "WalkView",
-    "PhotoView",
-    "VersionView",
     "MarkView",
+    "ThicknessView",
+    "MatesView",
+    "OwnerAnswerView",
     "PairView",
     "JobView",
     "TakenView",

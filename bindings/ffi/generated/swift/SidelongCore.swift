@@ -471,6 +471,22 @@ private let UNIFFI_CALLBACK_UNEXPECTED_ERROR: Int32 = 2
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterUInt16: FfiConverterPrimitive {
+    typealias FfiType = UInt16
+    typealias SwiftType = UInt16
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> UInt16 {
+        return try lift(readInt(&buf))
+    }
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterUInt32: FfiConverterPrimitive {
     typealias FfiType = UInt32
     typealias SwiftType = UInt32
@@ -1073,6 +1089,23 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func check(progress: CheckProgress?) throws  -> CheckView
 
     /**
+     * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+     * The same plate need not be the same vehicle.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func alike(vehicle: Identity, locale: Language) throws  -> [JobLine]
+
+    /**
+     * The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+    func day(date: String, locale: Language) throws  -> DayList
+
+    /**
      * Everything on record about one job.
      *
      * # Errors
@@ -1114,6 +1147,22 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func join(folder: String) throws  -> JoinView
 
     /**
+     * Whose record this is.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func business() throws  -> Business?
+
+    /**
+     * Says whose record this is, for the head of reports; false when that is on record already.
+     *
+     * # Errors
+     * An empty name or a text beyond its length, or the store could not be written.
+     */
+    func describeBusiness(business: Business) throws  -> Bool
+
+    /**
      * The name of this phone's log.
      *
      * # Errors
@@ -1136,6 +1185,22 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * As [`Notebook::record`].
      */
     func recordFrom(folder: String, input: Input) throws  -> Changes
+
+    /**
+     * Who records on this phone; none before the first [`Notebook::switch_recorder`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func recorder() throws  -> String?
+
+    /**
+     * From here on another person records on this phone; false when that person records already.
+     *
+     * # Errors
+     * An empty name or one beyond 100 characters, or the store could not be written.
+     */
+    func switchRecorder(name: String) throws  -> Bool
 
 }
 /**
@@ -1228,6 +1293,41 @@ open func check(progress: CheckProgress?)throws  -> CheckView  {
 }
 
     /**
+     * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+     * The same plate need not be the same vehicle.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func alike(vehicle: Identity, locale: Language)throws  -> [JobLine]  {
+    return try  FfiConverterSequenceTypeJobLine.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_alike(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeIdentity_lower(vehicle),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+open func day(date: String, locale: Language)throws  -> DayList  {
+    return try  FfiConverterTypeDayList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_day(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(date),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Everything on record about one job.
      *
      * # Errors
@@ -1311,6 +1411,37 @@ open func join(folder: String)throws  -> JoinView  {
 }
 
     /**
+     * Whose record this is.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func business()throws  -> Business?  {
+    return try  FfiConverterOptionTypeBusiness.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_business(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Says whose record this is, for the head of reports; false when that is on record already.
+     *
+     * # Errors
+     * An empty name or a text beyond its length, or the store could not be written.
+     */
+open func describeBusiness(business: Business)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_describe_business(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeBusiness_lower(business),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * The name of this phone's log.
      *
      * # Errors
@@ -1354,6 +1485,37 @@ open func recordFrom(folder: String, input: Input)throws  -> Changes  {
             self.uniffiCloneHandle(),
         FfiConverterString.lower(folder),
         FfiConverterTypeInput_lower(input),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Who records on this phone; none before the first [`Notebook::switch_recorder`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func recorder()throws  -> String?  {
+    return try  FfiConverterOptionString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_recorder(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * From here on another person records on this phone; false when that person records already.
+     *
+     * # Errors
+     * An empty name or one beyond 100 characters, or the store could not be written.
+     */
+open func switchRecorder(name: String)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_switch_recorder(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(name),uniffiCallStatus
     )
 })
 }
@@ -1648,6 +1810,22 @@ public protocol ReaderProtocol: AnyObject, Sendable {
     func findings() throws  -> [FindingView]
 
     /**
+     * As [`Notebook::alike`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func alike(vehicle: Identity, locale: Language) throws  -> [JobLine]
+
+    /**
+     * As [`Notebook::day`].
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+    func day(date: String, locale: Language) throws  -> DayList
+
+    /**
      * As [`Notebook::job`].
      *
      * # Errors
@@ -1770,6 +1948,40 @@ open func findings()throws  -> [FindingView]  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_findings(
             self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::alike`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func alike(vehicle: Identity, locale: Language)throws  -> [JobLine]  {
+    return try  FfiConverterSequenceTypeJobLine.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_alike(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeIdentity_lower(vehicle),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::day`].
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+open func day(date: String, locale: Language)throws  -> DayList  {
+    return try  FfiConverterTypeDayList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_day(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(date),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -2239,6 +2451,10 @@ public struct AttachPhoto: Equatable, Hashable {
      */
     public let mark: Uuid?
     /**
+     * The entry it shows (instruments, belongings, an incident …), if one.
+     */
+    public let entry: Uuid?
+    /**
      * The panel it shows, if one; left out for a mark's photo and for the whole vehicle.
      */
     public let panel: String?
@@ -2265,6 +2481,9 @@ public struct AttachPhoto: Equatable, Hashable {
          * The mark it shows, if one.
          */mark: Uuid? = nil,
         /**
+         * The entry it shows (instruments, belongings, an incident …), if one.
+         */entry: Uuid? = nil,
+        /**
          * The panel it shows, if one; left out for a mark's photo and for the whole vehicle.
          */panel: String? = nil,
         /**
@@ -2278,6 +2497,7 @@ public struct AttachPhoto: Equatable, Hashable {
          */note: String? = nil) {
         self.walk = walk
         self.mark = mark
+        self.entry = entry
         self.panel = panel
         self.view = view
         self.file = file
@@ -2302,6 +2522,7 @@ public struct FfiConverterTypeAttachPhoto: FfiConverterRustBuffer {
             try AttachPhoto(
                 walk: FfiConverterOptionTypeUuid.read(from: &buf),
                 mark: FfiConverterOptionTypeUuid.read(from: &buf),
+                entry: FfiConverterOptionTypeUuid.read(from: &buf),
                 panel: FfiConverterOptionString.read(from: &buf),
                 view: FfiConverterTypeFraming.read(from: &buf),
                 file: FfiConverterString.read(from: &buf),
@@ -2312,6 +2533,7 @@ public struct FfiConverterTypeAttachPhoto: FfiConverterRustBuffer {
     public static func write(_ value: AttachPhoto, into buf: inout [UInt8]) {
         FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
         FfiConverterOptionTypeUuid.write(value.mark, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.entry, into: &buf)
         FfiConverterOptionString.write(value.panel, into: &buf)
         FfiConverterTypeFraming.write(value.view, into: &buf)
         FfiConverterString.write(value.file, into: &buf)
@@ -2391,6 +2613,164 @@ public func FfiConverterTypeBeginWalk_lift(_ buf: RustBuffer) throws -> BeginWal
 #endif
 public func FfiConverterTypeBeginWalk_lower(_ value: BeginWalk) -> RustBuffer {
     return FfiConverterTypeBeginWalk.lower(value)
+}
+
+
+/**
+ * Something of the owner's in or on the vehicle.
+ */
+public struct Belonging: Equatable, Hashable {
+    /**
+     * What it is, 1 to 200 characters.
+     */
+    public let what: String
+    /**
+     * How many, 0 to 1,000; 0 says that it was looked for and is not there (a cap, a lock-nut key).
+     */
+    public let count: UInt32?
+    /**
+     * Where it lies, at most 200 characters.
+     */
+    public let place: String?
+    /**
+     * True when it stays in the vehicle during the work.
+     */
+    public let stays: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What it is, 1 to 200 characters.
+         */what: String,
+        /**
+         * How many, 0 to 1,000; 0 says that it was looked for and is not there (a cap, a lock-nut key).
+         */count: UInt32? = nil,
+        /**
+         * Where it lies, at most 200 characters.
+         */place: String? = nil,
+        /**
+         * True when it stays in the vehicle during the work.
+         */stays: Bool = false) {
+        self.what = what
+        self.count = count
+        self.place = place
+        self.stays = stays
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Belonging: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBelonging: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Belonging {
+        return
+            try Belonging(
+                what: FfiConverterString.read(from: &buf),
+                count: FfiConverterOptionUInt32.read(from: &buf),
+                place: FfiConverterOptionString.read(from: &buf),
+                stays: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Belonging, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.what, into: &buf)
+        FfiConverterOptionUInt32.write(value.count, into: &buf)
+        FfiConverterOptionString.write(value.place, into: &buf)
+        FfiConverterBool.write(value.stays, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBelonging_lift(_ buf: RustBuffer) throws -> Belonging {
+    return try FfiConverterTypeBelonging.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBelonging_lower(_ value: Belonging) -> RustBuffer {
+    return FfiConverterTypeBelonging.lower(value)
+}
+
+
+/**
+ * Content of the blob `business`.
+ */
+public struct Business: Equatable, Hashable {
+    /**
+     * Name of the business, 1 to 200 characters.
+     */
+    public let name: String
+    /**
+     * Address, telephone, anything that belongs at the head of a report; at most 1,000 characters.
+     */
+    public let details: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Name of the business, 1 to 200 characters.
+         */name: String,
+        /**
+         * Address, telephone, anything that belongs at the head of a report; at most 1,000 characters.
+         */details: String? = nil) {
+        self.name = name
+        self.details = details
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Business: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBusiness: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Business {
+        return
+            try Business(
+                name: FfiConverterString.read(from: &buf),
+                details: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Business, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterOptionString.write(value.details, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBusiness_lift(_ buf: RustBuffer) throws -> Business {
+    return try FfiConverterTypeBusiness.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBusiness_lower(_ value: Business) -> RustBuffer {
+    return FfiConverterTypeBusiness.lower(value)
 }
 
 
@@ -2490,6 +2870,125 @@ public func FfiConverterTypeChanges_lift(_ buf: RustBuffer) throws -> Changes {
 #endif
 public func FfiConverterTypeChanges_lower(_ value: Changes) -> RustBuffer {
     return FfiConverterTypeChanges.lower(value)
+}
+
+
+/**
+ * A check of a thickness gauge on a bare plate and a foil of known thickness.
+ */
+public struct CheckGauge: Equatable, Hashable {
+    /**
+     * Which gauge: name or number as written on it, at most 100 characters.
+     */
+    public let gauge: String
+    /**
+     * On which bare plate.
+     */
+    public let plate: Plate
+    /**
+     * What it read on the bare plate, µm, -1,000 to 1,000.
+     */
+    public let zeroUm: Int32?
+    /**
+     * Stated thickness of the foil, µm, 1 to 10,000.
+     */
+    public let foilUm: UInt32?
+    /**
+     * What it read on the foil, µm, 1 to 10,000.
+     */
+    public let foilReadUm: UInt32?
+    /**
+     * Stated accuracy, plus or minus, µm, 0 to 100.
+     */
+    public let accuracyUm: UInt32?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which gauge: name or number as written on it, at most 100 characters.
+         */gauge: String,
+        /**
+         * On which bare plate.
+         */plate: Plate,
+        /**
+         * What it read on the bare plate, µm, -1,000 to 1,000.
+         */zeroUm: Int32? = nil,
+        /**
+         * Stated thickness of the foil, µm, 1 to 10,000.
+         */foilUm: UInt32? = nil,
+        /**
+         * What it read on the foil, µm, 1 to 10,000.
+         */foilReadUm: UInt32? = nil,
+        /**
+         * Stated accuracy, plus or minus, µm, 0 to 100.
+         */accuracyUm: UInt32? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.gauge = gauge
+        self.plate = plate
+        self.zeroUm = zeroUm
+        self.foilUm = foilUm
+        self.foilReadUm = foilReadUm
+        self.accuracyUm = accuracyUm
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CheckGauge: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCheckGauge: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CheckGauge {
+        return
+            try CheckGauge(
+                gauge: FfiConverterString.read(from: &buf),
+                plate: FfiConverterTypePlate.read(from: &buf),
+                zeroUm: FfiConverterOptionInt32.read(from: &buf),
+                foilUm: FfiConverterOptionUInt32.read(from: &buf),
+                foilReadUm: FfiConverterOptionUInt32.read(from: &buf),
+                accuracyUm: FfiConverterOptionUInt32.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: CheckGauge, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.gauge, into: &buf)
+        FfiConverterTypePlate.write(value.plate, into: &buf)
+        FfiConverterOptionInt32.write(value.zeroUm, into: &buf)
+        FfiConverterOptionUInt32.write(value.foilUm, into: &buf)
+        FfiConverterOptionUInt32.write(value.foilReadUm, into: &buf)
+        FfiConverterOptionUInt32.write(value.accuracyUm, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCheckGauge_lift(_ buf: RustBuffer) throws -> CheckGauge {
+    return try FfiConverterTypeCheckGauge.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCheckGauge_lower(_ value: CheckGauge) -> RustBuffer {
+    return FfiConverterTypeCheckGauge.lower(value)
 }
 
 
@@ -2731,6 +3230,164 @@ public func FfiConverterTypeCorrectMark_lower(_ value: CorrectMark) -> RustBuffe
 
 
 /**
+ * A correction of what the job was opened with: the whole as it now should read, and why. The first entry stays.
+ */
+public struct CorrectVehicle: Equatable, Hashable {
+    /**
+     * The vehicle and scope as they now should read.
+     */
+    public let becomes: OpenJob
+    /**
+     * Why, 1 to 4,000 characters.
+     */
+    public let reason: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The vehicle and scope as they now should read.
+         */becomes: OpenJob,
+        /**
+         * Why, 1 to 4,000 characters.
+         */reason: String) {
+        self.becomes = becomes
+        self.reason = reason
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CorrectVehicle: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCorrectVehicle: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CorrectVehicle {
+        return
+            try CorrectVehicle(
+                becomes: FfiConverterTypeOpenJob.read(from: &buf),
+                reason: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: CorrectVehicle, into buf: inout [UInt8]) {
+        FfiConverterTypeOpenJob.write(value.becomes, into: &buf)
+        FfiConverterString.write(value.reason, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCorrectVehicle_lift(_ buf: RustBuffer) throws -> CorrectVehicle {
+    return try FfiConverterTypeCorrectVehicle.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCorrectVehicle_lower(_ value: CorrectVehicle) -> RustBuffer {
+    return FfiConverterTypeCorrectVehicle.lower(value)
+}
+
+
+/**
+ * The jobs of one day.
+ */
+public struct DayList: Equatable, Hashable {
+    /**
+     * The jobs, oldest opened first; those opened by mistake are listed and not counted.
+     */
+    public let jobs: [JobLine]
+    /**
+     * How many count.
+     */
+    public let total: UInt32
+    /**
+     * Of these, ended.
+     */
+    public let ended: UInt32
+    /**
+     * Of these, with an answer of the owner on record, whatever it is.
+     */
+    public let answered: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The jobs, oldest opened first; those opened by mistake are listed and not counted.
+         */jobs: [JobLine],
+        /**
+         * How many count.
+         */total: UInt32,
+        /**
+         * Of these, ended.
+         */ended: UInt32,
+        /**
+         * Of these, with an answer of the owner on record, whatever it is.
+         */answered: UInt32) {
+        self.jobs = jobs
+        self.total = total
+        self.ended = ended
+        self.answered = answered
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension DayList: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeDayList: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> DayList {
+        return
+            try DayList(
+                jobs: FfiConverterSequenceTypeJobLine.read(from: &buf),
+                total: FfiConverterUInt32.read(from: &buf),
+                ended: FfiConverterUInt32.read(from: &buf),
+                answered: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: DayList, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeJobLine.write(value.jobs, into: &buf)
+        FfiConverterUInt32.write(value.total, into: &buf)
+        FfiConverterUInt32.write(value.ended, into: &buf)
+        FfiConverterUInt32.write(value.answered, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDayList_lift(_ buf: RustBuffer) throws -> DayList {
+    return try FfiConverterTypeDayList.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDayList_lower(_ value: DayList) -> RustBuffer {
+    return FfiConverterTypeDayList.lower(value)
+}
+
+
+/**
  * What a mark is, where it is and what it looks and feels like.
  */
 public struct Description: Equatable, Hashable {
@@ -2886,6 +3543,204 @@ public func FfiConverterTypeDescription_lift(_ buf: RustBuffer) throws -> Descri
 #endif
 public func FfiConverterTypeDescription_lower(_ value: Description) -> RustBuffer {
     return FfiConverterTypeDescription.lower(value)
+}
+
+
+/**
+ * The end of a dispute.
+ */
+public struct EndDispute: Equatable, Hashable {
+    /**
+     * The dispute.
+     */
+    public let dispute: Uuid
+    /**
+     * How it ended, 1 to 4,000 characters.
+     */
+    public let outcome: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The dispute.
+         */dispute: Uuid,
+        /**
+         * How it ended, 1 to 4,000 characters.
+         */outcome: String) {
+        self.dispute = dispute
+        self.outcome = outcome
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension EndDispute: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeEndDispute: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> EndDispute {
+        return
+            try EndDispute(
+                dispute: FfiConverterTypeUuid.read(from: &buf),
+                outcome: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: EndDispute, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.dispute, into: &buf)
+        FfiConverterString.write(value.outcome, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEndDispute_lift(_ buf: RustBuffer) throws -> EndDispute {
+    return try FfiConverterTypeEndDispute.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEndDispute_lower(_ value: EndDispute) -> RustBuffer {
+    return FfiConverterTypeEndDispute.lower(value)
+}
+
+
+/**
+ * An entry of the visit, ready to read.
+ */
+public struct EntryView: Equatable, Hashable {
+    /**
+     * Its id: the input that made it.
+     */
+    public let id: String
+    /**
+     * What it is.
+     */
+    public let kind: EntryKind
+    /**
+     * What it says, to read, a line each.
+     */
+    public let lines: [String]
+    /**
+     * What a person typed, to read, a text each.
+     */
+    public let typed: [String]
+    /**
+     * Neutral names of the panels it is about.
+     */
+    public let panels: [String]
+    /**
+     * Its photos.
+     */
+    public let photos: [PhotoView]
+    /**
+     * True while a dispute is open.
+     */
+    public let `open`: Bool
+    /**
+     * Who and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id: the input that made it.
+         */id: String,
+        /**
+         * What it is.
+         */kind: EntryKind,
+        /**
+         * What it says, to read, a line each.
+         */lines: [String],
+        /**
+         * What a person typed, to read, a text each.
+         */typed: [String],
+        /**
+         * Neutral names of the panels it is about.
+         */panels: [String],
+        /**
+         * Its photos.
+         */photos: [PhotoView],
+        /**
+         * True while a dispute is open.
+         */`open`: Bool,
+        /**
+         * Who and when.
+         */stamp: StampView) {
+        self.id = id
+        self.kind = kind
+        self.lines = lines
+        self.typed = typed
+        self.panels = panels
+        self.photos = photos
+        self.`open` = `open`
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension EntryView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeEntryView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> EntryView {
+        return
+            try EntryView(
+                id: FfiConverterString.read(from: &buf),
+                kind: FfiConverterTypeEntryKind.read(from: &buf),
+                lines: FfiConverterSequenceString.read(from: &buf),
+                typed: FfiConverterSequenceString.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                photos: FfiConverterSequenceTypePhotoView.read(from: &buf),
+                open: FfiConverterBool.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: EntryView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterTypeEntryKind.write(value.kind, into: &buf)
+        FfiConverterSequenceString.write(value.lines, into: &buf)
+        FfiConverterSequenceString.write(value.typed, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterSequenceTypePhotoView.write(value.photos, into: &buf)
+        FfiConverterBool.write(value.`open`, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEntryView_lift(_ buf: RustBuffer) throws -> EntryView {
+    return try FfiConverterTypeEntryView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEntryView_lower(_ value: EntryView) -> RustBuffer {
+    return FfiConverterTypeEntryView.lower(value)
 }
 
 
@@ -3078,6 +3933,214 @@ public func FfiConverterTypeFindingView_lower(_ value: FindingView) -> RustBuffe
 
 
 /**
+ * What a fleet list says.
+ */
+public struct FleetList: Equatable, Hashable {
+    /**
+     * The rows that can be used, in the order of the list.
+     */
+    public let rows: [FleetRow]
+    /**
+     * What is wrong with the others, or with the list as a whole.
+     */
+    public let errors: [RowError]
+    /**
+     * Names of columns that mean nothing here; what stands in them is left out.
+     */
+    public let unknownColumns: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The rows that can be used, in the order of the list.
+         */rows: [FleetRow],
+        /**
+         * What is wrong with the others, or with the list as a whole.
+         */errors: [RowError],
+        /**
+         * Names of columns that mean nothing here; what stands in them is left out.
+         */unknownColumns: [String]) {
+        self.rows = rows
+        self.errors = errors
+        self.unknownColumns = unknownColumns
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension FleetList: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFleetList: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FleetList {
+        return
+            try FleetList(
+                rows: FfiConverterSequenceTypeFleetRow.read(from: &buf),
+                errors: FfiConverterSequenceTypeRowError.read(from: &buf),
+                unknownColumns: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: FleetList, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeFleetRow.write(value.rows, into: &buf)
+        FfiConverterSequenceTypeRowError.write(value.errors, into: &buf)
+        FfiConverterSequenceString.write(value.unknownColumns, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetList_lift(_ buf: RustBuffer) throws -> FleetList {
+    return try FfiConverterTypeFleetList.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetList_lower(_ value: FleetList) -> RustBuffer {
+    return FfiConverterTypeFleetList.lower(value)
+}
+
+
+/**
+ * One vehicle; it has a plate, a VIN or a stock number.
+ */
+public struct FleetRow: Equatable, Hashable {
+    /**
+     * Line of the file in which the row begins, from 1.
+     */
+    public let line: UInt32
+    /**
+     * Number plate as it stands there, at most 20 characters.
+     */
+    public let plate: String?
+    /**
+     * Vehicle identification number as it stands there, at most 30 characters.
+     */
+    public let vin: String?
+    /**
+     * Stock number, at most 40 characters.
+     */
+    public let stock: String?
+    /**
+     * Outline of the vehicle.
+     */
+    public let form: BodyForm
+    /**
+     * What the paint is; not known where the list does not say.
+     */
+    public let finish: Finish
+    /**
+     * Colour in words, at most 100 characters.
+     */
+    public let colour: String?
+    /**
+     * Anything else, at most 4,000 characters; may hold line breaks.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Line of the file in which the row begins, from 1.
+         */line: UInt32,
+        /**
+         * Number plate as it stands there, at most 20 characters.
+         */plate: String?,
+        /**
+         * Vehicle identification number as it stands there, at most 30 characters.
+         */vin: String?,
+        /**
+         * Stock number, at most 40 characters.
+         */stock: String?,
+        /**
+         * Outline of the vehicle.
+         */form: BodyForm,
+        /**
+         * What the paint is; not known where the list does not say.
+         */finish: Finish,
+        /**
+         * Colour in words, at most 100 characters.
+         */colour: String?,
+        /**
+         * Anything else, at most 4,000 characters; may hold line breaks.
+         */note: String?) {
+        self.line = line
+        self.plate = plate
+        self.vin = vin
+        self.stock = stock
+        self.form = form
+        self.finish = finish
+        self.colour = colour
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension FleetRow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFleetRow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FleetRow {
+        return
+            try FleetRow(
+                line: FfiConverterUInt32.read(from: &buf),
+                plate: FfiConverterOptionString.read(from: &buf),
+                vin: FfiConverterOptionString.read(from: &buf),
+                stock: FfiConverterOptionString.read(from: &buf),
+                form: FfiConverterTypeBodyForm.read(from: &buf),
+                finish: FfiConverterTypeFinish.read(from: &buf),
+                colour: FfiConverterOptionString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: FleetRow, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.line, into: &buf)
+        FfiConverterOptionString.write(value.plate, into: &buf)
+        FfiConverterOptionString.write(value.vin, into: &buf)
+        FfiConverterOptionString.write(value.stock, into: &buf)
+        FfiConverterTypeBodyForm.write(value.form, into: &buf)
+        FfiConverterTypeFinish.write(value.finish, into: &buf)
+        FfiConverterOptionString.write(value.colour, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetRow_lift(_ buf: RustBuffer) throws -> FleetRow {
+    return try FfiConverterTypeFleetRow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetRow_lower(_ value: FleetRow) -> RustBuffer {
+    return FfiConverterTypeFleetRow.lower(value)
+}
+
+
+/**
  * A log of which two histories exist.
  */
 public struct ForkView: Equatable, Hashable {
@@ -3143,6 +4206,85 @@ public func FfiConverterTypeForkView_lift(_ buf: RustBuffer) throws -> ForkView 
 #endif
 public func FfiConverterTypeForkView_lower(_ value: ForkView) -> RustBuffer {
     return FfiConverterTypeForkView.lower(value)
+}
+
+
+/**
+ * By what a vehicle is known.
+ */
+public struct Identity: Equatable, Hashable {
+    /**
+     * Number plate.
+     */
+    public let plate: String?
+    /**
+     * Vehicle identification number.
+     */
+    public let vin: String?
+    /**
+     * A fleet's own number.
+     */
+    public let stock: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Number plate.
+         */plate: String? = nil,
+        /**
+         * Vehicle identification number.
+         */vin: String? = nil,
+        /**
+         * A fleet's own number.
+         */stock: String? = nil) {
+        self.plate = plate
+        self.vin = vin
+        self.stock = stock
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Identity: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeIdentity: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Identity {
+        return
+            try Identity(
+                plate: FfiConverterOptionString.read(from: &buf),
+                vin: FfiConverterOptionString.read(from: &buf),
+                stock: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Identity, into buf: inout [UInt8]) {
+        FfiConverterOptionString.write(value.plate, into: &buf)
+        FfiConverterOptionString.write(value.vin, into: &buf)
+        FfiConverterOptionString.write(value.stock, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeIdentity_lift(_ buf: RustBuffer) throws -> Identity {
+    return try FfiConverterTypeIdentity.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeIdentity_lower(_ value: Identity) -> RustBuffer {
+    return FfiConverterTypeIdentity.lower(value)
 }
 
 
@@ -3240,6 +4382,174 @@ public func FfiConverterTypeInput_lower(_ value: Input) -> RustBuffer {
 
 
 /**
+ * What the owner says of one entry.
+ */
+public struct ItemAnswer: Equatable, Hashable {
+    /**
+     * The mark or other entry.
+     */
+    public let entry: Uuid
+    /**
+     * Whether the owner agrees with it.
+     */
+    public let agreed: Bool
+    /**
+     * In the owner's words, at most 1,000 characters.
+     */
+    public let words: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The mark or other entry.
+         */entry: Uuid,
+        /**
+         * Whether the owner agrees with it.
+         */agreed: Bool,
+        /**
+         * In the owner's words, at most 1,000 characters.
+         */words: String? = nil) {
+        self.entry = entry
+        self.agreed = agreed
+        self.words = words
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ItemAnswer: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeItemAnswer: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ItemAnswer {
+        return
+            try ItemAnswer(
+                entry: FfiConverterTypeUuid.read(from: &buf),
+                agreed: FfiConverterBool.read(from: &buf),
+                words: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ItemAnswer, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.entry, into: &buf)
+        FfiConverterBool.write(value.agreed, into: &buf)
+        FfiConverterOptionString.write(value.words, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeItemAnswer_lift(_ buf: RustBuffer) throws -> ItemAnswer {
+    return try FfiConverterTypeItemAnswer.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeItemAnswer_lower(_ value: ItemAnswer) -> RustBuffer {
+    return FfiConverterTypeItemAnswer.lower(value)
+}
+
+
+/**
+ * What the owner said of one entry.
+ */
+public struct ItemView: Equatable, Hashable {
+    /**
+     * The entry's id.
+     */
+    public let entry: String
+    /**
+     * The entry, to read: `mark 3` …
+     */
+    public let of: String
+    /**
+     * Whether the owner agrees with it.
+     */
+    public let agreed: Bool
+    /**
+     * In the owner's words.
+     */
+    public let words: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The entry's id.
+         */entry: String,
+        /**
+         * The entry, to read: `mark 3` …
+         */of: String,
+        /**
+         * Whether the owner agrees with it.
+         */agreed: Bool,
+        /**
+         * In the owner's words.
+         */words: String?) {
+        self.entry = entry
+        self.of = of
+        self.agreed = agreed
+        self.words = words
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ItemView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeItemView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ItemView {
+        return
+            try ItemView(
+                entry: FfiConverterString.read(from: &buf),
+                of: FfiConverterString.read(from: &buf),
+                agreed: FfiConverterBool.read(from: &buf),
+                words: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ItemView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.entry, into: &buf)
+        FfiConverterString.write(value.of, into: &buf)
+        FfiConverterBool.write(value.agreed, into: &buf)
+        FfiConverterOptionString.write(value.words, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeItemView_lift(_ buf: RustBuffer) throws -> ItemView {
+    return try FfiConverterTypeItemView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeItemView_lower(_ value: ItemView) -> RustBuffer {
+    return FfiConverterTypeItemView.lower(value)
+}
+
+
+/**
  * One job in a list.
  */
 public struct JobLine: Equatable, Hashable {
@@ -3287,6 +4597,26 @@ public struct JobLine: Equatable, Hashable {
      * True when the visit was ended.
      */
     public let closed: Bool
+    /**
+     * A fleet's own number.
+     */
+    public let stock: String?
+    /**
+     * Where the owner's answer stands; none when there is none on record.
+     */
+    public let answer: String?
+    /**
+     * True when the job was opened by mistake.
+     */
+    public let voided: Bool
+    /**
+     * True while a dispute is open.
+     */
+    public let disputed: Bool
+    /**
+     * How far the visit and its handover are, to read.
+     */
+    public let handover: String
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -3323,7 +4653,22 @@ public struct JobLine: Equatable, Hashable {
          */phones: UInt32,
         /**
          * True when the visit was ended.
-         */closed: Bool) {
+         */closed: Bool,
+        /**
+         * A fleet's own number.
+         */stock: String?,
+        /**
+         * Where the owner's answer stands; none when there is none on record.
+         */answer: String?,
+        /**
+         * True when the job was opened by mistake.
+         */voided: Bool,
+        /**
+         * True while a dispute is open.
+         */disputed: Bool,
+        /**
+         * How far the visit and its handover are, to read.
+         */handover: String) {
         self.job = job
         self.openedMs = openedMs
         self.opened = opened
@@ -3335,6 +4680,11 @@ public struct JobLine: Equatable, Hashable {
         self.photos = photos
         self.phones = phones
         self.closed = closed
+        self.stock = stock
+        self.answer = answer
+        self.voided = voided
+        self.disputed = disputed
+        self.handover = handover
     }
 
 
@@ -3363,7 +4713,12 @@ public struct FfiConverterTypeJobLine: FfiConverterRustBuffer {
                 marks: FfiConverterUInt32.read(from: &buf),
                 photos: FfiConverterUInt32.read(from: &buf),
                 phones: FfiConverterUInt32.read(from: &buf),
-                closed: FfiConverterBool.read(from: &buf)
+                closed: FfiConverterBool.read(from: &buf),
+                stock: FfiConverterOptionString.read(from: &buf),
+                answer: FfiConverterOptionString.read(from: &buf),
+                voided: FfiConverterBool.read(from: &buf),
+                disputed: FfiConverterBool.read(from: &buf),
+                handover: FfiConverterString.read(from: &buf)
         )
     }
 
@@ -3379,6 +4734,11 @@ public struct FfiConverterTypeJobLine: FfiConverterRustBuffer {
         FfiConverterUInt32.write(value.photos, into: &buf)
         FfiConverterUInt32.write(value.phones, into: &buf)
         FfiConverterBool.write(value.closed, into: &buf)
+        FfiConverterOptionString.write(value.stock, into: &buf)
+        FfiConverterOptionString.write(value.answer, into: &buf)
+        FfiConverterBool.write(value.voided, into: &buf)
+        FfiConverterBool.write(value.disputed, into: &buf)
+        FfiConverterString.write(value.handover, into: &buf)
     }
 }
 
@@ -3504,6 +4864,34 @@ public struct JobView: Equatable, Hashable {
      */
     public let feels: [FeelView]
     /**
+     * Paint thickness in order.
+     */
+    public let thickness: [ThicknessView]
+    /**
+     * Left and right compared, where both were measured at one stage.
+     */
+    public let mates: [MatesView]
+    /**
+     * Before and after compared, where a panel was measured at two stages, to read.
+     */
+    public let removal: [String]
+    /**
+     * What else is on record of the visit, in order.
+     */
+    public let visit: [EntryView]
+    /**
+     * What the owner said, in order; the last one is where it stands.
+     */
+    public let ownerAnswers: [OwnerAnswerView]
+    /**
+     * Where the owner's answer stands, to read; it never says "agreed" of silence.
+     */
+    public let ownerText: String
+    /**
+     * Places that could not be seen and that a second look is asked for: neutral names.
+     */
+    public let lookAgain: [String]
+    /**
      * Pairs that may be the same mark.
      */
     public let maybeSame: [PairView]
@@ -3552,6 +4940,27 @@ public struct JobView: Equatable, Hashable {
          * Feel tests in order.
          */feels: [FeelView],
         /**
+         * Paint thickness in order.
+         */thickness: [ThicknessView],
+        /**
+         * Left and right compared, where both were measured at one stage.
+         */mates: [MatesView],
+        /**
+         * Before and after compared, where a panel was measured at two stages, to read.
+         */removal: [String],
+        /**
+         * What else is on record of the visit, in order.
+         */visit: [EntryView],
+        /**
+         * What the owner said, in order; the last one is where it stands.
+         */ownerAnswers: [OwnerAnswerView],
+        /**
+         * Where the owner's answer stands, to read; it never says "agreed" of silence.
+         */ownerText: String,
+        /**
+         * Places that could not be seen and that a second look is asked for: neutral names.
+         */lookAgain: [String],
+        /**
          * Pairs that may be the same mark.
          */maybeSame: [PairView],
         /**
@@ -3574,6 +4983,13 @@ public struct JobView: Equatable, Hashable {
         self.marks = marks
         self.photos = photos
         self.feels = feels
+        self.thickness = thickness
+        self.mates = mates
+        self.removal = removal
+        self.visit = visit
+        self.ownerAnswers = ownerAnswers
+        self.ownerText = ownerText
+        self.lookAgain = lookAgain
         self.maybeSame = maybeSame
         self.closings = closings
         self.unknown = unknown
@@ -3605,6 +5021,13 @@ public struct FfiConverterTypeJobView: FfiConverterRustBuffer {
                 marks: FfiConverterSequenceTypeMarkView.read(from: &buf),
                 photos: FfiConverterSequenceTypePhotoView.read(from: &buf),
                 feels: FfiConverterSequenceTypeFeelView.read(from: &buf),
+                thickness: FfiConverterSequenceTypeThicknessView.read(from: &buf),
+                mates: FfiConverterSequenceTypeMatesView.read(from: &buf),
+                removal: FfiConverterSequenceString.read(from: &buf),
+                visit: FfiConverterSequenceTypeEntryView.read(from: &buf),
+                ownerAnswers: FfiConverterSequenceTypeOwnerAnswerView.read(from: &buf),
+                ownerText: FfiConverterString.read(from: &buf),
+                lookAgain: FfiConverterSequenceString.read(from: &buf),
                 maybeSame: FfiConverterSequenceTypePairView.read(from: &buf),
                 closings: FfiConverterSequenceTypeStampView.read(from: &buf),
                 unknown: FfiConverterSequenceString.read(from: &buf),
@@ -3622,6 +5045,13 @@ public struct FfiConverterTypeJobView: FfiConverterRustBuffer {
         FfiConverterSequenceTypeMarkView.write(value.marks, into: &buf)
         FfiConverterSequenceTypePhotoView.write(value.photos, into: &buf)
         FfiConverterSequenceTypeFeelView.write(value.feels, into: &buf)
+        FfiConverterSequenceTypeThicknessView.write(value.thickness, into: &buf)
+        FfiConverterSequenceTypeMatesView.write(value.mates, into: &buf)
+        FfiConverterSequenceString.write(value.removal, into: &buf)
+        FfiConverterSequenceTypeEntryView.write(value.visit, into: &buf)
+        FfiConverterSequenceTypeOwnerAnswerView.write(value.ownerAnswers, into: &buf)
+        FfiConverterString.write(value.ownerText, into: &buf)
+        FfiConverterSequenceString.write(value.lookAgain, into: &buf)
         FfiConverterSequenceTypePairView.write(value.maybeSame, into: &buf)
         FfiConverterSequenceTypeStampView.write(value.closings, into: &buf)
         FfiConverterSequenceString.write(value.unknown, into: &buf)
@@ -3766,6 +5196,85 @@ public func FfiConverterTypeJoinView_lower(_ value: JoinView) -> RustBuffer {
 
 
 /**
+ * What of the owner's is in the vehicle.
+ */
+public struct ListBelongings: Equatable, Hashable {
+    /**
+     * The things, at most 200; none when the places looked at were empty.
+     */
+    public let items: [Belonging]
+    /**
+     * Who looked with the detailer, if somebody did.
+     */
+    public let seenWith: Party?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The things, at most 200; none when the places looked at were empty.
+         */items: [Belonging] = [],
+        /**
+         * Who looked with the detailer, if somebody did.
+         */seenWith: Party? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.items = items
+        self.seenWith = seenWith
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ListBelongings: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeListBelongings: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ListBelongings {
+        return
+            try ListBelongings(
+                items: FfiConverterSequenceTypeBelonging.read(from: &buf),
+                seenWith: FfiConverterOptionTypeParty.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ListBelongings, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeBelonging.write(value.items, into: &buf)
+        FfiConverterOptionTypeParty.write(value.seenWith, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeListBelongings_lift(_ buf: RustBuffer) throws -> ListBelongings {
+    return try FfiConverterTypeListBelongings.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeListBelongings_lower(_ value: ListBelongings) -> RustBuffer {
+    return FfiConverterTypeListBelongings.lower(value)
+}
+
+
+/**
  * A mark.
  */
 public struct MarkView: Equatable, Hashable {
@@ -3833,6 +5342,10 @@ public struct MarkView: Equatable, Hashable {
      * "found on arrival", "found after wash" …
      */
     public let found: String
+    /**
+     * Who showed it, when it was seen again, and where it stood before, to read.
+     */
+    public let also: [String]
     /**
      * Its photos.
      */
@@ -3902,6 +5415,9 @@ public struct MarkView: Equatable, Hashable {
          * "found on arrival", "found after wash" …
          */found: String,
         /**
+         * Who showed it, when it was seen again, and where it stood before, to read.
+         */also: [String],
+        /**
          * Its photos.
          */photos: [PhotoView],
         /**
@@ -3929,6 +5445,7 @@ public struct MarkView: Equatable, Hashable {
         self.walk = walk
         self.stage = stage
         self.found = found
+        self.also = also
         self.photos = photos
         self.history = history
         self.contested = contested
@@ -3967,6 +5484,7 @@ public struct FfiConverterTypeMarkView: FfiConverterRustBuffer {
                 walk: FfiConverterString.read(from: &buf),
                 stage: FfiConverterOptionTypeStage.read(from: &buf),
                 found: FfiConverterString.read(from: &buf),
+                also: FfiConverterSequenceString.read(from: &buf),
                 photos: FfiConverterSequenceTypePhotoView.read(from: &buf),
                 history: FfiConverterSequenceTypeVersionView.read(from: &buf),
                 contested: FfiConverterBool.read(from: &buf),
@@ -3991,6 +5509,7 @@ public struct FfiConverterTypeMarkView: FfiConverterRustBuffer {
         FfiConverterString.write(value.walk, into: &buf)
         FfiConverterOptionTypeStage.write(value.stage, into: &buf)
         FfiConverterString.write(value.found, into: &buf)
+        FfiConverterSequenceString.write(value.also, into: &buf)
         FfiConverterSequenceTypePhotoView.write(value.photos, into: &buf)
         FfiConverterSequenceTypeVersionView.write(value.history, into: &buf)
         FfiConverterBool.write(value.contested, into: &buf)
@@ -4011,6 +5530,293 @@ public func FfiConverterTypeMarkView_lift(_ buf: RustBuffer) throws -> MarkView 
 #endif
 public func FfiConverterTypeMarkView_lower(_ value: MarkView) -> RustBuffer {
     return FfiConverterTypeMarkView.lower(value)
+}
+
+
+/**
+ * Left and right compared.
+ */
+public struct MatesView: Equatable, Hashable {
+    /**
+     * Neutral name of the left panel.
+     */
+    public let left: String
+    /**
+     * Neutral name of the right panel.
+     */
+    public let right: String
+    /**
+     * Difference of the means, tenths of a µm, left less right.
+     */
+    public let differenceTenthsUm: Int32
+    /**
+     * What it says, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the left panel.
+         */left: String,
+        /**
+         * Neutral name of the right panel.
+         */right: String,
+        /**
+         * Difference of the means, tenths of a µm, left less right.
+         */differenceTenthsUm: Int32,
+        /**
+         * What it says, to read.
+         */text: String) {
+        self.left = left
+        self.right = right
+        self.differenceTenthsUm = differenceTenthsUm
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension MatesView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMatesView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> MatesView {
+        return
+            try MatesView(
+                left: FfiConverterString.read(from: &buf),
+                right: FfiConverterString.read(from: &buf),
+                differenceTenthsUm: FfiConverterInt32.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: MatesView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.left, into: &buf)
+        FfiConverterString.write(value.right, into: &buf)
+        FfiConverterInt32.write(value.differenceTenthsUm, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMatesView_lift(_ buf: RustBuffer) throws -> MatesView {
+    return try FfiConverterTypeMatesView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMatesView_lower(_ value: MatesView) -> RustBuffer {
+    return FfiConverterTypeMatesView.lower(value)
+}
+
+
+/**
+ * Paint thickness on one panel: every reading, or why there is none.
+ */
+public struct MeasureThickness: Equatable, Hashable {
+    /**
+     * The walk; left out, the job's latest.
+     */
+    public let walk: Uuid?
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * The spot, when all readings are of one.
+     */
+    public let at: Spot?
+    /**
+     * Readings in µm as they came, 1 to 10,000 each, at most 200. Total film: a gauge does not know the layers.
+     */
+    public let readingsUm: [UInt32]
+    /**
+     * Why there is no reading; then there are no readings.
+     */
+    public let noReading: NoReading?
+    /**
+     * The check of the gauge in this job; left out, the job's latest.
+     */
+    public let gaugeCheck: Uuid?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The walk; left out, the job's latest.
+         */walk: Uuid? = nil,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * The spot, when all readings are of one.
+         */at: Spot? = nil,
+        /**
+         * Readings in µm as they came, 1 to 10,000 each, at most 200. Total film: a gauge does not know the layers.
+         */readingsUm: [UInt32] = [],
+        /**
+         * Why there is no reading; then there are no readings.
+         */noReading: NoReading? = nil,
+        /**
+         * The check of the gauge in this job; left out, the job's latest.
+         */gaugeCheck: Uuid? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.walk = walk
+        self.panel = panel
+        self.at = at
+        self.readingsUm = readingsUm
+        self.noReading = noReading
+        self.gaugeCheck = gaugeCheck
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension MeasureThickness: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMeasureThickness: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> MeasureThickness {
+        return
+            try MeasureThickness(
+                walk: FfiConverterOptionTypeUuid.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                at: FfiConverterOptionTypeSpot.read(from: &buf),
+                readingsUm: FfiConverterSequenceUInt32.read(from: &buf),
+                noReading: FfiConverterOptionTypeNoReading.read(from: &buf),
+                gaugeCheck: FfiConverterOptionTypeUuid.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: MeasureThickness, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionTypeSpot.write(value.at, into: &buf)
+        FfiConverterSequenceUInt32.write(value.readingsUm, into: &buf)
+        FfiConverterOptionTypeNoReading.write(value.noReading, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.gaugeCheck, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMeasureThickness_lift(_ buf: RustBuffer) throws -> MeasureThickness {
+    return try FfiConverterTypeMeasureThickness.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMeasureThickness_lower(_ value: MeasureThickness) -> RustBuffer {
+    return FfiConverterTypeMeasureThickness.lower(value)
+}
+
+
+/**
+ * Moves a mark with its photos, or a photo, that was recorded under the wrong job.
+ */
+public struct MoveEntry: Equatable, Hashable {
+    /**
+     * The mark or photo.
+     */
+    public let entry: Uuid
+    /**
+     * The job that it belongs to; it needs a walk-around of the same stage.
+     */
+    public let toJob: Uuid
+    /**
+     * Why, 1 to 4,000 characters.
+     */
+    public let reason: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The mark or photo.
+         */entry: Uuid,
+        /**
+         * The job that it belongs to; it needs a walk-around of the same stage.
+         */toJob: Uuid,
+        /**
+         * Why, 1 to 4,000 characters.
+         */reason: String) {
+        self.entry = entry
+        self.toJob = toJob
+        self.reason = reason
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension MoveEntry: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMoveEntry: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> MoveEntry {
+        return
+            try MoveEntry(
+                entry: FfiConverterTypeUuid.read(from: &buf),
+                toJob: FfiConverterTypeUuid.read(from: &buf),
+                reason: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: MoveEntry, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.entry, into: &buf)
+        FfiConverterTypeUuid.write(value.toJob, into: &buf)
+        FfiConverterString.write(value.reason, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMoveEntry_lift(_ buf: RustBuffer) throws -> MoveEntry {
+    return try FfiConverterTypeMoveEntry.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMoveEntry_lower(_ value: MoveEntry) -> RustBuffer {
+    return FfiConverterTypeMoveEntry.lower(value)
 }
 
 
@@ -4114,6 +5920,95 @@ public func FfiConverterTypeNow_lower(_ value: Now) -> RustBuffer {
 
 
 /**
+ * A mark or loss that somebody reports as done by the visit. While it is open, nothing of the job is erased.
+ */
+public struct OpenDispute: Equatable, Hashable {
+    /**
+     * What is reported, in the reporter's words, 1 to 4,000 characters.
+     */
+    public let reported: String
+    /**
+     * Who reports it.
+     */
+    public let by: Party
+    /**
+     * Where on the vehicle.
+     */
+    public let panel: String?
+    /**
+     * Entries that it is about.
+     */
+    public let entries: [Uuid]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What is reported, in the reporter's words, 1 to 4,000 characters.
+         */reported: String,
+        /**
+         * Who reports it.
+         */by: Party,
+        /**
+         * Where on the vehicle.
+         */panel: String? = nil,
+        /**
+         * Entries that it is about.
+         */entries: [Uuid] = []) {
+        self.reported = reported
+        self.by = by
+        self.panel = panel
+        self.entries = entries
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OpenDispute: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOpenDispute: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OpenDispute {
+        return
+            try OpenDispute(
+                reported: FfiConverterString.read(from: &buf),
+                by: FfiConverterTypeParty.read(from: &buf),
+                panel: FfiConverterOptionString.read(from: &buf),
+                entries: FfiConverterSequenceTypeUuid.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OpenDispute, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.reported, into: &buf)
+        FfiConverterTypeParty.write(value.by, into: &buf)
+        FfiConverterOptionString.write(value.panel, into: &buf)
+        FfiConverterSequenceTypeUuid.write(value.entries, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenDispute_lift(_ buf: RustBuffer) throws -> OpenDispute {
+    return try FfiConverterTypeOpenDispute.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenDispute_lower(_ value: OpenDispute) -> RustBuffer {
+    return FfiConverterTypeOpenDispute.lower(value)
+}
+
+
+/**
  * The vehicle and what this visit deals with.
  */
 public struct OpenJob: Equatable, Hashable {
@@ -4141,6 +6036,18 @@ public struct OpenJob: Equatable, Hashable {
      * Colour in words, at most 100 characters.
      */
     public let colour: String?
+    /**
+     * A fleet's own number of the vehicle, at most 40 characters.
+     */
+    public let stock: String?
+    /**
+     * On which side the steering wheel is; left out, not recorded.
+     */
+    public let steering: Steering?
+    /**
+     * Panels under clear film, by neutral name.
+     */
+    public let film: [String]
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -4162,13 +6069,25 @@ public struct OpenJob: Equatable, Hashable {
          */vin: String? = nil,
         /**
          * Colour in words, at most 100 characters.
-         */colour: String? = nil) {
+         */colour: String? = nil,
+        /**
+         * A fleet's own number of the vehicle, at most 40 characters.
+         */stock: String? = nil,
+        /**
+         * On which side the steering wheel is; left out, not recorded.
+         */steering: Steering? = nil,
+        /**
+         * Panels under clear film, by neutral name.
+         */film: [String] = []) {
         self.form = form
         self.finish = finish
         self.scope = scope
         self.plate = plate
         self.vin = vin
         self.colour = colour
+        self.stock = stock
+        self.steering = steering
+        self.film = film
     }
 
 
@@ -4192,7 +6111,10 @@ public struct FfiConverterTypeOpenJob: FfiConverterRustBuffer {
                 scope: FfiConverterSequenceTypeScope.read(from: &buf),
                 plate: FfiConverterOptionString.read(from: &buf),
                 vin: FfiConverterOptionString.read(from: &buf),
-                colour: FfiConverterOptionString.read(from: &buf)
+                colour: FfiConverterOptionString.read(from: &buf),
+                stock: FfiConverterOptionString.read(from: &buf),
+                steering: FfiConverterOptionTypeSteering.read(from: &buf),
+                film: FfiConverterSequenceString.read(from: &buf)
         )
     }
 
@@ -4203,6 +6125,9 @@ public struct FfiConverterTypeOpenJob: FfiConverterRustBuffer {
         FfiConverterOptionString.write(value.plate, into: &buf)
         FfiConverterOptionString.write(value.vin, into: &buf)
         FfiConverterOptionString.write(value.colour, into: &buf)
+        FfiConverterOptionString.write(value.stock, into: &buf)
+        FfiConverterOptionTypeSteering.write(value.steering, into: &buf)
+        FfiConverterSequenceString.write(value.film, into: &buf)
     }
 }
 
@@ -4219,6 +6144,145 @@ public func FfiConverterTypeOpenJob_lift(_ buf: RustBuffer) throws -> OpenJob {
 #endif
 public func FfiConverterTypeOpenJob_lower(_ value: OpenJob) -> RustBuffer {
     return FfiConverterTypeOpenJob.lower(value)
+}
+
+
+/**
+ * What the owner said to the record.
+ */
+public struct OwnerAnswerView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * The answer.
+     */
+    public let answer: OwnerAnswer
+    /**
+     * The same with who gave it, to read.
+     */
+    public let text: String
+    /**
+     * What became of the copy, to read.
+     */
+    public let copyText: String
+    /**
+     * Item by item.
+     */
+    public let items: [ItemView]
+    /**
+     * Strokes of a drawn signature, thousandths of its field: x and y in turn.
+     */
+    public let signature: [[UInt16]]
+    /**
+     * What the signature says, to read.
+     */
+    public let signatureText: String?
+    /**
+     * Note, if any.
+     */
+    public let note: String?
+    /**
+     * Who recorded it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * The answer.
+         */answer: OwnerAnswer,
+        /**
+         * The same with who gave it, to read.
+         */text: String,
+        /**
+         * What became of the copy, to read.
+         */copyText: String,
+        /**
+         * Item by item.
+         */items: [ItemView],
+        /**
+         * Strokes of a drawn signature, thousandths of its field: x and y in turn.
+         */signature: [[UInt16]],
+        /**
+         * What the signature says, to read.
+         */signatureText: String?,
+        /**
+         * Note, if any.
+         */note: String?,
+        /**
+         * Who recorded it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.answer = answer
+        self.text = text
+        self.copyText = copyText
+        self.items = items
+        self.signature = signature
+        self.signatureText = signatureText
+        self.note = note
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OwnerAnswerView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOwnerAnswerView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OwnerAnswerView {
+        return
+            try OwnerAnswerView(
+                id: FfiConverterString.read(from: &buf),
+                answer: FfiConverterTypeOwnerAnswer.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                copyText: FfiConverterString.read(from: &buf),
+                items: FfiConverterSequenceTypeItemView.read(from: &buf),
+                signature: FfiConverterSequenceSequenceUInt16.read(from: &buf),
+                signatureText: FfiConverterOptionString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OwnerAnswerView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterTypeOwnerAnswer.write(value.answer, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.copyText, into: &buf)
+        FfiConverterSequenceTypeItemView.write(value.items, into: &buf)
+        FfiConverterSequenceSequenceUInt16.write(value.signature, into: &buf)
+        FfiConverterOptionString.write(value.signatureText, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOwnerAnswerView_lift(_ buf: RustBuffer) throws -> OwnerAnswerView {
+    return try FfiConverterTypeOwnerAnswerView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOwnerAnswerView_lower(_ value: OwnerAnswerView) -> RustBuffer {
+    return FfiConverterTypeOwnerAnswerView.lower(value)
 }
 
 
@@ -4409,6 +6473,264 @@ public func FfiConverterTypePanelView_lift(_ buf: RustBuffer) throws -> PanelVie
 #endif
 public func FfiConverterTypePanelView_lower(_ value: PanelView) -> RustBuffer {
     return FfiConverterTypePanelView.lower(value)
+}
+
+
+/**
+ * Keys or vehicle change hands, or the vehicle is moved by who has it.
+ */
+public struct PassCustody: Equatable, Hashable {
+    /**
+     * What.
+     */
+    public let what: Custody
+    /**
+     * From whom.
+     */
+    public let from: Party
+    /**
+     * To whom; the same as `from` when the vehicle is only moved.
+     */
+    public let to: Party
+    /**
+     * How many keys, 1 to 20.
+     */
+    public let keys: UInt32?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What.
+         */what: Custody,
+        /**
+         * From whom.
+         */from: Party,
+        /**
+         * To whom; the same as `from` when the vehicle is only moved.
+         */to: Party,
+        /**
+         * How many keys, 1 to 20.
+         */keys: UInt32? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.what = what
+        self.from = from
+        self.to = to
+        self.keys = keys
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PassCustody: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePassCustody: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PassCustody {
+        return
+            try PassCustody(
+                what: FfiConverterTypeCustody.read(from: &buf),
+                from: FfiConverterTypeParty.read(from: &buf),
+                to: FfiConverterTypeParty.read(from: &buf),
+                keys: FfiConverterOptionUInt32.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PassCustody, into buf: inout [UInt8]) {
+        FfiConverterTypeCustody.write(value.what, into: &buf)
+        FfiConverterTypeParty.write(value.from, into: &buf)
+        FfiConverterTypeParty.write(value.to, into: &buf)
+        FfiConverterOptionUInt32.write(value.keys, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePassCustody_lift(_ buf: RustBuffer) throws -> PassCustody {
+    return try FfiConverterTypePassCustody.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePassCustody_lower(_ value: PassCustody) -> RustBuffer {
+    return FfiConverterTypePassCustody.lower(value)
+}
+
+
+/**
+ * A whole side answered in one touch while walking past: nothing seen on any of its places that has no answer and no
+ * mark in this walk-around yet. It is never more than a walk-past.
+ */
+public struct PassSide: Equatable, Hashable {
+    /**
+     * The walk; left out, the job's latest.
+     */
+    public let walk: Uuid?
+    /**
+     * The side.
+     */
+    public let side: WholeSide
+    /**
+     * Under which light.
+     */
+    public let light: Light?
+    /**
+     * In which state the surface was.
+     */
+    public let surface: Surface?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The walk; left out, the job's latest.
+         */walk: Uuid? = nil,
+        /**
+         * The side.
+         */side: WholeSide,
+        /**
+         * Under which light.
+         */light: Light? = nil,
+        /**
+         * In which state the surface was.
+         */surface: Surface? = nil) {
+        self.walk = walk
+        self.side = side
+        self.light = light
+        self.surface = surface
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PassSide: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePassSide: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PassSide {
+        return
+            try PassSide(
+                walk: FfiConverterOptionTypeUuid.read(from: &buf),
+                side: FfiConverterTypeWholeSide.read(from: &buf),
+                light: FfiConverterOptionTypeLight.read(from: &buf),
+                surface: FfiConverterOptionTypeSurface.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PassSide, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
+        FfiConverterTypeWholeSide.write(value.side, into: &buf)
+        FfiConverterOptionTypeLight.write(value.light, into: &buf)
+        FfiConverterOptionTypeSurface.write(value.surface, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePassSide_lift(_ buf: RustBuffer) throws -> PassSide {
+    return try FfiConverterTypePassSide.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePassSide_lower(_ value: PassSide) -> RustBuffer {
+    return FfiConverterTypePassSide.lower(value)
+}
+
+
+/**
+ * One answer on one permission.
+ */
+public struct Permitted: Equatable, Hashable {
+    /**
+     * What was asked.
+     */
+    public let permission: Permission
+    /**
+     * The answer.
+     */
+    public let allowed: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What was asked.
+         */permission: Permission,
+        /**
+         * The answer.
+         */allowed: Bool) {
+        self.permission = permission
+        self.allowed = allowed
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Permitted: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePermitted: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Permitted {
+        return
+            try Permitted(
+                permission: FfiConverterTypePermission.read(from: &buf),
+                allowed: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Permitted, into buf: inout [UInt8]) {
+        FfiConverterTypePermission.write(value.permission, into: &buf)
+        FfiConverterBool.write(value.allowed, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePermitted_lift(_ buf: RustBuffer) throws -> Permitted {
+    return try FfiConverterTypePermitted.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePermitted_lower(_ value: Permitted) -> RustBuffer {
+    return FfiConverterTypePermitted.lower(value)
 }
 
 
@@ -4661,6 +6983,125 @@ public func FfiConverterTypePlatform_lower(_ value: Platform) -> RustBuffer {
 
 
 /**
+ * What the instruments say. At least one of it.
+ */
+public struct ReadInstruments: Equatable, Hashable {
+    /**
+     * Odometer, 0 to 9,999,999; with `unit`.
+     */
+    public let odometer: UInt32?
+    /**
+     * What the odometer counts.
+     */
+    public let unit: DistanceUnit?
+    /**
+     * Fuel, percent, 0 to 100.
+     */
+    public let fuelPct: UInt32?
+    /**
+     * Charge of the drive battery, percent, 0 to 100.
+     */
+    public let chargePct: UInt32?
+    /**
+     * Warning lamps that are lit, at most 1,000 characters; "none" when none is.
+     */
+    public let lamps: String?
+    /**
+     * Fittings that were tried, or were not.
+     */
+    public let tried: [Tried]
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Odometer, 0 to 9,999,999; with `unit`.
+         */odometer: UInt32? = nil,
+        /**
+         * What the odometer counts.
+         */unit: DistanceUnit? = nil,
+        /**
+         * Fuel, percent, 0 to 100.
+         */fuelPct: UInt32? = nil,
+        /**
+         * Charge of the drive battery, percent, 0 to 100.
+         */chargePct: UInt32? = nil,
+        /**
+         * Warning lamps that are lit, at most 1,000 characters; "none" when none is.
+         */lamps: String? = nil,
+        /**
+         * Fittings that were tried, or were not.
+         */tried: [Tried] = [],
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.odometer = odometer
+        self.unit = unit
+        self.fuelPct = fuelPct
+        self.chargePct = chargePct
+        self.lamps = lamps
+        self.tried = tried
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ReadInstruments: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeReadInstruments: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ReadInstruments {
+        return
+            try ReadInstruments(
+                odometer: FfiConverterOptionUInt32.read(from: &buf),
+                unit: FfiConverterOptionTypeDistanceUnit.read(from: &buf),
+                fuelPct: FfiConverterOptionUInt32.read(from: &buf),
+                chargePct: FfiConverterOptionUInt32.read(from: &buf),
+                lamps: FfiConverterOptionString.read(from: &buf),
+                tried: FfiConverterSequenceTypeTried.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ReadInstruments, into buf: inout [UInt8]) {
+        FfiConverterOptionUInt32.write(value.odometer, into: &buf)
+        FfiConverterOptionTypeDistanceUnit.write(value.unit, into: &buf)
+        FfiConverterOptionUInt32.write(value.fuelPct, into: &buf)
+        FfiConverterOptionUInt32.write(value.chargePct, into: &buf)
+        FfiConverterOptionString.write(value.lamps, into: &buf)
+        FfiConverterSequenceTypeTried.write(value.tried, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReadInstruments_lift(_ buf: RustBuffer) throws -> ReadInstruments {
+    return try FfiConverterTypeReadInstruments.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReadInstruments_lower(_ value: ReadInstruments) -> RustBuffer {
+    return FfiConverterTypeReadInstruments.lower(value)
+}
+
+
+/**
  * A feel test on a washed panel.
  */
 public struct RecordFeel: Equatable, Hashable {
@@ -4780,6 +7221,194 @@ public func FfiConverterTypeRecordFeel_lower(_ value: RecordFeel) -> RustBuffer 
 
 
 /**
+ * A finding over whole panels, in place of many marks: "about 30 chips over the bonnet".
+ */
+public struct RecordGeneral: Equatable, Hashable {
+    /**
+     * The walk; left out, the job's latest.
+     */
+    public let walk: Uuid?
+    /**
+     * Neutral names of the panels, 1 to 60.
+     */
+    public let panels: [String]
+    /**
+     * What it is.
+     */
+    public let kind: MarkKind
+    /**
+     * About how many, 2 to 10,000.
+     */
+    public let about: UInt32?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The walk; left out, the job's latest.
+         */walk: Uuid? = nil,
+        /**
+         * Neutral names of the panels, 1 to 60.
+         */panels: [String],
+        /**
+         * What it is.
+         */kind: MarkKind,
+        /**
+         * About how many, 2 to 10,000.
+         */about: UInt32? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.walk = walk
+        self.panels = panels
+        self.kind = kind
+        self.about = about
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordGeneral: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordGeneral: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordGeneral {
+        return
+            try RecordGeneral(
+                walk: FfiConverterOptionTypeUuid.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                kind: FfiConverterTypeMarkKind.read(from: &buf),
+                about: FfiConverterOptionUInt32.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordGeneral, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterTypeMarkKind.write(value.kind, into: &buf)
+        FfiConverterOptionUInt32.write(value.about, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordGeneral_lift(_ buf: RustBuffer) throws -> RecordGeneral {
+    return try FfiConverterTypeRecordGeneral.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordGeneral_lower(_ value: RecordGeneral) -> RustBuffer {
+    return FfiConverterTypeRecordGeneral.lower(value)
+}
+
+
+/**
+ * Something that happened during the work: facts, never whose doing it was.
+ */
+public struct RecordIncident: Equatable, Hashable {
+    /**
+     * What happened, 1 to 4,000 characters.
+     */
+    public let what: String
+    /**
+     * Who was there, at most 200 characters.
+     */
+    public let who: String?
+    /**
+     * Where on the vehicle.
+     */
+    public let panel: String?
+    /**
+     * True when the owner was told at once.
+     */
+    public let toldOwner: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What happened, 1 to 4,000 characters.
+         */what: String,
+        /**
+         * Who was there, at most 200 characters.
+         */who: String? = nil,
+        /**
+         * Where on the vehicle.
+         */panel: String? = nil,
+        /**
+         * True when the owner was told at once.
+         */toldOwner: Bool = false) {
+        self.what = what
+        self.who = who
+        self.panel = panel
+        self.toldOwner = toldOwner
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordIncident: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordIncident: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordIncident {
+        return
+            try RecordIncident(
+                what: FfiConverterString.read(from: &buf),
+                who: FfiConverterOptionString.read(from: &buf),
+                panel: FfiConverterOptionString.read(from: &buf),
+                toldOwner: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordIncident, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.what, into: &buf)
+        FfiConverterOptionString.write(value.who, into: &buf)
+        FfiConverterOptionString.write(value.panel, into: &buf)
+        FfiConverterBool.write(value.toldOwner, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordIncident_lift(_ buf: RustBuffer) throws -> RecordIncident {
+    return try FfiConverterTypeRecordIncident.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordIncident_lower(_ value: RecordIncident) -> RustBuffer {
+    return FfiConverterTypeRecordIncident.lower(value)
+}
+
+
+/**
  * A mark: one stroke on the panel, and what it looks and feels like.
  */
 public struct RecordMark: Equatable, Hashable {
@@ -4791,6 +7420,10 @@ public struct RecordMark: Equatable, Hashable {
      * What and where.
      */
     public let mark: Description
+    /**
+     * Who showed it to the detailer, if somebody did.
+     */
+    public let shownBy: Party?
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -4800,9 +7433,13 @@ public struct RecordMark: Equatable, Hashable {
          */walk: Uuid? = nil,
         /**
          * What and where.
-         */mark: Description) {
+         */mark: Description,
+        /**
+         * Who showed it to the detailer, if somebody did.
+         */shownBy: Party? = nil) {
         self.walk = walk
         self.mark = mark
+        self.shownBy = shownBy
     }
 
 
@@ -4822,13 +7459,15 @@ public struct FfiConverterTypeRecordMark: FfiConverterRustBuffer {
         return
             try RecordMark(
                 walk: FfiConverterOptionTypeUuid.read(from: &buf),
-                mark: FfiConverterTypeDescription.read(from: &buf)
+                mark: FfiConverterTypeDescription.read(from: &buf),
+                shownBy: FfiConverterOptionTypeParty.read(from: &buf)
         )
     }
 
     public static func write(_ value: RecordMark, into buf: inout [UInt8]) {
         FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
         FfiConverterTypeDescription.write(value.mark, into: &buf)
+        FfiConverterOptionTypeParty.write(value.shownBy, into: &buf)
     }
 }
 
@@ -4989,6 +7628,224 @@ public func FfiConverterTypeRecordOutcome_lower(_ value: RecordOutcome) -> RustB
 
 
 /**
+ * What the owner, or who speaks for the owner, says to the record.
+ */
+public struct RecordOwnerAnswer: Equatable, Hashable {
+    /**
+     * The answer.
+     */
+    public let answer: OwnerAnswer
+    /**
+     * Who answered or was written to.
+     */
+    public let by: Party
+    /**
+     * That person's name, at most 200 characters.
+     */
+    public let name: String?
+    /**
+     * Item by item, as far as it was said.
+     */
+    public let items: [ItemAnswer]
+    /**
+     * What became of the owner's copy.
+     */
+    public let copy: CopyGiven
+    /**
+     * Where the copy was sent, at most 200 characters.
+     */
+    public let sentTo: String?
+    /**
+     * A drawn signature. It says "copy received" unless more is said.
+     */
+    public let signature: [Stroke]
+    /**
+     * Other vehicles for which the same contact answers in the same way, at most 200.
+     */
+    public let vehicles: [VehicleAnswer]
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The answer.
+         */answer: OwnerAnswer,
+        /**
+         * Who answered or was written to.
+         */by: Party,
+        /**
+         * That person's name, at most 200 characters.
+         */name: String? = nil,
+        /**
+         * Item by item, as far as it was said.
+         */items: [ItemAnswer] = [],
+        /**
+         * What became of the owner's copy.
+         */copy: CopyGiven,
+        /**
+         * Where the copy was sent, at most 200 characters.
+         */sentTo: String? = nil,
+        /**
+         * A drawn signature. It says "copy received" unless more is said.
+         */signature: [Stroke] = [],
+        /**
+         * Other vehicles for which the same contact answers in the same way, at most 200.
+         */vehicles: [VehicleAnswer] = [],
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.answer = answer
+        self.by = by
+        self.name = name
+        self.items = items
+        self.copy = copy
+        self.sentTo = sentTo
+        self.signature = signature
+        self.vehicles = vehicles
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordOwnerAnswer: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordOwnerAnswer: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordOwnerAnswer {
+        return
+            try RecordOwnerAnswer(
+                answer: FfiConverterTypeOwnerAnswer.read(from: &buf),
+                by: FfiConverterTypeParty.read(from: &buf),
+                name: FfiConverterOptionString.read(from: &buf),
+                items: FfiConverterSequenceTypeItemAnswer.read(from: &buf),
+                copy: FfiConverterTypeCopyGiven.read(from: &buf),
+                sentTo: FfiConverterOptionString.read(from: &buf),
+                signature: FfiConverterSequenceTypeStroke.read(from: &buf),
+                vehicles: FfiConverterSequenceTypeVehicleAnswer.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordOwnerAnswer, into buf: inout [UInt8]) {
+        FfiConverterTypeOwnerAnswer.write(value.answer, into: &buf)
+        FfiConverterTypeParty.write(value.by, into: &buf)
+        FfiConverterOptionString.write(value.name, into: &buf)
+        FfiConverterSequenceTypeItemAnswer.write(value.items, into: &buf)
+        FfiConverterTypeCopyGiven.write(value.copy, into: &buf)
+        FfiConverterOptionString.write(value.sentTo, into: &buf)
+        FfiConverterSequenceTypeStroke.write(value.signature, into: &buf)
+        FfiConverterSequenceTypeVehicleAnswer.write(value.vehicles, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordOwnerAnswer_lift(_ buf: RustBuffer) throws -> RecordOwnerAnswer {
+    return try FfiConverterTypeRecordOwnerAnswer.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordOwnerAnswer_lower(_ value: RecordOwnerAnswer) -> RustBuffer {
+    return FfiConverterTypeRecordOwnerAnswer.lower(value)
+}
+
+
+/**
+ * What the owner allows. What is not named was not asked, and is not allowed.
+ */
+public struct RecordPermissions: Equatable, Hashable {
+    /**
+     * Who said so.
+     */
+    public let by: Party
+    /**
+     * The answers, at least one.
+     */
+    public let answers: [Permitted]
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Who said so.
+         */by: Party,
+        /**
+         * The answers, at least one.
+         */answers: [Permitted],
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.by = by
+        self.answers = answers
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordPermissions: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordPermissions: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordPermissions {
+        return
+            try RecordPermissions(
+                by: FfiConverterTypeParty.read(from: &buf),
+                answers: FfiConverterSequenceTypePermitted.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordPermissions, into buf: inout [UInt8]) {
+        FfiConverterTypeParty.write(value.by, into: &buf)
+        FfiConverterSequenceTypePermitted.write(value.answers, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordPermissions_lift(_ buf: RustBuffer) throws -> RecordPermissions {
+    return try FfiConverterTypeRecordPermissions.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordPermissions_lower(_ value: RecordPermissions) -> RustBuffer {
+    return FfiConverterTypeRecordPermissions.lower(value)
+}
+
+
+/**
  * A log that was not taken in.
  */
 public struct RefusedView: Equatable, Hashable {
@@ -5044,6 +7901,176 @@ public func FfiConverterTypeRefusedView_lift(_ buf: RustBuffer) throws -> Refuse
 #endif
 public func FfiConverterTypeRefusedView_lower(_ value: RefusedView) -> RustBuffer {
     return FfiConverterTypeRefusedView.lower(value)
+}
+
+
+/**
+ * What is wrong, and where.
+ */
+public struct RowError: Equatable, Hashable {
+    /**
+     * Line of the file in which the row begins, from 1.
+     */
+    public let line: UInt32
+    /**
+     * Name of the column; empty when it is the whole row or list.
+     */
+    public let column: String
+    /**
+     * What is wrong with it, in plain words.
+     */
+    public let reason: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Line of the file in which the row begins, from 1.
+         */line: UInt32,
+        /**
+         * Name of the column; empty when it is the whole row or list.
+         */column: String,
+        /**
+         * What is wrong with it, in plain words.
+         */reason: String) {
+        self.line = line
+        self.column = column
+        self.reason = reason
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RowError: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRowError: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RowError {
+        return
+            try RowError(
+                line: FfiConverterUInt32.read(from: &buf),
+                column: FfiConverterString.read(from: &buf),
+                reason: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RowError, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.line, into: &buf)
+        FfiConverterString.write(value.column, into: &buf)
+        FfiConverterString.write(value.reason, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRowError_lift(_ buf: RustBuffer) throws -> RowError {
+    return try FfiConverterTypeRowError.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRowError_lower(_ value: RowError) -> RustBuffer {
+    return FfiConverterTypeRowError.lower(value)
+}
+
+
+/**
+ * A known mark seen again, with nothing new about it: one touch.
+ */
+public struct SeeAgain: Equatable, Hashable {
+    /**
+     * The walk; left out, the job's latest.
+     */
+    public let walk: Uuid?
+    /**
+     * The mark.
+     */
+    public let mark: Uuid
+    /**
+     * The earlier job that the mark stands in; left out, this one. A mark of an earlier job becomes a mark of this one
+     * that names it.
+     */
+    public let job: Uuid?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The walk; left out, the job's latest.
+         */walk: Uuid? = nil,
+        /**
+         * The mark.
+         */mark: Uuid,
+        /**
+         * The earlier job that the mark stands in; left out, this one. A mark of an earlier job becomes a mark of this one
+         * that names it.
+         */job: Uuid? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.walk = walk
+        self.mark = mark
+        self.job = job
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SeeAgain: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSeeAgain: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SeeAgain {
+        return
+            try SeeAgain(
+                walk: FfiConverterOptionTypeUuid.read(from: &buf),
+                mark: FfiConverterTypeUuid.read(from: &buf),
+                job: FfiConverterOptionTypeUuid.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SeeAgain, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
+        FfiConverterTypeUuid.write(value.mark, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.job, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSeeAgain_lift(_ buf: RustBuffer) throws -> SeeAgain {
+    return try FfiConverterTypeSeeAgain.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSeeAgain_lower(_ value: SeeAgain) -> RustBuffer {
+    return FfiConverterTypeSeeAgain.lower(value)
 }
 
 
@@ -5153,6 +8180,10 @@ public struct StampView: Equatable, Hashable {
      */
     public let phone: String
     /**
+     * Who recorded it, by name, when the record says who.
+     */
+    public let recorder: String?
+    /**
      * Anything a reader must know about this entry, for example that a closing did not know of it.
      */
     public let flags: [String]
@@ -5185,6 +8216,9 @@ public struct StampView: Equatable, Hashable {
          * The phone, by the first digits of its log's name.
          */phone: String,
         /**
+         * Who recorded it, by name, when the record says who.
+         */recorder: String?,
+        /**
          * Anything a reader must know about this entry, for example that a closing did not know of it.
          */flags: [String]) {
         self.atMs = atMs
@@ -5195,6 +8229,7 @@ public struct StampView: Equatable, Hashable {
         self.zone = zone
         self.enteredLater = enteredLater
         self.phone = phone
+        self.recorder = recorder
         self.flags = flags
     }
 
@@ -5222,6 +8257,7 @@ public struct FfiConverterTypeStampView: FfiConverterRustBuffer {
                 zone: FfiConverterString.read(from: &buf),
                 enteredLater: FfiConverterOptionString.read(from: &buf),
                 phone: FfiConverterString.read(from: &buf),
+                recorder: FfiConverterOptionString.read(from: &buf),
                 flags: FfiConverterSequenceString.read(from: &buf)
         )
     }
@@ -5235,6 +8271,7 @@ public struct FfiConverterTypeStampView: FfiConverterRustBuffer {
         FfiConverterString.write(value.zone, into: &buf)
         FfiConverterOptionString.write(value.enteredLater, into: &buf)
         FfiConverterString.write(value.phone, into: &buf)
+        FfiConverterOptionString.write(value.recorder, into: &buf)
         FfiConverterSequenceString.write(value.flags, into: &buf)
     }
 }
@@ -5252,6 +8289,134 @@ public func FfiConverterTypeStampView_lift(_ buf: RustBuffer) throws -> StampVie
 #endif
 public func FfiConverterTypeStampView_lower(_ value: StampView) -> RustBuffer {
     return FfiConverterTypeStampView.lower(value)
+}
+
+
+/**
+ * One stroke of a drawn signature.
+ */
+public struct Stroke: Equatable, Hashable {
+    /**
+     * Its points, 1 to 2,000.
+     */
+    public let points: [StrokePoint]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its points, 1 to 2,000.
+         */points: [StrokePoint]) {
+        self.points = points
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Stroke: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStroke: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Stroke {
+        return
+            try Stroke(
+                points: FfiConverterSequenceTypeStrokePoint.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Stroke, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeStrokePoint.write(value.points, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStroke_lift(_ buf: RustBuffer) throws -> Stroke {
+    return try FfiConverterTypeStroke.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStroke_lower(_ value: Stroke) -> RustBuffer {
+    return FfiConverterTypeStroke.lower(value)
+}
+
+
+/**
+ * A point of a drawn signature, thousandths of the field's width (x) and height (y).
+ */
+public struct StrokePoint: Equatable, Hashable {
+    /**
+     * 0 to 1,000, left to right.
+     */
+    public let x: UInt16
+    /**
+     * 0 to 1,000, top to bottom.
+     */
+    public let y: UInt16
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * 0 to 1,000, left to right.
+         */x: UInt16,
+        /**
+         * 0 to 1,000, top to bottom.
+         */y: UInt16) {
+        self.x = x
+        self.y = y
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension StrokePoint: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStrokePoint: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StrokePoint {
+        return
+            try StrokePoint(
+                x: FfiConverterUInt16.read(from: &buf),
+                y: FfiConverterUInt16.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: StrokePoint, into buf: inout [UInt8]) {
+        FfiConverterUInt16.write(value.x, into: &buf)
+        FfiConverterUInt16.write(value.y, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStrokePoint_lift(_ buf: RustBuffer) throws -> StrokePoint {
+    return try FfiConverterTypeStrokePoint.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStrokePoint_lower(_ value: StrokePoint) -> RustBuffer {
+    return FfiConverterTypeStrokePoint.lower(value)
 }
 
 
@@ -5355,6 +8520,362 @@ public func FfiConverterTypeTakenView_lower(_ value: TakenView) -> RustBuffer {
 
 
 /**
+ * Paint thickness of one panel.
+ */
+public struct ThicknessView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * The panel's name, to read.
+     */
+    public let panelName: String
+    /**
+     * Every reading, µm; empty when there is none.
+     */
+    public let readingsUm: [UInt32]
+    /**
+     * The lowest, µm, which decides.
+     */
+    public let lowestUm: UInt32?
+    /**
+     * The mean, tenths of a µm.
+     */
+    public let meanTenthsUm: UInt32?
+    /**
+     * What it says, to read: lowest and mean, or why there is no reading.
+     */
+    public let text: String
+    /**
+     * What a reader must know: readings that stand apart, a gauge that was not checked.
+     */
+    public let doubts: [String]
+    /**
+     * When in the visit, to read.
+     */
+    public let stageText: String
+    /**
+     * Note, if any.
+     */
+    public let note: String?
+    /**
+     * Who and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * The panel's name, to read.
+         */panelName: String,
+        /**
+         * Every reading, µm; empty when there is none.
+         */readingsUm: [UInt32],
+        /**
+         * The lowest, µm, which decides.
+         */lowestUm: UInt32?,
+        /**
+         * The mean, tenths of a µm.
+         */meanTenthsUm: UInt32?,
+        /**
+         * What it says, to read: lowest and mean, or why there is no reading.
+         */text: String,
+        /**
+         * What a reader must know: readings that stand apart, a gauge that was not checked.
+         */doubts: [String],
+        /**
+         * When in the visit, to read.
+         */stageText: String,
+        /**
+         * Note, if any.
+         */note: String?,
+        /**
+         * Who and when.
+         */stamp: StampView) {
+        self.id = id
+        self.panel = panel
+        self.panelName = panelName
+        self.readingsUm = readingsUm
+        self.lowestUm = lowestUm
+        self.meanTenthsUm = meanTenthsUm
+        self.text = text
+        self.doubts = doubts
+        self.stageText = stageText
+        self.note = note
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ThicknessView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeThicknessView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ThicknessView {
+        return
+            try ThicknessView(
+                id: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                panelName: FfiConverterString.read(from: &buf),
+                readingsUm: FfiConverterSequenceUInt32.read(from: &buf),
+                lowestUm: FfiConverterOptionUInt32.read(from: &buf),
+                meanTenthsUm: FfiConverterOptionUInt32.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                doubts: FfiConverterSequenceString.read(from: &buf),
+                stageText: FfiConverterString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ThicknessView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.panelName, into: &buf)
+        FfiConverterSequenceUInt32.write(value.readingsUm, into: &buf)
+        FfiConverterOptionUInt32.write(value.lowestUm, into: &buf)
+        FfiConverterOptionUInt32.write(value.meanTenthsUm, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceString.write(value.doubts, into: &buf)
+        FfiConverterString.write(value.stageText, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeThicknessView_lift(_ buf: RustBuffer) throws -> ThicknessView {
+    return try FfiConverterTypeThicknessView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeThicknessView_lower(_ value: ThicknessView) -> RustBuffer {
+    return FfiConverterTypeThicknessView.lower(value)
+}
+
+
+/**
+ * A fitting that was tried, or was not.
+ */
+public struct Tried: Equatable, Hashable {
+    /**
+     * Which.
+     */
+    public let fitting: Fitting
+    /**
+     * Whether it works.
+     */
+    public let works: Works
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which.
+         */fitting: Fitting,
+        /**
+         * Whether it works.
+         */works: Works) {
+        self.fitting = fitting
+        self.works = works
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Tried: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTried: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Tried {
+        return
+            try Tried(
+                fitting: FfiConverterTypeFitting.read(from: &buf),
+                works: FfiConverterTypeWorks.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Tried, into buf: inout [UInt8]) {
+        FfiConverterTypeFitting.write(value.fitting, into: &buf)
+        FfiConverterTypeWorks.write(value.works, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTried_lift(_ buf: RustBuffer) throws -> Tried {
+    return try FfiConverterTypeTried.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTried_lower(_ value: Tried) -> RustBuffer {
+    return FfiConverterTypeTried.lower(value)
+}
+
+
+/**
+ * Takes a slip back. Within ten seconds, on the same phone; the slip stays in the log and is shown as one.
+ */
+public struct Undo: Equatable, Hashable {
+    /**
+     * The input that was a slip.
+     */
+    public let entry: Uuid
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The input that was a slip.
+         */entry: Uuid) {
+        self.entry = entry
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Undo: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeUndo: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Undo {
+        return
+            try Undo(
+                entry: FfiConverterTypeUuid.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Undo, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.entry, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeUndo_lift(_ buf: RustBuffer) throws -> Undo {
+    return try FfiConverterTypeUndo.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeUndo_lower(_ value: Undo) -> RustBuffer {
+    return FfiConverterTypeUndo.lower(value)
+}
+
+
+/**
+ * The same contact's answer for another vehicle.
+ */
+public struct VehicleAnswer: Equatable, Hashable {
+    /**
+     * The other job.
+     */
+    public let job: Uuid
+    /**
+     * Exceptions and what was agreed by name.
+     */
+    public let items: [ItemAnswer]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The other job.
+         */job: Uuid,
+        /**
+         * Exceptions and what was agreed by name.
+         */items: [ItemAnswer] = []) {
+        self.job = job
+        self.items = items
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension VehicleAnswer: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeVehicleAnswer: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> VehicleAnswer {
+        return
+            try VehicleAnswer(
+                job: FfiConverterTypeUuid.read(from: &buf),
+                items: FfiConverterSequenceTypeItemAnswer.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: VehicleAnswer, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.job, into: &buf)
+        FfiConverterSequenceTypeItemAnswer.write(value.items, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeVehicleAnswer_lift(_ buf: RustBuffer) throws -> VehicleAnswer {
+    return try FfiConverterTypeVehicleAnswer.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeVehicleAnswer_lower(_ value: VehicleAnswer) -> RustBuffer {
+    return FfiConverterTypeVehicleAnswer.lower(value)
+}
+
+
+/**
  * The vehicle.
  */
 public struct VehicleView: Equatable, Hashable {
@@ -5367,13 +8888,33 @@ public struct VehicleView: Equatable, Hashable {
      */
     public let vin: String?
     /**
+     * Why the VIN is worth reading again, to read; it never keeps anything from being recorded.
+     */
+    public let vinDoubts: [String]
+    /**
      * Colour in words.
      */
     public let colour: String?
     /**
+     * A fleet's own number.
+     */
+    public let stock: String?
+    /**
      * "erased" or "not here" when plate, VIN and colour were recorded and are not here.
      */
     public let missing: String?
+    /**
+     * On which side the steering wheel is, to read.
+     */
+    public let steeringText: String?
+    /**
+     * Panels under clear film, to read.
+     */
+    public let film: [String]
+    /**
+     * Every entry on the vehicle, the opening first; one when nothing was corrected.
+     */
+    public let history: [VersionView]
     /**
      * Body form word.
      */
@@ -5401,11 +8942,26 @@ public struct VehicleView: Equatable, Hashable {
          * Vehicle identification number.
          */vin: String?,
         /**
+         * Why the VIN is worth reading again, to read; it never keeps anything from being recorded.
+         */vinDoubts: [String],
+        /**
          * Colour in words.
          */colour: String?,
         /**
+         * A fleet's own number.
+         */stock: String?,
+        /**
          * "erased" or "not here" when plate, VIN and colour were recorded and are not here.
          */missing: String?,
+        /**
+         * On which side the steering wheel is, to read.
+         */steeringText: String?,
+        /**
+         * Panels under clear film, to read.
+         */film: [String],
+        /**
+         * Every entry on the vehicle, the opening first; one when nothing was corrected.
+         */history: [VersionView],
         /**
          * Body form word.
          */form: String,
@@ -5420,8 +8976,13 @@ public struct VehicleView: Equatable, Hashable {
          */scope: [String]) {
         self.plate = plate
         self.vin = vin
+        self.vinDoubts = vinDoubts
         self.colour = colour
+        self.stock = stock
         self.missing = missing
+        self.steeringText = steeringText
+        self.film = film
+        self.history = history
         self.form = form
         self.formText = formText
         self.finishText = finishText
@@ -5446,8 +9007,13 @@ public struct FfiConverterTypeVehicleView: FfiConverterRustBuffer {
             try VehicleView(
                 plate: FfiConverterOptionString.read(from: &buf),
                 vin: FfiConverterOptionString.read(from: &buf),
+                vinDoubts: FfiConverterSequenceString.read(from: &buf),
                 colour: FfiConverterOptionString.read(from: &buf),
+                stock: FfiConverterOptionString.read(from: &buf),
                 missing: FfiConverterOptionString.read(from: &buf),
+                steeringText: FfiConverterOptionString.read(from: &buf),
+                film: FfiConverterSequenceString.read(from: &buf),
+                history: FfiConverterSequenceTypeVersionView.read(from: &buf),
                 form: FfiConverterString.read(from: &buf),
                 formText: FfiConverterString.read(from: &buf),
                 finishText: FfiConverterString.read(from: &buf),
@@ -5458,8 +9024,13 @@ public struct FfiConverterTypeVehicleView: FfiConverterRustBuffer {
     public static func write(_ value: VehicleView, into buf: inout [UInt8]) {
         FfiConverterOptionString.write(value.plate, into: &buf)
         FfiConverterOptionString.write(value.vin, into: &buf)
+        FfiConverterSequenceString.write(value.vinDoubts, into: &buf)
         FfiConverterOptionString.write(value.colour, into: &buf)
+        FfiConverterOptionString.write(value.stock, into: &buf)
         FfiConverterOptionString.write(value.missing, into: &buf)
+        FfiConverterOptionString.write(value.steeringText, into: &buf)
+        FfiConverterSequenceString.write(value.film, into: &buf)
+        FfiConverterSequenceTypeVersionView.write(value.history, into: &buf)
         FfiConverterString.write(value.form, into: &buf)
         FfiConverterString.write(value.formText, into: &buf)
         FfiConverterString.write(value.finishText, into: &buf)
@@ -5563,6 +9134,75 @@ public func FfiConverterTypeVersionView_lower(_ value: VersionView) -> RustBuffe
 
 
 /**
+ * Says that a job was opened by mistake. Everything stays on record.
+ */
+public struct VoidJob: Equatable, Hashable {
+    /**
+     * Why, 1 to 4,000 characters.
+     */
+    public let reason: String
+    /**
+     * The job that counts, if there is one.
+     */
+    public let instead: Uuid?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Why, 1 to 4,000 characters.
+         */reason: String,
+        /**
+         * The job that counts, if there is one.
+         */instead: Uuid? = nil) {
+        self.reason = reason
+        self.instead = instead
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension VoidJob: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeVoidJob: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> VoidJob {
+        return
+            try VoidJob(
+                reason: FfiConverterString.read(from: &buf),
+                instead: FfiConverterOptionTypeUuid.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: VoidJob, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.reason, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.instead, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeVoidJob_lift(_ buf: RustBuffer) throws -> VoidJob {
+    return try FfiConverterTypeVoidJob.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeVoidJob_lower(_ value: VoidJob) -> RustBuffer {
+    return FfiConverterTypeVoidJob.lower(value)
+}
+
+
+/**
  * A walk-around.
  */
 public struct WalkView: Equatable, Hashable {
@@ -5662,6 +9302,85 @@ public func FfiConverterTypeWalkView_lower(_ value: WalkView) -> RustBuffer {
 
 
 /**
+ * A note.
+ */
+public struct WriteNote: Equatable, Hashable {
+    /**
+     * The panel it is about.
+     */
+    public let panel: String?
+    /**
+     * The entry it is about.
+     */
+    public let entry: Uuid?
+    /**
+     * The note, 1 to 4,000 characters.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The panel it is about.
+         */panel: String? = nil,
+        /**
+         * The entry it is about.
+         */entry: Uuid? = nil,
+        /**
+         * The note, 1 to 4,000 characters.
+         */text: String) {
+        self.panel = panel
+        self.entry = entry
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WriteNote: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWriteNote: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WriteNote {
+        return
+            try WriteNote(
+                panel: FfiConverterOptionString.read(from: &buf),
+                entry: FfiConverterOptionTypeUuid.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: WriteNote, into buf: inout [UInt8]) {
+        FfiConverterOptionString.write(value.panel, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.entry, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWriteNote_lift(_ buf: RustBuffer) throws -> WriteNote {
+    return try FfiConverterTypeWriteNote.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWriteNote_lower(_ value: WriteNote) -> RustBuffer {
+    return FfiConverterTypeWriteNote.lower(value)
+}
+
+
+/**
  * What an input records.
  */
 
@@ -5701,6 +9420,96 @@ public enum Act: Equatable, Hashable {
      * Records what a hand felt.
      */
     case recordFeel(RecordFeel
+    )
+    /**
+     * Answers for a whole side, as a walk-past.
+     */
+    case passSide(PassSide
+    )
+    /**
+     * Says that a known mark was seen again.
+     */
+    case seeAgain(SeeAgain
+    )
+    /**
+     * Records a finding over whole panels.
+     */
+    case recordGeneral(RecordGeneral
+    )
+    /**
+     * Records a check of a thickness gauge.
+     */
+    case checkGauge(CheckGauge
+    )
+    /**
+     * Records paint thickness.
+     */
+    case measureThickness(MeasureThickness
+    )
+    /**
+     * Adds a correction to what the job was opened with.
+     */
+    case correctVehicle(CorrectVehicle
+    )
+    /**
+     * Records what the instruments say.
+     */
+    case readInstruments(ReadInstruments
+    )
+    /**
+     * Lists what of the owner's is in the vehicle.
+     */
+    case listBelongings(ListBelongings
+    )
+    /**
+     * Records who had keys or vehicle.
+     */
+    case passCustody(PassCustody
+    )
+    /**
+     * Records what the owner allows.
+     */
+    case recordPermissions(RecordPermissions
+    )
+    /**
+     * Records what the owner says to the record.
+     */
+    case recordOwnerAnswer(RecordOwnerAnswer
+    )
+    /**
+     * Writes a note.
+     */
+    case writeNote(WriteNote
+    )
+    /**
+     * Records what happened during the work.
+     */
+    case recordIncident(RecordIncident
+    )
+    /**
+     * Opens a dispute.
+     */
+    case openDispute(OpenDispute
+    )
+    /**
+     * Ends a dispute.
+     */
+    case endDispute(EndDispute
+    )
+    /**
+     * Says that the job was a mistake.
+     */
+    case voidJob(VoidJob
+    )
+    /**
+     * Moves a mark or photo to the right job.
+     */
+    case moveEntry(MoveEntry
+    )
+    /**
+     * Takes back a slip of the last ten seconds.
+     */
+    case undo(Undo
     )
     /**
      * Ends the visit.
@@ -5749,7 +9558,61 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
         case 7: return .recordFeel(try FfiConverterTypeRecordFeel.read(from: &buf)
         )
 
-        case 8: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
+        case 8: return .passSide(try FfiConverterTypePassSide.read(from: &buf)
+        )
+
+        case 9: return .seeAgain(try FfiConverterTypeSeeAgain.read(from: &buf)
+        )
+
+        case 10: return .recordGeneral(try FfiConverterTypeRecordGeneral.read(from: &buf)
+        )
+
+        case 11: return .checkGauge(try FfiConverterTypeCheckGauge.read(from: &buf)
+        )
+
+        case 12: return .measureThickness(try FfiConverterTypeMeasureThickness.read(from: &buf)
+        )
+
+        case 13: return .correctVehicle(try FfiConverterTypeCorrectVehicle.read(from: &buf)
+        )
+
+        case 14: return .readInstruments(try FfiConverterTypeReadInstruments.read(from: &buf)
+        )
+
+        case 15: return .listBelongings(try FfiConverterTypeListBelongings.read(from: &buf)
+        )
+
+        case 16: return .passCustody(try FfiConverterTypePassCustody.read(from: &buf)
+        )
+
+        case 17: return .recordPermissions(try FfiConverterTypeRecordPermissions.read(from: &buf)
+        )
+
+        case 18: return .recordOwnerAnswer(try FfiConverterTypeRecordOwnerAnswer.read(from: &buf)
+        )
+
+        case 19: return .writeNote(try FfiConverterTypeWriteNote.read(from: &buf)
+        )
+
+        case 20: return .recordIncident(try FfiConverterTypeRecordIncident.read(from: &buf)
+        )
+
+        case 21: return .openDispute(try FfiConverterTypeOpenDispute.read(from: &buf)
+        )
+
+        case 22: return .endDispute(try FfiConverterTypeEndDispute.read(from: &buf)
+        )
+
+        case 23: return .voidJob(try FfiConverterTypeVoidJob.read(from: &buf)
+        )
+
+        case 24: return .moveEntry(try FfiConverterTypeMoveEntry.read(from: &buf)
+        )
+
+        case 25: return .undo(try FfiConverterTypeUndo.read(from: &buf)
+        )
+
+        case 26: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -5795,8 +9658,98 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
             FfiConverterTypeRecordFeel.write(v1, into: &buf)
 
 
-        case let .closeJob(v1):
+        case let .passSide(v1):
             writeInt(&buf, Int32(8))
+            FfiConverterTypePassSide.write(v1, into: &buf)
+
+
+        case let .seeAgain(v1):
+            writeInt(&buf, Int32(9))
+            FfiConverterTypeSeeAgain.write(v1, into: &buf)
+
+
+        case let .recordGeneral(v1):
+            writeInt(&buf, Int32(10))
+            FfiConverterTypeRecordGeneral.write(v1, into: &buf)
+
+
+        case let .checkGauge(v1):
+            writeInt(&buf, Int32(11))
+            FfiConverterTypeCheckGauge.write(v1, into: &buf)
+
+
+        case let .measureThickness(v1):
+            writeInt(&buf, Int32(12))
+            FfiConverterTypeMeasureThickness.write(v1, into: &buf)
+
+
+        case let .correctVehicle(v1):
+            writeInt(&buf, Int32(13))
+            FfiConverterTypeCorrectVehicle.write(v1, into: &buf)
+
+
+        case let .readInstruments(v1):
+            writeInt(&buf, Int32(14))
+            FfiConverterTypeReadInstruments.write(v1, into: &buf)
+
+
+        case let .listBelongings(v1):
+            writeInt(&buf, Int32(15))
+            FfiConverterTypeListBelongings.write(v1, into: &buf)
+
+
+        case let .passCustody(v1):
+            writeInt(&buf, Int32(16))
+            FfiConverterTypePassCustody.write(v1, into: &buf)
+
+
+        case let .recordPermissions(v1):
+            writeInt(&buf, Int32(17))
+            FfiConverterTypeRecordPermissions.write(v1, into: &buf)
+
+
+        case let .recordOwnerAnswer(v1):
+            writeInt(&buf, Int32(18))
+            FfiConverterTypeRecordOwnerAnswer.write(v1, into: &buf)
+
+
+        case let .writeNote(v1):
+            writeInt(&buf, Int32(19))
+            FfiConverterTypeWriteNote.write(v1, into: &buf)
+
+
+        case let .recordIncident(v1):
+            writeInt(&buf, Int32(20))
+            FfiConverterTypeRecordIncident.write(v1, into: &buf)
+
+
+        case let .openDispute(v1):
+            writeInt(&buf, Int32(21))
+            FfiConverterTypeOpenDispute.write(v1, into: &buf)
+
+
+        case let .endDispute(v1):
+            writeInt(&buf, Int32(22))
+            FfiConverterTypeEndDispute.write(v1, into: &buf)
+
+
+        case let .voidJob(v1):
+            writeInt(&buf, Int32(23))
+            FfiConverterTypeVoidJob.write(v1, into: &buf)
+
+
+        case let .moveEntry(v1):
+            writeInt(&buf, Int32(24))
+            FfiConverterTypeMoveEntry.write(v1, into: &buf)
+
+
+        case let .undo(v1):
+            writeInt(&buf, Int32(25))
+            FfiConverterTypeUndo.write(v1, into: &buf)
+
+
+        case let .closeJob(v1):
+            writeInt(&buf, Int32(26))
             FfiConverterTypeCloseJob.write(v1, into: &buf)
 
         }
@@ -6112,6 +10065,158 @@ public func FfiConverterTypeCatch_lower(_ value: Catch) -> RustBuffer {
 
 
 /**
+ * What became of the owner's copy.
+ */
+
+public enum CopyGiven: Equatable, Hashable {
+
+    case received
+    case sent
+    case notGiven
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CopyGiven: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCopyGiven: FfiConverterRustBuffer {
+    typealias SwiftType = CopyGiven
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CopyGiven {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .received
+
+        case 2: return .sent
+
+        case 3: return .notGiven
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: CopyGiven, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .received:
+            writeInt(&buf, Int32(1))
+
+
+        case .sent:
+            writeInt(&buf, Int32(2))
+
+
+        case .notGiven:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCopyGiven_lift(_ buf: RustBuffer) throws -> CopyGiven {
+    return try FfiConverterTypeCopyGiven.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCopyGiven_lower(_ value: CopyGiven) -> RustBuffer {
+    return FfiConverterTypeCopyGiven.lower(value)
+}
+
+
+
+/**
+ * What changes hands.
+ */
+
+public enum Custody: Equatable, Hashable {
+
+    case keys
+    case vehicle
+    case keysAndVehicle
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Custody: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCustody: FfiConverterRustBuffer {
+    typealias SwiftType = Custody
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Custody {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .keys
+
+        case 2: return .vehicle
+
+        case 3: return .keysAndVehicle
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Custody, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .keys:
+            writeInt(&buf, Int32(1))
+
+
+        case .vehicle:
+            writeInt(&buf, Int32(2))
+
+
+        case .keysAndVehicle:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCustody_lift(_ buf: RustBuffer) throws -> Custody {
+    return try FfiConverterTypeCustody.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCustody_lower(_ value: Custody) -> RustBuffer {
+    return FfiConverterTypeCustody.lower(value)
+}
+
+
+
+/**
  * How near the look was. Fast touches never become close looks.
  */
 
@@ -6176,6 +10281,260 @@ public func FfiConverterTypeDistance_lift(_ buf: RustBuffer) throws -> Distance 
 #endif
 public func FfiConverterTypeDistance_lower(_ value: Distance) -> RustBuffer {
     return FfiConverterTypeDistance.lower(value)
+}
+
+
+
+/**
+ * What an odometer counts.
+ */
+
+public enum DistanceUnit: Equatable, Hashable {
+
+    case km
+    case miles
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension DistanceUnit: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeDistanceUnit: FfiConverterRustBuffer {
+    typealias SwiftType = DistanceUnit
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> DistanceUnit {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .km
+
+        case 2: return .miles
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: DistanceUnit, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .km:
+            writeInt(&buf, Int32(1))
+
+
+        case .miles:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDistanceUnit_lift(_ buf: RustBuffer) throws -> DistanceUnit {
+    return try FfiConverterTypeDistanceUnit.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDistanceUnit_lower(_ value: DistanceUnit) -> RustBuffer {
+    return FfiConverterTypeDistanceUnit.lower(value)
+}
+
+
+
+/**
+ * What an entry of the visit is.
+ */
+
+public enum EntryKind: Equatable, Hashable {
+
+    /**
+     * A finding over whole panels.
+     */
+    case general
+    /**
+     * A check of a thickness gauge.
+     */
+    case gaugeCheck
+    /**
+     * What the instruments say.
+     */
+    case instruments
+    /**
+     * What of the owner's is in the vehicle.
+     */
+    case belongings
+    /**
+     * Keys or vehicle changed hands.
+     */
+    case custody
+    /**
+     * What the owner allows.
+     */
+    case permissions
+    /**
+     * What happened during the work.
+     */
+    case incident
+    /**
+     * A note.
+     */
+    case note
+    /**
+     * The note of a closing.
+     */
+    case closing
+    /**
+     * A dispute.
+     */
+    case dispute
+    /**
+     * The job was a mistake.
+     */
+    case void
+    /**
+     * A mark or photo went to another job.
+     */
+    case moved
+    /**
+     * A slip that was taken back.
+     */
+    case slip
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension EntryKind: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
+    typealias SwiftType = EntryKind
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> EntryKind {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .general
+
+        case 2: return .gaugeCheck
+
+        case 3: return .instruments
+
+        case 4: return .belongings
+
+        case 5: return .custody
+
+        case 6: return .permissions
+
+        case 7: return .incident
+
+        case 8: return .note
+
+        case 9: return .closing
+
+        case 10: return .dispute
+
+        case 11: return .void
+
+        case 12: return .moved
+
+        case 13: return .slip
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: EntryKind, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .general:
+            writeInt(&buf, Int32(1))
+
+
+        case .gaugeCheck:
+            writeInt(&buf, Int32(2))
+
+
+        case .instruments:
+            writeInt(&buf, Int32(3))
+
+
+        case .belongings:
+            writeInt(&buf, Int32(4))
+
+
+        case .custody:
+            writeInt(&buf, Int32(5))
+
+
+        case .permissions:
+            writeInt(&buf, Int32(6))
+
+
+        case .incident:
+            writeInt(&buf, Int32(7))
+
+
+        case .note:
+            writeInt(&buf, Int32(8))
+
+
+        case .closing:
+            writeInt(&buf, Int32(9))
+
+
+        case .dispute:
+            writeInt(&buf, Int32(10))
+
+
+        case .void:
+            writeInt(&buf, Int32(11))
+
+
+        case .moved:
+            writeInt(&buf, Int32(12))
+
+
+        case .slip:
+            writeInt(&buf, Int32(13))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEntryKind_lift(_ buf: RustBuffer) throws -> EntryKind {
+    return try FfiConverterTypeEntryKind.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEntryKind_lower(_ value: EntryKind) -> RustBuffer {
+    return FfiConverterTypeEntryKind.lower(value)
 }
 
 
@@ -6432,6 +10791,117 @@ public func FfiConverterTypeFinish_lift(_ buf: RustBuffer) throws -> Finish {
 #endif
 public func FfiConverterTypeFinish_lower(_ value: Finish) -> RustBuffer {
     return FfiConverterTypeFinish.lower(value)
+}
+
+
+
+/**
+ * What is tried before work, because it fails of itself too.
+ */
+
+public enum Fitting: Equatable, Hashable {
+
+    case windows
+    case seats
+    case mirrors
+    case lamps
+    case horn
+    case wipers
+    case locks
+    case roof
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Fitting: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFitting: FfiConverterRustBuffer {
+    typealias SwiftType = Fitting
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Fitting {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .windows
+
+        case 2: return .seats
+
+        case 3: return .mirrors
+
+        case 4: return .lamps
+
+        case 5: return .horn
+
+        case 6: return .wipers
+
+        case 7: return .locks
+
+        case 8: return .roof
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Fitting, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .windows:
+            writeInt(&buf, Int32(1))
+
+
+        case .seats:
+            writeInt(&buf, Int32(2))
+
+
+        case .mirrors:
+            writeInt(&buf, Int32(3))
+
+
+        case .lamps:
+            writeInt(&buf, Int32(4))
+
+
+        case .horn:
+            writeInt(&buf, Int32(5))
+
+
+        case .wipers:
+            writeInt(&buf, Int32(6))
+
+
+        case .locks:
+            writeInt(&buf, Int32(7))
+
+
+        case .roof:
+            writeInt(&buf, Int32(8))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFitting_lift(_ buf: RustBuffer) throws -> Fitting {
+    return try FfiConverterTypeFitting.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFitting_lower(_ value: Fitting) -> RustBuffer {
+    return FfiConverterTypeFitting.lower(value)
 }
 
 
@@ -7446,6 +11916,89 @@ public func FfiConverterTypeMeasured_lower(_ value: Measured) -> RustBuffer {
 
 
 /**
+ * Why a gauge gave no reading. Never a 0.
+ */
+
+public enum NoReading: Equatable, Hashable {
+
+    case nonMetal
+    case curveTooTight
+    case wet
+    case gaugeFails
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension NoReading: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeNoReading: FfiConverterRustBuffer {
+    typealias SwiftType = NoReading
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> NoReading {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .nonMetal
+
+        case 2: return .curveTooTight
+
+        case 3: return .wet
+
+        case 4: return .gaugeFails
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: NoReading, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .nonMetal:
+            writeInt(&buf, Int32(1))
+
+
+        case .curveTooTight:
+            writeInt(&buf, Int32(2))
+
+
+        case .wet:
+            writeInt(&buf, Int32(3))
+
+
+        case .gaugeFails:
+            writeInt(&buf, Int32(4))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNoReading_lift(_ buf: RustBuffer) throws -> NoReading {
+    return try FfiConverterTypeNoReading.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNoReading_lower(_ value: NoReading) -> RustBuffer {
+    return FfiConverterTypeNoReading.lower(value)
+}
+
+
+
+/**
  * What can go wrong at the door. Whatever it is: what was recorded before stays recorded.
  */
 public
@@ -7844,6 +12397,408 @@ public func FfiConverterTypeOutcome_lower(_ value: Outcome) -> RustBuffer {
 
 
 /**
+ * What the owner says to the record. Silence is never agreement: the five are never merged.
+ */
+
+public enum OwnerAnswer: Equatable, Hashable {
+
+    case agreed
+    case agreedExcept
+    case refused
+    case absent
+    case sentNoReply
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OwnerAnswer: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOwnerAnswer: FfiConverterRustBuffer {
+    typealias SwiftType = OwnerAnswer
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OwnerAnswer {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .agreed
+
+        case 2: return .agreedExcept
+
+        case 3: return .refused
+
+        case 4: return .absent
+
+        case 5: return .sentNoReply
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: OwnerAnswer, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .agreed:
+            writeInt(&buf, Int32(1))
+
+
+        case .agreedExcept:
+            writeInt(&buf, Int32(2))
+
+
+        case .refused:
+            writeInt(&buf, Int32(3))
+
+
+        case .absent:
+            writeInt(&buf, Int32(4))
+
+
+        case .sentNoReply:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOwnerAnswer_lift(_ buf: RustBuffer) throws -> OwnerAnswer {
+    return try FfiConverterTypeOwnerAnswer.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOwnerAnswer_lower(_ value: OwnerAnswer) -> RustBuffer {
+    return FfiConverterTypeOwnerAnswer.lower(value)
+}
+
+
+
+/**
+ * Who has or had the vehicle or its keys, who answers, or who showed a mark.
+ */
+
+public enum Party: Equatable, Hashable {
+
+    case owner
+    case agent
+    case fleetContact
+    case detailer
+    case keySafe
+    case site
+    case other
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Party: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeParty: FfiConverterRustBuffer {
+    typealias SwiftType = Party
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Party {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .owner
+
+        case 2: return .agent
+
+        case 3: return .fleetContact
+
+        case 4: return .detailer
+
+        case 5: return .keySafe
+
+        case 6: return .site
+
+        case 7: return .other
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Party, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .owner:
+            writeInt(&buf, Int32(1))
+
+
+        case .agent:
+            writeInt(&buf, Int32(2))
+
+
+        case .fleetContact:
+            writeInt(&buf, Int32(3))
+
+
+        case .detailer:
+            writeInt(&buf, Int32(4))
+
+
+        case .keySafe:
+            writeInt(&buf, Int32(5))
+
+
+        case .site:
+            writeInt(&buf, Int32(6))
+
+
+        case .other:
+            writeInt(&buf, Int32(7))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeParty_lift(_ buf: RustBuffer) throws -> Party {
+    return try FfiConverterTypeParty.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeParty_lower(_ value: Party) -> RustBuffer {
+    return FfiConverterTypeParty.lower(value)
+}
+
+
+
+/**
+ * What the owner is asked to allow, one by one.
+ */
+
+public enum Permission: Equatable, Hashable {
+
+    case moveVehicle
+    case openBonnet
+    case openBoot
+    case openGlovebox
+    case useWater
+    case usePower
+    case unplugCharger
+    case takePhotos
+    case publishPhotos
+    case leaveWet
+    case leaveUnlocked
+    case leaveKeys
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Permission: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePermission: FfiConverterRustBuffer {
+    typealias SwiftType = Permission
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Permission {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .moveVehicle
+
+        case 2: return .openBonnet
+
+        case 3: return .openBoot
+
+        case 4: return .openGlovebox
+
+        case 5: return .useWater
+
+        case 6: return .usePower
+
+        case 7: return .unplugCharger
+
+        case 8: return .takePhotos
+
+        case 9: return .publishPhotos
+
+        case 10: return .leaveWet
+
+        case 11: return .leaveUnlocked
+
+        case 12: return .leaveKeys
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Permission, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .moveVehicle:
+            writeInt(&buf, Int32(1))
+
+
+        case .openBonnet:
+            writeInt(&buf, Int32(2))
+
+
+        case .openBoot:
+            writeInt(&buf, Int32(3))
+
+
+        case .openGlovebox:
+            writeInt(&buf, Int32(4))
+
+
+        case .useWater:
+            writeInt(&buf, Int32(5))
+
+
+        case .usePower:
+            writeInt(&buf, Int32(6))
+
+
+        case .unplugCharger:
+            writeInt(&buf, Int32(7))
+
+
+        case .takePhotos:
+            writeInt(&buf, Int32(8))
+
+
+        case .publishPhotos:
+            writeInt(&buf, Int32(9))
+
+
+        case .leaveWet:
+            writeInt(&buf, Int32(10))
+
+
+        case .leaveUnlocked:
+            writeInt(&buf, Int32(11))
+
+
+        case .leaveKeys:
+            writeInt(&buf, Int32(12))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePermission_lift(_ buf: RustBuffer) throws -> Permission {
+    return try FfiConverterTypePermission.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePermission_lower(_ value: Permission) -> RustBuffer {
+    return FfiConverterTypePermission.lower(value)
+}
+
+
+
+/**
+ * On which bare plate a gauge was checked.
+ */
+
+public enum Plate: Equatable, Hashable {
+
+    case steel
+    case aluminium
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Plate: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlate: FfiConverterRustBuffer {
+    typealias SwiftType = Plate
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Plate {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .steel
+
+        case 2: return .aluminium
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Plate, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .steel:
+            writeInt(&buf, Int32(1))
+
+
+        case .aluminium:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlate_lift(_ buf: RustBuffer) throws -> Plate {
+    return try FfiConverterTypePlate.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlate_lower(_ value: Plate) -> RustBuffer {
+    return FfiConverterTypePlate.lower(value)
+}
+
+
+
+/**
  * What reacted, and so what was met.
  */
 
@@ -8197,6 +13152,75 @@ public func FfiConverterTypeStage_lower(_ value: Stage) -> RustBuffer {
 
 
 /**
+ * On which side the steering wheel is, as seated.
+ */
+
+public enum Steering: Equatable, Hashable {
+
+    case left
+    case right
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Steering: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSteering: FfiConverterRustBuffer {
+    typealias SwiftType = Steering
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Steering {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .left
+
+        case 2: return .right
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Steering, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .left:
+            writeInt(&buf, Int32(1))
+
+
+        case .right:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSteering_lift(_ buf: RustBuffer) throws -> Steering {
+    return try FfiConverterTypeSteering.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSteering_lower(_ value: Steering) -> RustBuffer {
+    return FfiConverterTypeSteering.lower(value)
+}
+
+
+
+/**
  * The state of the surface when it was looked at.
  */
 
@@ -8275,6 +13299,96 @@ public func FfiConverterTypeSurface_lift(_ buf: RustBuffer) throws -> Surface {
 #endif
 public func FfiConverterTypeSurface_lower(_ value: Surface) -> RustBuffer {
     return FfiConverterTypeSurface.lower(value)
+}
+
+
+
+/**
+ * A whole side of the vehicle, as seated, for a walk-past.
+ */
+
+public enum WholeSide: Equatable, Hashable {
+
+    case left
+    case right
+    case front
+    case rear
+    case top
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WholeSide: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWholeSide: FfiConverterRustBuffer {
+    typealias SwiftType = WholeSide
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WholeSide {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .left
+
+        case 2: return .right
+
+        case 3: return .front
+
+        case 4: return .rear
+
+        case 5: return .top
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: WholeSide, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .left:
+            writeInt(&buf, Int32(1))
+
+
+        case .right:
+            writeInt(&buf, Int32(2))
+
+
+        case .front:
+            writeInt(&buf, Int32(3))
+
+
+        case .rear:
+            writeInt(&buf, Int32(4))
+
+
+        case .top:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWholeSide_lift(_ buf: RustBuffer) throws -> WholeSide {
+    return try FfiConverterTypeWholeSide.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWholeSide_lower(_ value: WholeSide) -> RustBuffer {
+    return FfiConverterTypeWholeSide.lower(value)
 }
 
 
@@ -8361,6 +13475,82 @@ public func FfiConverterTypeWhy_lower(_ value: Why) -> RustBuffer {
 }
 
 
+
+/**
+ * Whether a fitting works. "Not tried" is not "works".
+ */
+
+public enum Works: Equatable, Hashable {
+
+    case works
+    case doesNot
+    case notTried
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Works: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWorks: FfiConverterRustBuffer {
+    typealias SwiftType = Works
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Works {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .works
+
+        case 2: return .doesNot
+
+        case 3: return .notTried
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Works, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .works:
+            writeInt(&buf, Int32(1))
+
+
+        case .doesNot:
+            writeInt(&buf, Int32(2))
+
+
+        case .notTried:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorks_lift(_ buf: RustBuffer) throws -> Works {
+    return try FfiConverterTypeWorks.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorks_lower(_ value: Works) -> RustBuffer {
+    return FfiConverterTypeWorks.lower(value)
+}
+
+
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
@@ -8380,6 +13570,30 @@ fileprivate struct FfiConverterOptionUInt32: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterUInt32.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionInt32: FfiConverterRustBuffer {
+    typealias SwiftType = Int32?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterInt32.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterInt32.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -8460,6 +13674,30 @@ fileprivate struct FfiConverterOptionTypeCheckProgress: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeBusiness: FfiConverterRustBuffer {
+    typealias SwiftType = Business?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeBusiness.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeBusiness.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeSpot: FfiConverterRustBuffer {
     typealias SwiftType = Spot?
 
@@ -8524,6 +13762,30 @@ fileprivate struct FfiConverterOptionTypeDistance: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeDistance.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeDistanceUnit: FfiConverterRustBuffer {
+    typealias SwiftType = DistanceUnit?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeDistanceUnit.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeDistanceUnit.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -8604,6 +13866,54 @@ fileprivate struct FfiConverterOptionTypeMeasured: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeNoReading: FfiConverterRustBuffer {
+    typealias SwiftType = NoReading?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeNoReading.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeNoReading.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeParty: FfiConverterRustBuffer {
+    typealias SwiftType = Party?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeParty.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeParty.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeShows: FfiConverterRustBuffer {
     typealias SwiftType = Shows?
 
@@ -8644,6 +13954,30 @@ fileprivate struct FfiConverterOptionTypeStage: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeStage.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeSteering: FfiConverterRustBuffer {
+    typealias SwiftType = Steering?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeSteering.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeSteering.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -8718,6 +14052,56 @@ fileprivate struct FfiConverterOptionTypeUuid: FfiConverterRustBuffer {
         case 1: return try FfiConverterTypeUuid.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceUInt16: FfiConverterRustBuffer {
+    typealias SwiftType = [UInt16]
+
+    public static func write(_ value: [UInt16], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterUInt16.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [UInt16] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [UInt16]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterUInt16.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceUInt32: FfiConverterRustBuffer {
+    typealias SwiftType = [UInt32]
+
+    public static func write(_ value: [UInt32], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterUInt32.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [UInt32] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [UInt32]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterUInt32.read(from: &buf))
+        }
+        return seq
     }
 }
 
@@ -8799,6 +14183,56 @@ fileprivate struct FfiConverterSequenceTypeAnswerView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeBelonging: FfiConverterRustBuffer {
+    typealias SwiftType = [Belonging]
+
+    public static func write(_ value: [Belonging], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeBelonging.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Belonging] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Belonging]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeBelonging.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeEntryView: FfiConverterRustBuffer {
+    typealias SwiftType = [EntryView]
+
+    public static func write(_ value: [EntryView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeEntryView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [EntryView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [EntryView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeEntryView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeFeelView: FfiConverterRustBuffer {
     typealias SwiftType = [FeelView]
 
@@ -8849,6 +14283,31 @@ fileprivate struct FfiConverterSequenceTypeFindingView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeFleetRow: FfiConverterRustBuffer {
+    typealias SwiftType = [FleetRow]
+
+    public static func write(_ value: [FleetRow], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeFleetRow.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [FleetRow] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [FleetRow]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeFleetRow.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeForkView: FfiConverterRustBuffer {
     typealias SwiftType = [ForkView]
 
@@ -8866,6 +14325,56 @@ fileprivate struct FfiConverterSequenceTypeForkView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeForkView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeItemAnswer: FfiConverterRustBuffer {
+    typealias SwiftType = [ItemAnswer]
+
+    public static func write(_ value: [ItemAnswer], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeItemAnswer.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ItemAnswer] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ItemAnswer]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeItemAnswer.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeItemView: FfiConverterRustBuffer {
+    typealias SwiftType = [ItemView]
+
+    public static func write(_ value: [ItemView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeItemView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ItemView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ItemView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeItemView.read(from: &buf))
         }
         return seq
     }
@@ -8924,6 +14433,56 @@ fileprivate struct FfiConverterSequenceTypeMarkView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeMatesView: FfiConverterRustBuffer {
+    typealias SwiftType = [MatesView]
+
+    public static func write(_ value: [MatesView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeMatesView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [MatesView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [MatesView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeMatesView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeOwnerAnswerView: FfiConverterRustBuffer {
+    typealias SwiftType = [OwnerAnswerView]
+
+    public static func write(_ value: [OwnerAnswerView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeOwnerAnswerView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [OwnerAnswerView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [OwnerAnswerView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeOwnerAnswerView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypePairView: FfiConverterRustBuffer {
     typealias SwiftType = [PairView]
 
@@ -8966,6 +14525,31 @@ fileprivate struct FfiConverterSequenceTypePanelView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypePanelView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypePermitted: FfiConverterRustBuffer {
+    typealias SwiftType = [Permitted]
+
+    public static func write(_ value: [Permitted], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePermitted.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Permitted] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Permitted]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePermitted.read(from: &buf))
         }
         return seq
     }
@@ -9024,6 +14608,31 @@ fileprivate struct FfiConverterSequenceTypeRefusedView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeRowError: FfiConverterRustBuffer {
+    typealias SwiftType = [RowError]
+
+    public static func write(_ value: [RowError], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeRowError.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [RowError] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [RowError]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeRowError.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeStampView: FfiConverterRustBuffer {
     typealias SwiftType = [StampView]
 
@@ -9049,6 +14658,56 @@ fileprivate struct FfiConverterSequenceTypeStampView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeStroke: FfiConverterRustBuffer {
+    typealias SwiftType = [Stroke]
+
+    public static func write(_ value: [Stroke], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeStroke.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Stroke] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Stroke]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeStroke.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeStrokePoint: FfiConverterRustBuffer {
+    typealias SwiftType = [StrokePoint]
+
+    public static func write(_ value: [StrokePoint], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeStrokePoint.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [StrokePoint] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [StrokePoint]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeStrokePoint.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeTakenView: FfiConverterRustBuffer {
     typealias SwiftType = [TakenView]
 
@@ -9066,6 +14725,81 @@ fileprivate struct FfiConverterSequenceTypeTakenView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeTakenView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeThicknessView: FfiConverterRustBuffer {
+    typealias SwiftType = [ThicknessView]
+
+    public static func write(_ value: [ThicknessView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeThicknessView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ThicknessView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ThicknessView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeThicknessView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeTried: FfiConverterRustBuffer {
+    typealias SwiftType = [Tried]
+
+    public static func write(_ value: [Tried], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeTried.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Tried] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Tried]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeTried.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeVehicleAnswer: FfiConverterRustBuffer {
+    typealias SwiftType = [VehicleAnswer]
+
+    public static func write(_ value: [VehicleAnswer], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeVehicleAnswer.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [VehicleAnswer] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [VehicleAnswer]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeVehicleAnswer.read(from: &buf))
         }
         return seq
     }
@@ -9171,6 +14905,56 @@ fileprivate struct FfiConverterSequenceTypeScope: FfiConverterRustBuffer {
     }
 }
 
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceSequenceUInt16: FfiConverterRustBuffer {
+    typealias SwiftType = [[UInt16]]
+
+    public static func write(_ value: [[UInt16]], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterSequenceUInt16.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [[UInt16]] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [[UInt16]]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterSequenceUInt16.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeUuid: FfiConverterRustBuffer {
+    typealias SwiftType = [Uuid]
+
+    public static func write(_ value: [Uuid], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeUuid.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Uuid] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Uuid]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeUuid.read(from: &buf))
+        }
+        return seq
+    }
+}
+
 
 public typealias Uuid = String
 
@@ -9232,6 +15016,12 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_check() != 19491) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_alike() != 50682) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_day() != 47295) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_notebook_job() != 62509) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -9247,6 +15037,12 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_join() != 25468) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_business() != 52342) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_describe_business() != 1343) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -9256,10 +15052,22 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_record_from() != 33746) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_recorder() != 45315) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_reader_check() != 22499) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_findings() != 1228) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_alike() != 46357) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_day() != 27686) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_job() != 45802) {

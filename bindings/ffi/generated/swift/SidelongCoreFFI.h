@@ -355,6 +355,16 @@ uint64_t uniffi_sidelong_core_fn_constructor_notebook_open(RustBuffer path, Rust
 RustBuffer uniffi_sidelong_core_fn_method_notebook_check(uint64_t ptr, RustBuffer progress, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ALIKE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ALIKE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_alike(uint64_t ptr, RustBuffer vehicle, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DAY
+RustBuffer uniffi_sidelong_core_fn_method_notebook_day(uint64_t ptr, RustBuffer date, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_JOB
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_JOB
 RustBuffer uniffi_sidelong_core_fn_method_notebook_job(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -380,6 +390,16 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_report(uint64_t ptr, RustBuff
 RustBuffer uniffi_sidelong_core_fn_method_notebook_join(uint64_t ptr, RustBuffer folder, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_business(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DESCRIBE_BUSINESS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DESCRIBE_BUSINESS
+int8_t uniffi_sidelong_core_fn_method_notebook_describe_business(uint64_t ptr, RustBuffer business, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOG_NAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOG_NAME
 RustBuffer uniffi_sidelong_core_fn_method_notebook_log_name(uint64_t ptr, RustCallStatus *_Nonnull out_status
@@ -393,6 +413,16 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_record(uint64_t ptr, RustBuff
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RECORD_FROM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RECORD_FROM
 RustBuffer uniffi_sidelong_core_fn_method_notebook_record_from(uint64_t ptr, RustBuffer folder, RustBuffer input, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RECORDER
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RECORDER
+RustBuffer uniffi_sidelong_core_fn_method_notebook_recorder(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SWITCH_RECORDER
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SWITCH_RECORDER
+int8_t uniffi_sidelong_core_fn_method_notebook_switch_recorder(uint64_t ptr, RustBuffer name, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_READER
@@ -418,6 +448,16 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_check(uint64_t ptr, RustBuffer 
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_FINDINGS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_FINDINGS
 RustBuffer uniffi_sidelong_core_fn_method_reader_findings(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_ALIKE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_ALIKE
+RustBuffer uniffi_sidelong_core_fn_method_reader_alike(uint64_t ptr, RustBuffer vehicle, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_DAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_DAY
+RustBuffer uniffi_sidelong_core_fn_method_reader_day(uint64_t ptr, RustBuffer date, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_JOB
@@ -777,6 +817,18 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_check(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ALIKE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ALIKE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_alike(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DAY
+uint16_t uniffi_sidelong_core_checksum_method_notebook_day(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_JOB
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_JOB
 uint16_t uniffi_sidelong_core_checksum_method_notebook_job(void
@@ -807,6 +859,18 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_join(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BUSINESS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BUSINESS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_business(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DESCRIBE_BUSINESS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DESCRIBE_BUSINESS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_describe_business(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOG_NAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOG_NAME
 uint16_t uniffi_sidelong_core_checksum_method_notebook_log_name(void
@@ -825,6 +889,18 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_record_from(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RECORDER
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RECORDER
+uint16_t uniffi_sidelong_core_checksum_method_notebook_recorder(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
+uint16_t uniffi_sidelong_core_checksum_method_notebook_switch_recorder(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CHECK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CHECK
 uint16_t uniffi_sidelong_core_checksum_method_reader_check(void
@@ -834,6 +910,18 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_check(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_FINDINGS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_FINDINGS
 uint16_t uniffi_sidelong_core_checksum_method_reader_findings(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_ALIKE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_ALIKE
+uint16_t uniffi_sidelong_core_checksum_method_reader_alike(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_DAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_DAY
+uint16_t uniffi_sidelong_core_checksum_method_reader_day(void
 
 );
 #endif

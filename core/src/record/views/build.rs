@@ -8,8 +8,9 @@ use super::{thickness, visit};
 use crate::error::Error;
 use crate::record::events::{is_demo, short_log};
 use crate::record::fold::{Answer, Job, Mark, Opening, Photo, Version, Walk};
+use crate::record::inputs::Description;
 use crate::record::vin::{self, VinDoubt};
-use crate::record::words::{BlobState, Form, Holds, Outcome};
+use crate::record::words::{BlobState, Catch, Form, Holds, MarkKind, Outcome, Shows};
 use crate::vehicle;
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -230,6 +231,40 @@ fn details(version: &Version, speech: Speech) -> Vec<String> {
     .collect()
 }
 
+/// How much a mark matters beside others when only a few can be named: what cannot be polished out first (it shows
+/// what lies under the clear coat, or it is broken, cracked or missing), then a catch, then size. Ours, no source.
+fn weight(mark: &Description) -> u32 {
+    let kind = match mark.kind {
+        MarkKind::GlassCrack
+        | MarkKind::WheelCrack
+        | MarkKind::WheelBuckle
+        | MarkKind::TyreCut
+        | MarkKind::TyreBulge
+        | MarkKind::TyreNail
+        | MarkKind::PartBroken
+        | MarkKind::PartMissing
+        | MarkKind::BurnThrough
+        | MarkKind::KeyedLine => 600,
+        MarkKind::ClearFailure | MarkKind::Crease | MarkKind::Rust | MarkKind::GlassChip | MarkKind::Tear => {
+            400
+        }
+        MarkKind::Dent | MarkKind::KerbRash | MarkKind::PaintTransfer | MarkKind::FilmDamage => 200,
+        _ => 0,
+    };
+    let shows = match mark.shows {
+        Some(Shows::Metal | Shows::Rust) => 500,
+        Some(Shows::Primer | Shows::Plastic) => 400,
+        Some(Shows::Colour) => 300,
+        Some(Shows::Clear) | None => 0,
+    };
+    let catch = match mark.catch {
+        Some(Catch::Firm) => 300,
+        Some(Catch::Slight) => 100,
+        Some(Catch::None) | None => 0,
+    };
+    kind + shows + catch + (mark.length_um.unwrap_or(0) / 1_000).min(99)
+}
+
 fn version_text(version: &Version, speech: Speech) -> String {
     let mark = &version.description;
     let mut parts = vec![speech.word("kind", mark.kind.word()), speech.panel(&mark.panel)];
@@ -265,6 +300,7 @@ fn mark_view(
             .height_mm(&what.panel, what.from.u_ppm, what.from.v_ppm)
             .map(|mm| format!("about {} cm above the ground", (mm + 5) / 10)),
         details: details(now, speech),
+        weight: weight(what),
         note: speech.typed(&now.note),
         walk: mark.walk.to_string(),
         stage,

@@ -193,6 +193,8 @@ pub struct MarkView {
     pub place: Option<String>,
     /// Catch, what shows, what lies in it, to read.
     pub details: Vec<String>,
+    /// How much it matters beside the other marks when only a few can be named: more is more.
+    pub weight: u32,
     /// Note, if any.
     pub note: Option<String>,
     /// Id of the walk-around in which it was found.
@@ -442,4 +444,13 @@ pub struct JobView {
     pub flags: Vec<String>,
     /// The phones that recorded on it.
     pub phones: Vec<String>,
+}
+
+impl JobView {
+    /// Every photo on record, those of marks and of entries too.
+    pub fn all_photos(&self) -> impl Iterator<Item = &PhotoView> {
+        let marks = self.marks.iter().flat_map(|mark| &mark.photos);
+        let visit = self.visit.iter().flat_map(|entry| &entry.photos);
+        self.photos.iter().chain(marks).chain(visit)
+    }
 }

@@ -773,6 +773,10 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_check(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_alike(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_day(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_job(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_jobs(
@@ -783,15 +787,27 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_join(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_business(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_describe_business(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_log_name(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_record(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_record_from(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_recorder(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_switch_recorder(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_check(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_findings(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_alike(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_day(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_job(
     ): Int
@@ -851,6 +867,10 @@ internal object UniffiLib {
     ): Long
     external fun uniffi_sidelong_core_fn_method_notebook_check(`ptr`: Long,`progress`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_alike(`ptr`: Long,`vehicle`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_day(`ptr`: Long,`date`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_job(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_jobs(`ptr`: Long,`search`: RustBuffer.ByValue,`limit`: Int,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -861,12 +881,20 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_join(`ptr`: Long,`folder`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_business(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_describe_business(`ptr`: Long,`business`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
     external fun uniffi_sidelong_core_fn_method_notebook_log_name(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_record(`ptr`: Long,`input`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_record_from(`ptr`: Long,`folder`: RustBuffer.ByValue,`input`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_recorder(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_switch_recorder(`ptr`: Long,`name`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
     external fun uniffi_sidelong_core_fn_clone_reader(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_sidelong_core_fn_free_reader(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -876,6 +904,10 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_reader_check(`ptr`: Long,`progress`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_findings(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_alike(`ptr`: Long,`vehicle`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_day(`ptr`: Long,`date`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_job(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1036,6 +1068,12 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_check() and 0xFFFF) != 19491) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_alike() and 0xFFFF) != 50682) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_day() and 0xFFFF) != 47295) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_job() and 0xFFFF) != 62509) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1051,6 +1089,12 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 25468) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_business() and 0xFFFF) != 52342) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_describe_business() and 0xFFFF) != 1343) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_log_name() and 0xFFFF) != 13408) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1060,10 +1104,22 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_record_from() and 0xFFFF) != 33746) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_recorder() and 0xFFFF) != 45315) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() and 0xFFFF) != 45021) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_check() and 0xFFFF) != 22499) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_findings() and 0xFFFF) != 1228) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_alike() and 0xFFFF) != 46357) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_day() and 0xFFFF) != 27686) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_job() and 0xFFFF) != 45802) {
@@ -1279,6 +1335,33 @@ private class JavaLangRefCleanable(
     val cleanable: java.lang.ref.Cleaner.Cleanable
 ) : UniffiCleaner.Cleanable {
     override fun clean() = cleanable.clean()
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterUShort: FfiConverter<UShort, Short> {
+    override fun lift(value: Short): UShort {
+        return value.toUShort()
+    }
+
+    fun lift(value: Int): UShort {
+        return value.toUShort()
+    }
+
+    override fun read(buf: ByteBuffer): UShort {
+        return lift(buf.getShort())
+    }
+
+    override fun lower(value: UShort): Short {
+        return value.toShort()
+    }
+
+    override fun allocationSize(value: UShort) = 2UL
+
+    override fun write(value: UShort, buf: ByteBuffer) {
+        buf.putShort(value.toShort())
+    }
 }
 
 /**
@@ -2254,6 +2337,23 @@ public interface NotebookInterface {
     fun `check`(`progress`: CheckProgress?): CheckView
 
     /**
+     * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+     * The same plate need not be the same vehicle.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `alike`(`vehicle`: Identity, `locale`: Language): List<JobLine>
+
+    /**
+     * The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+    fun `day`(`date`: kotlin.String, `locale`: Language): DayList
+
+    /**
      * Everything on record about one job.
      *
      * # Errors
@@ -2295,6 +2395,22 @@ public interface NotebookInterface {
     fun `join`(`folder`: kotlin.String): JoinView
 
     /**
+     * Whose record this is.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `business`(): Business?
+
+    /**
+     * Says whose record this is, for the head of reports; false when that is on record already.
+     *
+     * # Errors
+     * An empty name or a text beyond its length, or the store could not be written.
+     */
+    fun `describeBusiness`(`business`: Business): kotlin.Boolean
+
+    /**
      * The name of this phone's log.
      *
      * # Errors
@@ -2317,6 +2433,22 @@ public interface NotebookInterface {
      * As [`Notebook::record`].
      */
     fun `recordFrom`(`folder`: kotlin.String, `input`: Input): Changes
+
+    /**
+     * Who records on this phone; none before the first [`Notebook::switch_recorder`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `recorder`(): kotlin.String?
+
+    /**
+     * From here on another person records on this phone; false when that person records already.
+     *
+     * # Errors
+     * An empty name or one beyond 100 characters, or the store could not be written.
+     */
+    fun `switchRecorder`(`name`: kotlin.String): kotlin.Boolean
 
     companion object
 }
@@ -2448,6 +2580,51 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
+     * The same plate need not be the same vehicle.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `alike`(`vehicle`: Identity, `locale`: Language): List<JobLine> {
+            return FfiConverterSequenceTypeJobLine.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike(
+        it,
+
+        FfiConverterTypeIdentity.lower(`vehicle`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The jobs of one day (`2026-06-09`), by the zone that the phone had when each was opened.
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `day`(`date`: kotlin.String, `locale`: Language): DayList {
+            return FfiConverterTypeDayList.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_day(
+        it,
+
+        FfiConverterString.lower(`date`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * Everything on record about one job.
      *
      * # Errors
@@ -2556,6 +2733,47 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * Whose record this is.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `business`(): Business? {
+            return FfiConverterOptionalTypeBusiness.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_business(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Says whose record this is, for the head of reports; false when that is on record already.
+     *
+     * # Errors
+     * An empty name or a text beyond its length, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `describeBusiness`(`business`: Business): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business(
+        it,
+
+        FfiConverterTypeBusiness.lower(`business`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * The name of this phone's log.
      *
      * # Errors
@@ -2611,6 +2829,47 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
         FfiConverterString.lower(`folder`),
         FfiConverterTypeInput.lower(`input`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Who records on this phone; none before the first [`Notebook::switch_recorder`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `recorder`(): kotlin.String? {
+            return FfiConverterOptionalString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * From here on another person records on this phone; false when that person records already.
+     *
+     * # Errors
+     * An empty name or one beyond 100 characters, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `switchRecorder`(`name`: kotlin.String): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder(
+        it,
+
+        FfiConverterString.lower(`name`),_status)
 }
     }
     )
@@ -3128,6 +3387,22 @@ public interface ReaderInterface {
     fun `findings`(): List<FindingView>
 
     /**
+     * As [`Notebook::alike`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `alike`(`vehicle`: Identity, `locale`: Language): List<JobLine>
+
+    /**
+     * As [`Notebook::day`].
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+    fun `day`(`date`: kotlin.String, `locale`: Language): DayList
+
+    /**
      * As [`Notebook::job`].
      *
      * # Errors
@@ -3293,6 +3568,50 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
     UniffiLib.uniffi_sidelong_core_fn_method_reader_findings(
         it,
         _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::alike`].
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `alike`(`vehicle`: Identity, `locale`: Language): List<JobLine> {
+            return FfiConverterSequenceTypeJobLine.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_alike(
+        it,
+
+        FfiConverterTypeIdentity.lower(`vehicle`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::day`].
+     *
+     * # Errors
+     * Not a date, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `day`(`date`: kotlin.String, `locale`: Language): DayList {
+            return FfiConverterTypeDayList.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_day(
+        it,
+
+        FfiConverterString.lower(`date`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -3879,6 +4198,11 @@ data class AttachPhoto (
     val `mark`: Uuid? = null
     ,
     /**
+     * The entry it shows (instruments, belongings, an incident …), if one.
+     */
+    val `entry`: Uuid? = null
+    ,
+    /**
      * The panel it shows, if one; left out for a mark's photo and for the whole vehicle.
      */
     val `panel`: kotlin.String? = null
@@ -3915,6 +4239,7 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
         return AttachPhoto(
             FfiConverterOptionalTypeUuid.read(buf),
             FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterTypeFraming.read(buf),
             FfiConverterString.read(buf),
@@ -3925,6 +4250,7 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
     override fun allocationSize(value: AttachPhoto) = (
             FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
             FfiConverterOptionalTypeUuid.allocationSize(value.`mark`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`entry`) +
             FfiConverterOptionalString.allocationSize(value.`panel`) +
             FfiConverterTypeFraming.allocationSize(value.`view`) +
             FfiConverterString.allocationSize(value.`file`) +
@@ -3934,6 +4260,7 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
     override fun write(value: AttachPhoto, buf: ByteBuffer) {
             FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
             FfiConverterOptionalTypeUuid.write(value.`mark`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`entry`, buf)
             FfiConverterOptionalString.write(value.`panel`, buf)
             FfiConverterTypeFraming.write(value.`view`, buf)
             FfiConverterString.write(value.`file`, buf)
@@ -3977,6 +4304,116 @@ public object FfiConverterTypeBeginWalk: FfiConverterRustBuffer<BeginWalk> {
 
     override fun write(value: BeginWalk, buf: ByteBuffer) {
             FfiConverterTypeStage.write(value.`stage`, buf)
+    }
+}
+
+
+
+/**
+ * Something of the owner's in or on the vehicle.
+ */
+data class Belonging (
+    /**
+     * What it is, 1 to 200 characters.
+     */
+    val `what`: kotlin.String
+    ,
+    /**
+     * How many, 0 to 1,000; 0 says that it was looked for and is not there (a cap, a lock-nut key).
+     */
+    val `count`: kotlin.UInt? = null
+    ,
+    /**
+     * Where it lies, at most 200 characters.
+     */
+    val `place`: kotlin.String? = null
+    ,
+    /**
+     * True when it stays in the vehicle during the work.
+     */
+    val `stays`: kotlin.Boolean = false
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBelonging: FfiConverterRustBuffer<Belonging> {
+    override fun read(buf: ByteBuffer): Belonging {
+        return Belonging(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Belonging) = (
+            FfiConverterString.allocationSize(value.`what`) +
+            FfiConverterOptionalUInt.allocationSize(value.`count`) +
+            FfiConverterOptionalString.allocationSize(value.`place`) +
+            FfiConverterBoolean.allocationSize(value.`stays`)
+    )
+
+    override fun write(value: Belonging, buf: ByteBuffer) {
+            FfiConverterString.write(value.`what`, buf)
+            FfiConverterOptionalUInt.write(value.`count`, buf)
+            FfiConverterOptionalString.write(value.`place`, buf)
+            FfiConverterBoolean.write(value.`stays`, buf)
+    }
+}
+
+
+
+/**
+ * Content of the blob `business`.
+ */
+data class Business (
+    /**
+     * Name of the business, 1 to 200 characters.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * Address, telephone, anything that belongs at the head of a report; at most 1,000 characters.
+     */
+    val `details`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBusiness: FfiConverterRustBuffer<Business> {
+    override fun read(buf: ByteBuffer): Business {
+        return Business(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Business) = (
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterOptionalString.allocationSize(value.`details`)
+    )
+
+    override fun write(value: Business, buf: ByteBuffer) {
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterOptionalString.write(value.`details`, buf)
     }
 }
 
@@ -4048,6 +4485,93 @@ public object FfiConverterTypeChanges: FfiConverterRustBuffer<Changes> {
             FfiConverterSequenceULong.write(value.`events`, buf)
             FfiConverterOptionalString.write(value.`mark`, buf)
             FfiConverterBoolean.write(value.`again`, buf)
+    }
+}
+
+
+
+/**
+ * A check of a thickness gauge on a bare plate and a foil of known thickness.
+ */
+data class CheckGauge (
+    /**
+     * Which gauge: name or number as written on it, at most 100 characters.
+     */
+    val `gauge`: kotlin.String
+    ,
+    /**
+     * On which bare plate.
+     */
+    val `plate`: Plate
+    ,
+    /**
+     * What it read on the bare plate, µm, -1,000 to 1,000.
+     */
+    val `zeroUm`: kotlin.Int? = null
+    ,
+    /**
+     * Stated thickness of the foil, µm, 1 to 10,000.
+     */
+    val `foilUm`: kotlin.UInt? = null
+    ,
+    /**
+     * What it read on the foil, µm, 1 to 10,000.
+     */
+    val `foilReadUm`: kotlin.UInt? = null
+    ,
+    /**
+     * Stated accuracy, plus or minus, µm, 0 to 100.
+     */
+    val `accuracyUm`: kotlin.UInt? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCheckGauge: FfiConverterRustBuffer<CheckGauge> {
+    override fun read(buf: ByteBuffer): CheckGauge {
+        return CheckGauge(
+            FfiConverterString.read(buf),
+            FfiConverterTypePlate.read(buf),
+            FfiConverterOptionalInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: CheckGauge) = (
+            FfiConverterString.allocationSize(value.`gauge`) +
+            FfiConverterTypePlate.allocationSize(value.`plate`) +
+            FfiConverterOptionalInt.allocationSize(value.`zeroUm`) +
+            FfiConverterOptionalUInt.allocationSize(value.`foilUm`) +
+            FfiConverterOptionalUInt.allocationSize(value.`foilReadUm`) +
+            FfiConverterOptionalUInt.allocationSize(value.`accuracyUm`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: CheckGauge, buf: ByteBuffer) {
+            FfiConverterString.write(value.`gauge`, buf)
+            FfiConverterTypePlate.write(value.`plate`, buf)
+            FfiConverterOptionalInt.write(value.`zeroUm`, buf)
+            FfiConverterOptionalUInt.write(value.`foilUm`, buf)
+            FfiConverterOptionalUInt.write(value.`foilReadUm`, buf)
+            FfiConverterOptionalUInt.write(value.`accuracyUm`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
     }
 }
 
@@ -4219,6 +4743,116 @@ public object FfiConverterTypeCorrectMark: FfiConverterRustBuffer<CorrectMark> {
 
 
 /**
+ * A correction of what the job was opened with: the whole as it now should read, and why. The first entry stays.
+ */
+data class CorrectVehicle (
+    /**
+     * The vehicle and scope as they now should read.
+     */
+    val `becomes`: OpenJob
+    ,
+    /**
+     * Why, 1 to 4,000 characters.
+     */
+    val `reason`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCorrectVehicle: FfiConverterRustBuffer<CorrectVehicle> {
+    override fun read(buf: ByteBuffer): CorrectVehicle {
+        return CorrectVehicle(
+            FfiConverterTypeOpenJob.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: CorrectVehicle) = (
+            FfiConverterTypeOpenJob.allocationSize(value.`becomes`) +
+            FfiConverterString.allocationSize(value.`reason`)
+    )
+
+    override fun write(value: CorrectVehicle, buf: ByteBuffer) {
+            FfiConverterTypeOpenJob.write(value.`becomes`, buf)
+            FfiConverterString.write(value.`reason`, buf)
+    }
+}
+
+
+
+/**
+ * The jobs of one day.
+ */
+data class DayList (
+    /**
+     * The jobs, oldest opened first; those opened by mistake are listed and not counted.
+     */
+    val `jobs`: List<JobLine>
+    ,
+    /**
+     * How many count.
+     */
+    val `total`: kotlin.UInt
+    ,
+    /**
+     * Of these, ended.
+     */
+    val `ended`: kotlin.UInt
+    ,
+    /**
+     * Of these, with an answer of the owner on record, whatever it is.
+     */
+    val `answered`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeDayList: FfiConverterRustBuffer<DayList> {
+    override fun read(buf: ByteBuffer): DayList {
+        return DayList(
+            FfiConverterSequenceTypeJobLine.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: DayList) = (
+            FfiConverterSequenceTypeJobLine.allocationSize(value.`jobs`) +
+            FfiConverterUInt.allocationSize(value.`total`) +
+            FfiConverterUInt.allocationSize(value.`ended`) +
+            FfiConverterUInt.allocationSize(value.`answered`)
+    )
+
+    override fun write(value: DayList, buf: ByteBuffer) {
+            FfiConverterSequenceTypeJobLine.write(value.`jobs`, buf)
+            FfiConverterUInt.write(value.`total`, buf)
+            FfiConverterUInt.write(value.`ended`, buf)
+            FfiConverterUInt.write(value.`answered`, buf)
+    }
+}
+
+
+
+/**
  * What a mark is, where it is and what it looks and feels like.
  */
 data class Description (
@@ -4332,6 +4966,148 @@ public object FfiConverterTypeDescription: FfiConverterRustBuffer<Description> {
             FfiConverterOptionalUInt.write(value.`widthUm`, buf)
             FfiConverterOptionalTypeMeasured.write(value.`measured`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * The end of a dispute.
+ */
+data class EndDispute (
+    /**
+     * The dispute.
+     */
+    val `dispute`: Uuid
+    ,
+    /**
+     * How it ended, 1 to 4,000 characters.
+     */
+    val `outcome`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeEndDispute: FfiConverterRustBuffer<EndDispute> {
+    override fun read(buf: ByteBuffer): EndDispute {
+        return EndDispute(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: EndDispute) = (
+            FfiConverterTypeUuid.allocationSize(value.`dispute`) +
+            FfiConverterString.allocationSize(value.`outcome`)
+    )
+
+    override fun write(value: EndDispute, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`dispute`, buf)
+            FfiConverterString.write(value.`outcome`, buf)
+    }
+}
+
+
+
+/**
+ * An entry of the visit, ready to read.
+ */
+data class EntryView (
+    /**
+     * Its id: the input that made it.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * What it is.
+     */
+    val `kind`: EntryKind
+    ,
+    /**
+     * What it says, to read, a line each.
+     */
+    val `lines`: List<kotlin.String>
+    ,
+    /**
+     * What a person typed, to read, a text each.
+     */
+    val `typed`: List<kotlin.String>
+    ,
+    /**
+     * Neutral names of the panels it is about.
+     */
+    val `panels`: List<kotlin.String>
+    ,
+    /**
+     * Its photos.
+     */
+    val `photos`: List<PhotoView>
+    ,
+    /**
+     * True while a dispute is open.
+     */
+    val `open`: kotlin.Boolean
+    ,
+    /**
+     * Who and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeEntryView: FfiConverterRustBuffer<EntryView> {
+    override fun read(buf: ByteBuffer): EntryView {
+        return EntryView(
+            FfiConverterString.read(buf),
+            FfiConverterTypeEntryKind.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypePhotoView.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: EntryView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterTypeEntryKind.allocationSize(value.`kind`) +
+            FfiConverterSequenceString.allocationSize(value.`lines`) +
+            FfiConverterSequenceString.allocationSize(value.`typed`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterSequenceTypePhotoView.allocationSize(value.`photos`) +
+            FfiConverterBoolean.allocationSize(value.`open`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: EntryView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterTypeEntryKind.write(value.`kind`, buf)
+            FfiConverterSequenceString.write(value.`lines`, buf)
+            FfiConverterSequenceString.write(value.`typed`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterSequenceTypePhotoView.write(value.`photos`, buf)
+            FfiConverterBoolean.write(value.`open`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
     }
 }
 
@@ -4472,6 +5248,156 @@ public object FfiConverterTypeFindingView: FfiConverterRustBuffer<FindingView> {
 
 
 /**
+ * What a fleet list says.
+ */
+data class FleetList (
+    /**
+     * The rows that can be used, in the order of the list.
+     */
+    val `rows`: List<FleetRow>
+    ,
+    /**
+     * What is wrong with the others, or with the list as a whole.
+     */
+    val `errors`: List<RowError>
+    ,
+    /**
+     * Names of columns that mean nothing here; what stands in them is left out.
+     */
+    val `unknownColumns`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFleetList: FfiConverterRustBuffer<FleetList> {
+    override fun read(buf: ByteBuffer): FleetList {
+        return FleetList(
+            FfiConverterSequenceTypeFleetRow.read(buf),
+            FfiConverterSequenceTypeRowError.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: FleetList) = (
+            FfiConverterSequenceTypeFleetRow.allocationSize(value.`rows`) +
+            FfiConverterSequenceTypeRowError.allocationSize(value.`errors`) +
+            FfiConverterSequenceString.allocationSize(value.`unknownColumns`)
+    )
+
+    override fun write(value: FleetList, buf: ByteBuffer) {
+            FfiConverterSequenceTypeFleetRow.write(value.`rows`, buf)
+            FfiConverterSequenceTypeRowError.write(value.`errors`, buf)
+            FfiConverterSequenceString.write(value.`unknownColumns`, buf)
+    }
+}
+
+
+
+/**
+ * One vehicle; it has a plate, a VIN or a stock number.
+ */
+data class FleetRow (
+    /**
+     * Line of the file in which the row begins, from 1.
+     */
+    val `line`: kotlin.UInt
+    ,
+    /**
+     * Number plate as it stands there, at most 20 characters.
+     */
+    val `plate`: kotlin.String?
+    ,
+    /**
+     * Vehicle identification number as it stands there, at most 30 characters.
+     */
+    val `vin`: kotlin.String?
+    ,
+    /**
+     * Stock number, at most 40 characters.
+     */
+    val `stock`: kotlin.String?
+    ,
+    /**
+     * Outline of the vehicle.
+     */
+    val `form`: BodyForm
+    ,
+    /**
+     * What the paint is; not known where the list does not say.
+     */
+    val `finish`: Finish
+    ,
+    /**
+     * Colour in words, at most 100 characters.
+     */
+    val `colour`: kotlin.String?
+    ,
+    /**
+     * Anything else, at most 4,000 characters; may hold line breaks.
+     */
+    val `note`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFleetRow: FfiConverterRustBuffer<FleetRow> {
+    override fun read(buf: ByteBuffer): FleetRow {
+        return FleetRow(
+            FfiConverterUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeBodyForm.read(buf),
+            FfiConverterTypeFinish.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: FleetRow) = (
+            FfiConverterUInt.allocationSize(value.`line`) +
+            FfiConverterOptionalString.allocationSize(value.`plate`) +
+            FfiConverterOptionalString.allocationSize(value.`vin`) +
+            FfiConverterOptionalString.allocationSize(value.`stock`) +
+            FfiConverterTypeBodyForm.allocationSize(value.`form`) +
+            FfiConverterTypeFinish.allocationSize(value.`finish`) +
+            FfiConverterOptionalString.allocationSize(value.`colour`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: FleetRow, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`line`, buf)
+            FfiConverterOptionalString.write(value.`plate`, buf)
+            FfiConverterOptionalString.write(value.`vin`, buf)
+            FfiConverterOptionalString.write(value.`stock`, buf)
+            FfiConverterTypeBodyForm.write(value.`form`, buf)
+            FfiConverterTypeFinish.write(value.`finish`, buf)
+            FfiConverterOptionalString.write(value.`colour`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A log of which two histories exist.
  */
 data class ForkView (
@@ -4513,6 +5439,61 @@ public object FfiConverterTypeForkView: FfiConverterRustBuffer<ForkView> {
     override fun write(value: ForkView, buf: ByteBuffer) {
             FfiConverterString.write(value.`log`, buf)
             FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * By what a vehicle is known.
+ */
+data class Identity (
+    /**
+     * Number plate.
+     */
+    val `plate`: kotlin.String? = null
+    ,
+    /**
+     * Vehicle identification number.
+     */
+    val `vin`: kotlin.String? = null
+    ,
+    /**
+     * A fleet's own number.
+     */
+    val `stock`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeIdentity: FfiConverterRustBuffer<Identity> {
+    override fun read(buf: ByteBuffer): Identity {
+        return Identity(
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Identity) = (
+            FfiConverterOptionalString.allocationSize(value.`plate`) +
+            FfiConverterOptionalString.allocationSize(value.`vin`) +
+            FfiConverterOptionalString.allocationSize(value.`stock`)
+    )
+
+    override fun write(value: Identity, buf: ByteBuffer) {
+            FfiConverterOptionalString.write(value.`plate`, buf)
+            FfiConverterOptionalString.write(value.`vin`, buf)
+            FfiConverterOptionalString.write(value.`stock`, buf)
     }
 }
 
@@ -4584,6 +5565,124 @@ public object FfiConverterTypeInput: FfiConverterRustBuffer<Input> {
 
 
 /**
+ * What the owner says of one entry.
+ */
+data class ItemAnswer (
+    /**
+     * The mark or other entry.
+     */
+    val `entry`: Uuid
+    ,
+    /**
+     * Whether the owner agrees with it.
+     */
+    val `agreed`: kotlin.Boolean
+    ,
+    /**
+     * In the owner's words, at most 1,000 characters.
+     */
+    val `words`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeItemAnswer: FfiConverterRustBuffer<ItemAnswer> {
+    override fun read(buf: ByteBuffer): ItemAnswer {
+        return ItemAnswer(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ItemAnswer) = (
+            FfiConverterTypeUuid.allocationSize(value.`entry`) +
+            FfiConverterBoolean.allocationSize(value.`agreed`) +
+            FfiConverterOptionalString.allocationSize(value.`words`)
+    )
+
+    override fun write(value: ItemAnswer, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`entry`, buf)
+            FfiConverterBoolean.write(value.`agreed`, buf)
+            FfiConverterOptionalString.write(value.`words`, buf)
+    }
+}
+
+
+
+/**
+ * What the owner said of one entry.
+ */
+data class ItemView (
+    /**
+     * The entry's id.
+     */
+    val `entry`: kotlin.String
+    ,
+    /**
+     * The entry, to read: `mark 3` …
+     */
+    val `of`: kotlin.String
+    ,
+    /**
+     * Whether the owner agrees with it.
+     */
+    val `agreed`: kotlin.Boolean
+    ,
+    /**
+     * In the owner's words.
+     */
+    val `words`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeItemView: FfiConverterRustBuffer<ItemView> {
+    override fun read(buf: ByteBuffer): ItemView {
+        return ItemView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ItemView) = (
+            FfiConverterString.allocationSize(value.`entry`) +
+            FfiConverterString.allocationSize(value.`of`) +
+            FfiConverterBoolean.allocationSize(value.`agreed`) +
+            FfiConverterOptionalString.allocationSize(value.`words`)
+    )
+
+    override fun write(value: ItemView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`entry`, buf)
+            FfiConverterString.write(value.`of`, buf)
+            FfiConverterBoolean.write(value.`agreed`, buf)
+            FfiConverterOptionalString.write(value.`words`, buf)
+    }
+}
+
+
+
+/**
  * One job in a list.
  */
 data class JobLine (
@@ -4641,6 +5740,31 @@ data class JobLine (
      * True when the visit was ended.
      */
     val `closed`: kotlin.Boolean
+    ,
+    /**
+     * A fleet's own number.
+     */
+    val `stock`: kotlin.String?
+    ,
+    /**
+     * Where the owner's answer stands; none when there is none on record.
+     */
+    val `answer`: kotlin.String?
+    ,
+    /**
+     * True when the job was opened by mistake.
+     */
+    val `voided`: kotlin.Boolean
+    ,
+    /**
+     * True while a dispute is open.
+     */
+    val `disputed`: kotlin.Boolean
+    ,
+    /**
+     * How far the visit and its handover are, to read.
+     */
+    val `handover`: kotlin.String
 
 ){
 
@@ -4668,6 +5792,11 @@ public object FfiConverterTypeJobLine: FfiConverterRustBuffer<JobLine> {
             FfiConverterUInt.read(buf),
             FfiConverterUInt.read(buf),
             FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
         )
     }
 
@@ -4682,7 +5811,12 @@ public object FfiConverterTypeJobLine: FfiConverterRustBuffer<JobLine> {
             FfiConverterUInt.allocationSize(value.`marks`) +
             FfiConverterUInt.allocationSize(value.`photos`) +
             FfiConverterUInt.allocationSize(value.`phones`) +
-            FfiConverterBoolean.allocationSize(value.`closed`)
+            FfiConverterBoolean.allocationSize(value.`closed`) +
+            FfiConverterOptionalString.allocationSize(value.`stock`) +
+            FfiConverterOptionalString.allocationSize(value.`answer`) +
+            FfiConverterBoolean.allocationSize(value.`voided`) +
+            FfiConverterBoolean.allocationSize(value.`disputed`) +
+            FfiConverterString.allocationSize(value.`handover`)
     )
 
     override fun write(value: JobLine, buf: ByteBuffer) {
@@ -4697,6 +5831,11 @@ public object FfiConverterTypeJobLine: FfiConverterRustBuffer<JobLine> {
             FfiConverterUInt.write(value.`photos`, buf)
             FfiConverterUInt.write(value.`phones`, buf)
             FfiConverterBoolean.write(value.`closed`, buf)
+            FfiConverterOptionalString.write(value.`stock`, buf)
+            FfiConverterOptionalString.write(value.`answer`, buf)
+            FfiConverterBoolean.write(value.`voided`, buf)
+            FfiConverterBoolean.write(value.`disputed`, buf)
+            FfiConverterString.write(value.`handover`, buf)
     }
 }
 
@@ -4794,6 +5933,41 @@ data class JobView (
     val `feels`: List<FeelView>
     ,
     /**
+     * Paint thickness in order.
+     */
+    val `thickness`: List<ThicknessView>
+    ,
+    /**
+     * Left and right compared, where both were measured at one stage.
+     */
+    val `mates`: List<MatesView>
+    ,
+    /**
+     * Before and after compared, where a panel was measured at two stages, to read.
+     */
+    val `removal`: List<kotlin.String>
+    ,
+    /**
+     * What else is on record of the visit, in order.
+     */
+    val `visit`: List<EntryView>
+    ,
+    /**
+     * What the owner said, in order; the last one is where it stands.
+     */
+    val `ownerAnswers`: List<OwnerAnswerView>
+    ,
+    /**
+     * Where the owner's answer stands, to read; it never says "agreed" of silence.
+     */
+    val `ownerText`: kotlin.String
+    ,
+    /**
+     * Places that could not be seen and that a second look is asked for: neutral names.
+     */
+    val `lookAgain`: List<kotlin.String>
+    ,
+    /**
      * Pairs that may be the same mark.
      */
     val `maybeSame`: List<PairView>
@@ -4841,6 +6015,13 @@ public object FfiConverterTypeJobView: FfiConverterRustBuffer<JobView> {
             FfiConverterSequenceTypeMarkView.read(buf),
             FfiConverterSequenceTypePhotoView.read(buf),
             FfiConverterSequenceTypeFeelView.read(buf),
+            FfiConverterSequenceTypeThicknessView.read(buf),
+            FfiConverterSequenceTypeMatesView.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeEntryView.read(buf),
+            FfiConverterSequenceTypeOwnerAnswerView.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
             FfiConverterSequenceTypePairView.read(buf),
             FfiConverterSequenceTypeStampView.read(buf),
             FfiConverterSequenceString.read(buf),
@@ -4858,6 +6039,13 @@ public object FfiConverterTypeJobView: FfiConverterRustBuffer<JobView> {
             FfiConverterSequenceTypeMarkView.allocationSize(value.`marks`) +
             FfiConverterSequenceTypePhotoView.allocationSize(value.`photos`) +
             FfiConverterSequenceTypeFeelView.allocationSize(value.`feels`) +
+            FfiConverterSequenceTypeThicknessView.allocationSize(value.`thickness`) +
+            FfiConverterSequenceTypeMatesView.allocationSize(value.`mates`) +
+            FfiConverterSequenceString.allocationSize(value.`removal`) +
+            FfiConverterSequenceTypeEntryView.allocationSize(value.`visit`) +
+            FfiConverterSequenceTypeOwnerAnswerView.allocationSize(value.`ownerAnswers`) +
+            FfiConverterString.allocationSize(value.`ownerText`) +
+            FfiConverterSequenceString.allocationSize(value.`lookAgain`) +
             FfiConverterSequenceTypePairView.allocationSize(value.`maybeSame`) +
             FfiConverterSequenceTypeStampView.allocationSize(value.`closings`) +
             FfiConverterSequenceString.allocationSize(value.`unknown`) +
@@ -4874,6 +6062,13 @@ public object FfiConverterTypeJobView: FfiConverterRustBuffer<JobView> {
             FfiConverterSequenceTypeMarkView.write(value.`marks`, buf)
             FfiConverterSequenceTypePhotoView.write(value.`photos`, buf)
             FfiConverterSequenceTypeFeelView.write(value.`feels`, buf)
+            FfiConverterSequenceTypeThicknessView.write(value.`thickness`, buf)
+            FfiConverterSequenceTypeMatesView.write(value.`mates`, buf)
+            FfiConverterSequenceString.write(value.`removal`, buf)
+            FfiConverterSequenceTypeEntryView.write(value.`visit`, buf)
+            FfiConverterSequenceTypeOwnerAnswerView.write(value.`ownerAnswers`, buf)
+            FfiConverterString.write(value.`ownerText`, buf)
+            FfiConverterSequenceString.write(value.`lookAgain`, buf)
             FfiConverterSequenceTypePairView.write(value.`maybeSame`, buf)
             FfiConverterSequenceTypeStampView.write(value.`closings`, buf)
             FfiConverterSequenceString.write(value.`unknown`, buf)
@@ -4972,6 +6167,61 @@ public object FfiConverterTypeJoinView: FfiConverterRustBuffer<JoinView> {
 
 
 /**
+ * What of the owner's is in the vehicle.
+ */
+data class ListBelongings (
+    /**
+     * The things, at most 200; none when the places looked at were empty.
+     */
+    val `items`: List<Belonging> = listOf()
+    ,
+    /**
+     * Who looked with the detailer, if somebody did.
+     */
+    val `seenWith`: Party? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeListBelongings: FfiConverterRustBuffer<ListBelongings> {
+    override fun read(buf: ByteBuffer): ListBelongings {
+        return ListBelongings(
+            FfiConverterSequenceTypeBelonging.read(buf),
+            FfiConverterOptionalTypeParty.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ListBelongings) = (
+            FfiConverterSequenceTypeBelonging.allocationSize(value.`items`) +
+            FfiConverterOptionalTypeParty.allocationSize(value.`seenWith`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: ListBelongings, buf: ByteBuffer) {
+            FfiConverterSequenceTypeBelonging.write(value.`items`, buf)
+            FfiConverterOptionalTypeParty.write(value.`seenWith`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A mark.
  */
 data class MarkView (
@@ -5056,6 +6306,11 @@ data class MarkView (
     val `found`: kotlin.String
     ,
     /**
+     * Who showed it, when it was seen again, and where it stood before, to read.
+     */
+    val `also`: List<kotlin.String>
+    ,
+    /**
      * Its photos.
      */
     val `photos`: List<PhotoView>
@@ -5106,6 +6361,7 @@ public object FfiConverterTypeMarkView: FfiConverterRustBuffer<MarkView> {
             FfiConverterString.read(buf),
             FfiConverterOptionalTypeStage.read(buf),
             FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
             FfiConverterSequenceTypePhotoView.read(buf),
             FfiConverterSequenceTypeVersionView.read(buf),
             FfiConverterBoolean.read(buf),
@@ -5130,6 +6386,7 @@ public object FfiConverterTypeMarkView: FfiConverterRustBuffer<MarkView> {
             FfiConverterString.allocationSize(value.`walk`) +
             FfiConverterOptionalTypeStage.allocationSize(value.`stage`) +
             FfiConverterString.allocationSize(value.`found`) +
+            FfiConverterSequenceString.allocationSize(value.`also`) +
             FfiConverterSequenceTypePhotoView.allocationSize(value.`photos`) +
             FfiConverterSequenceTypeVersionView.allocationSize(value.`history`) +
             FfiConverterBoolean.allocationSize(value.`contested`) +
@@ -5153,10 +6410,216 @@ public object FfiConverterTypeMarkView: FfiConverterRustBuffer<MarkView> {
             FfiConverterString.write(value.`walk`, buf)
             FfiConverterOptionalTypeStage.write(value.`stage`, buf)
             FfiConverterString.write(value.`found`, buf)
+            FfiConverterSequenceString.write(value.`also`, buf)
             FfiConverterSequenceTypePhotoView.write(value.`photos`, buf)
             FfiConverterSequenceTypeVersionView.write(value.`history`, buf)
             FfiConverterBoolean.write(value.`contested`, buf)
             FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * Left and right compared.
+ */
+data class MatesView (
+    /**
+     * Neutral name of the left panel.
+     */
+    val `left`: kotlin.String
+    ,
+    /**
+     * Neutral name of the right panel.
+     */
+    val `right`: kotlin.String
+    ,
+    /**
+     * Difference of the means, tenths of a µm, left less right.
+     */
+    val `differenceTenthsUm`: kotlin.Int
+    ,
+    /**
+     * What it says, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMatesView: FfiConverterRustBuffer<MatesView> {
+    override fun read(buf: ByteBuffer): MatesView {
+        return MatesView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterInt.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: MatesView) = (
+            FfiConverterString.allocationSize(value.`left`) +
+            FfiConverterString.allocationSize(value.`right`) +
+            FfiConverterInt.allocationSize(value.`differenceTenthsUm`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: MatesView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`left`, buf)
+            FfiConverterString.write(value.`right`, buf)
+            FfiConverterInt.write(value.`differenceTenthsUm`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * Paint thickness on one panel: every reading, or why there is none.
+ */
+data class MeasureThickness (
+    /**
+     * The walk; left out, the job's latest.
+     */
+    val `walk`: Uuid? = null
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * The spot, when all readings are of one.
+     */
+    val `at`: Spot? = null
+    ,
+    /**
+     * Readings in µm as they came, 1 to 10,000 each, at most 200. Total film: a gauge does not know the layers.
+     */
+    val `readingsUm`: List<kotlin.UInt> = listOf()
+    ,
+    /**
+     * Why there is no reading; then there are no readings.
+     */
+    val `noReading`: NoReading? = null
+    ,
+    /**
+     * The check of the gauge in this job; left out, the job's latest.
+     */
+    val `gaugeCheck`: Uuid? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMeasureThickness: FfiConverterRustBuffer<MeasureThickness> {
+    override fun read(buf: ByteBuffer): MeasureThickness {
+        return MeasureThickness(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeSpot.read(buf),
+            FfiConverterSequenceUInt.read(buf),
+            FfiConverterOptionalTypeNoReading.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: MeasureThickness) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalTypeSpot.allocationSize(value.`at`) +
+            FfiConverterSequenceUInt.allocationSize(value.`readingsUm`) +
+            FfiConverterOptionalTypeNoReading.allocationSize(value.`noReading`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`gaugeCheck`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: MeasureThickness, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalTypeSpot.write(value.`at`, buf)
+            FfiConverterSequenceUInt.write(value.`readingsUm`, buf)
+            FfiConverterOptionalTypeNoReading.write(value.`noReading`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`gaugeCheck`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * Moves a mark with its photos, or a photo, that was recorded under the wrong job.
+ */
+data class MoveEntry (
+    /**
+     * The mark or photo.
+     */
+    val `entry`: Uuid
+    ,
+    /**
+     * The job that it belongs to; it needs a walk-around of the same stage.
+     */
+    val `toJob`: Uuid
+    ,
+    /**
+     * Why, 1 to 4,000 characters.
+     */
+    val `reason`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMoveEntry: FfiConverterRustBuffer<MoveEntry> {
+    override fun read(buf: ByteBuffer): MoveEntry {
+        return MoveEntry(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: MoveEntry) = (
+            FfiConverterTypeUuid.allocationSize(value.`entry`) +
+            FfiConverterTypeUuid.allocationSize(value.`toJob`) +
+            FfiConverterString.allocationSize(value.`reason`)
+    )
+
+    override fun write(value: MoveEntry, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`entry`, buf)
+            FfiConverterTypeUuid.write(value.`toJob`, buf)
+            FfiConverterString.write(value.`reason`, buf)
     }
 }
 
@@ -5234,6 +6697,69 @@ public object FfiConverterTypeNow: FfiConverterRustBuffer<Now> {
 
 
 /**
+ * A mark or loss that somebody reports as done by the visit. While it is open, nothing of the job is erased.
+ */
+data class OpenDispute (
+    /**
+     * What is reported, in the reporter's words, 1 to 4,000 characters.
+     */
+    val `reported`: kotlin.String
+    ,
+    /**
+     * Who reports it.
+     */
+    val `by`: Party
+    ,
+    /**
+     * Where on the vehicle.
+     */
+    val `panel`: kotlin.String? = null
+    ,
+    /**
+     * Entries that it is about.
+     */
+    val `entries`: List<Uuid> = listOf()
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOpenDispute: FfiConverterRustBuffer<OpenDispute> {
+    override fun read(buf: ByteBuffer): OpenDispute {
+        return OpenDispute(
+            FfiConverterString.read(buf),
+            FfiConverterTypeParty.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeUuid.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OpenDispute) = (
+            FfiConverterString.allocationSize(value.`reported`) +
+            FfiConverterTypeParty.allocationSize(value.`by`) +
+            FfiConverterOptionalString.allocationSize(value.`panel`) +
+            FfiConverterSequenceTypeUuid.allocationSize(value.`entries`)
+    )
+
+    override fun write(value: OpenDispute, buf: ByteBuffer) {
+            FfiConverterString.write(value.`reported`, buf)
+            FfiConverterTypeParty.write(value.`by`, buf)
+            FfiConverterOptionalString.write(value.`panel`, buf)
+            FfiConverterSequenceTypeUuid.write(value.`entries`, buf)
+    }
+}
+
+
+
+/**
  * The vehicle and what this visit deals with.
  */
 data class OpenJob (
@@ -5266,6 +6792,21 @@ data class OpenJob (
      * Colour in words, at most 100 characters.
      */
     val `colour`: kotlin.String? = null
+    ,
+    /**
+     * A fleet's own number of the vehicle, at most 40 characters.
+     */
+    val `stock`: kotlin.String? = null
+    ,
+    /**
+     * On which side the steering wheel is; left out, not recorded.
+     */
+    val `steering`: Steering? = null
+    ,
+    /**
+     * Panels under clear film, by neutral name.
+     */
+    val `film`: List<kotlin.String> = listOf()
 
 ){
 
@@ -5288,6 +6829,9 @@ public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
             FfiConverterOptionalString.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalTypeSteering.read(buf),
+            FfiConverterSequenceString.read(buf),
         )
     }
 
@@ -5297,7 +6841,10 @@ public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
             FfiConverterSequenceTypeScope.allocationSize(value.`scope`) +
             FfiConverterOptionalString.allocationSize(value.`plate`) +
             FfiConverterOptionalString.allocationSize(value.`vin`) +
-            FfiConverterOptionalString.allocationSize(value.`colour`)
+            FfiConverterOptionalString.allocationSize(value.`colour`) +
+            FfiConverterOptionalString.allocationSize(value.`stock`) +
+            FfiConverterOptionalTypeSteering.allocationSize(value.`steering`) +
+            FfiConverterSequenceString.allocationSize(value.`film`)
     )
 
     override fun write(value: OpenJob, buf: ByteBuffer) {
@@ -5307,6 +6854,112 @@ public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
             FfiConverterOptionalString.write(value.`plate`, buf)
             FfiConverterOptionalString.write(value.`vin`, buf)
             FfiConverterOptionalString.write(value.`colour`, buf)
+            FfiConverterOptionalString.write(value.`stock`, buf)
+            FfiConverterOptionalTypeSteering.write(value.`steering`, buf)
+            FfiConverterSequenceString.write(value.`film`, buf)
+    }
+}
+
+
+
+/**
+ * What the owner said to the record.
+ */
+data class OwnerAnswerView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * The answer.
+     */
+    val `answer`: OwnerAnswer
+    ,
+    /**
+     * The same with who gave it, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * What became of the copy, to read.
+     */
+    val `copyText`: kotlin.String
+    ,
+    /**
+     * Item by item.
+     */
+    val `items`: List<ItemView>
+    ,
+    /**
+     * Strokes of a drawn signature, thousandths of its field: x and y in turn.
+     */
+    val `signature`: List<List<kotlin.UShort>>
+    ,
+    /**
+     * What the signature says, to read.
+     */
+    val `signatureText`: kotlin.String?
+    ,
+    /**
+     * Note, if any.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * Who recorded it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOwnerAnswerView: FfiConverterRustBuffer<OwnerAnswerView> {
+    override fun read(buf: ByteBuffer): OwnerAnswerView {
+        return OwnerAnswerView(
+            FfiConverterString.read(buf),
+            FfiConverterTypeOwnerAnswer.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeItemView.read(buf),
+            FfiConverterSequenceSequenceUShort.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OwnerAnswerView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterTypeOwnerAnswer.allocationSize(value.`answer`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`copyText`) +
+            FfiConverterSequenceTypeItemView.allocationSize(value.`items`) +
+            FfiConverterSequenceSequenceUShort.allocationSize(value.`signature`) +
+            FfiConverterOptionalString.allocationSize(value.`signatureText`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: OwnerAnswerView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterTypeOwnerAnswer.write(value.`answer`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`copyText`, buf)
+            FfiConverterSequenceTypeItemView.write(value.`items`, buf)
+            FfiConverterSequenceSequenceUShort.write(value.`signature`, buf)
+            FfiConverterOptionalString.write(value.`signatureText`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
     }
 }
 
@@ -5442,6 +7095,188 @@ public object FfiConverterTypePanelView: FfiConverterRustBuffer<PanelView> {
             FfiConverterString.write(value.`text`, buf)
             FfiConverterSequenceTypeAnswerView.write(value.`answers`, buf)
             FfiConverterSequenceString.write(value.`marks`, buf)
+    }
+}
+
+
+
+/**
+ * Keys or vehicle change hands, or the vehicle is moved by who has it.
+ */
+data class PassCustody (
+    /**
+     * What.
+     */
+    val `what`: Custody
+    ,
+    /**
+     * From whom.
+     */
+    val `from`: Party
+    ,
+    /**
+     * To whom; the same as `from` when the vehicle is only moved.
+     */
+    val `to`: Party
+    ,
+    /**
+     * How many keys, 1 to 20.
+     */
+    val `keys`: kotlin.UInt? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePassCustody: FfiConverterRustBuffer<PassCustody> {
+    override fun read(buf: ByteBuffer): PassCustody {
+        return PassCustody(
+            FfiConverterTypeCustody.read(buf),
+            FfiConverterTypeParty.read(buf),
+            FfiConverterTypeParty.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PassCustody) = (
+            FfiConverterTypeCustody.allocationSize(value.`what`) +
+            FfiConverterTypeParty.allocationSize(value.`from`) +
+            FfiConverterTypeParty.allocationSize(value.`to`) +
+            FfiConverterOptionalUInt.allocationSize(value.`keys`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: PassCustody, buf: ByteBuffer) {
+            FfiConverterTypeCustody.write(value.`what`, buf)
+            FfiConverterTypeParty.write(value.`from`, buf)
+            FfiConverterTypeParty.write(value.`to`, buf)
+            FfiConverterOptionalUInt.write(value.`keys`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * A whole side answered in one touch while walking past: nothing seen on any of its places that has no answer and no
+ * mark in this walk-around yet. It is never more than a walk-past.
+ */
+data class PassSide (
+    /**
+     * The walk; left out, the job's latest.
+     */
+    val `walk`: Uuid? = null
+    ,
+    /**
+     * The side.
+     */
+    val `side`: WholeSide
+    ,
+    /**
+     * Under which light.
+     */
+    val `light`: Light? = null
+    ,
+    /**
+     * In which state the surface was.
+     */
+    val `surface`: Surface? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePassSide: FfiConverterRustBuffer<PassSide> {
+    override fun read(buf: ByteBuffer): PassSide {
+        return PassSide(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterTypeWholeSide.read(buf),
+            FfiConverterOptionalTypeLight.read(buf),
+            FfiConverterOptionalTypeSurface.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PassSide) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
+            FfiConverterTypeWholeSide.allocationSize(value.`side`) +
+            FfiConverterOptionalTypeLight.allocationSize(value.`light`) +
+            FfiConverterOptionalTypeSurface.allocationSize(value.`surface`)
+    )
+
+    override fun write(value: PassSide, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
+            FfiConverterTypeWholeSide.write(value.`side`, buf)
+            FfiConverterOptionalTypeLight.write(value.`light`, buf)
+            FfiConverterOptionalTypeSurface.write(value.`surface`, buf)
+    }
+}
+
+
+
+/**
+ * One answer on one permission.
+ */
+data class Permitted (
+    /**
+     * What was asked.
+     */
+    val `permission`: Permission
+    ,
+    /**
+     * The answer.
+     */
+    val `allowed`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePermitted: FfiConverterRustBuffer<Permitted> {
+    override fun read(buf: ByteBuffer): Permitted {
+        return Permitted(
+            FfiConverterTypePermission.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Permitted) = (
+            FfiConverterTypePermission.allocationSize(value.`permission`) +
+            FfiConverterBoolean.allocationSize(value.`allowed`)
+    )
+
+    override fun write(value: Permitted, buf: ByteBuffer) {
+            FfiConverterTypePermission.write(value.`permission`, buf)
+            FfiConverterBoolean.write(value.`allowed`, buf)
     }
 }
 
@@ -5641,6 +7476,93 @@ public object FfiConverterTypePlatform: FfiConverterRustBuffer<Platform> {
 
 
 /**
+ * What the instruments say. At least one of it.
+ */
+data class ReadInstruments (
+    /**
+     * Odometer, 0 to 9,999,999; with `unit`.
+     */
+    val `odometer`: kotlin.UInt? = null
+    ,
+    /**
+     * What the odometer counts.
+     */
+    val `unit`: DistanceUnit? = null
+    ,
+    /**
+     * Fuel, percent, 0 to 100.
+     */
+    val `fuelPct`: kotlin.UInt? = null
+    ,
+    /**
+     * Charge of the drive battery, percent, 0 to 100.
+     */
+    val `chargePct`: kotlin.UInt? = null
+    ,
+    /**
+     * Warning lamps that are lit, at most 1,000 characters; "none" when none is.
+     */
+    val `lamps`: kotlin.String? = null
+    ,
+    /**
+     * Fittings that were tried, or were not.
+     */
+    val `tried`: List<Tried> = listOf()
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeReadInstruments: FfiConverterRustBuffer<ReadInstruments> {
+    override fun read(buf: ByteBuffer): ReadInstruments {
+        return ReadInstruments(
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalTypeDistanceUnit.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeTried.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ReadInstruments) = (
+            FfiConverterOptionalUInt.allocationSize(value.`odometer`) +
+            FfiConverterOptionalTypeDistanceUnit.allocationSize(value.`unit`) +
+            FfiConverterOptionalUInt.allocationSize(value.`fuelPct`) +
+            FfiConverterOptionalUInt.allocationSize(value.`chargePct`) +
+            FfiConverterOptionalString.allocationSize(value.`lamps`) +
+            FfiConverterSequenceTypeTried.allocationSize(value.`tried`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: ReadInstruments, buf: ByteBuffer) {
+            FfiConverterOptionalUInt.write(value.`odometer`, buf)
+            FfiConverterOptionalTypeDistanceUnit.write(value.`unit`, buf)
+            FfiConverterOptionalUInt.write(value.`fuelPct`, buf)
+            FfiConverterOptionalUInt.write(value.`chargePct`, buf)
+            FfiConverterOptionalString.write(value.`lamps`, buf)
+            FfiConverterSequenceTypeTried.write(value.`tried`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A feel test on a washed panel.
  */
 data class RecordFeel (
@@ -5728,6 +7650,140 @@ public object FfiConverterTypeRecordFeel: FfiConverterRustBuffer<RecordFeel> {
 
 
 /**
+ * A finding over whole panels, in place of many marks: "about 30 chips over the bonnet".
+ */
+data class RecordGeneral (
+    /**
+     * The walk; left out, the job's latest.
+     */
+    val `walk`: Uuid? = null
+    ,
+    /**
+     * Neutral names of the panels, 1 to 60.
+     */
+    val `panels`: List<kotlin.String>
+    ,
+    /**
+     * What it is.
+     */
+    val `kind`: MarkKind
+    ,
+    /**
+     * About how many, 2 to 10,000.
+     */
+    val `about`: kotlin.UInt? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordGeneral: FfiConverterRustBuffer<RecordGeneral> {
+    override fun read(buf: ByteBuffer): RecordGeneral {
+        return RecordGeneral(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterTypeMarkKind.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordGeneral) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterTypeMarkKind.allocationSize(value.`kind`) +
+            FfiConverterOptionalUInt.allocationSize(value.`about`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordGeneral, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterTypeMarkKind.write(value.`kind`, buf)
+            FfiConverterOptionalUInt.write(value.`about`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * Something that happened during the work: facts, never whose doing it was.
+ */
+data class RecordIncident (
+    /**
+     * What happened, 1 to 4,000 characters.
+     */
+    val `what`: kotlin.String
+    ,
+    /**
+     * Who was there, at most 200 characters.
+     */
+    val `who`: kotlin.String? = null
+    ,
+    /**
+     * Where on the vehicle.
+     */
+    val `panel`: kotlin.String? = null
+    ,
+    /**
+     * True when the owner was told at once.
+     */
+    val `toldOwner`: kotlin.Boolean = false
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordIncident: FfiConverterRustBuffer<RecordIncident> {
+    override fun read(buf: ByteBuffer): RecordIncident {
+        return RecordIncident(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordIncident) = (
+            FfiConverterString.allocationSize(value.`what`) +
+            FfiConverterOptionalString.allocationSize(value.`who`) +
+            FfiConverterOptionalString.allocationSize(value.`panel`) +
+            FfiConverterBoolean.allocationSize(value.`toldOwner`)
+    )
+
+    override fun write(value: RecordIncident, buf: ByteBuffer) {
+            FfiConverterString.write(value.`what`, buf)
+            FfiConverterOptionalString.write(value.`who`, buf)
+            FfiConverterOptionalString.write(value.`panel`, buf)
+            FfiConverterBoolean.write(value.`toldOwner`, buf)
+    }
+}
+
+
+
+/**
  * A mark: one stroke on the panel, and what it looks and feels like.
  */
 data class RecordMark (
@@ -5740,6 +7796,11 @@ data class RecordMark (
      * What and where.
      */
     val `mark`: Description
+    ,
+    /**
+     * Who showed it to the detailer, if somebody did.
+     */
+    val `shownBy`: Party? = null
 
 ){
 
@@ -5758,17 +7819,20 @@ public object FfiConverterTypeRecordMark: FfiConverterRustBuffer<RecordMark> {
         return RecordMark(
             FfiConverterOptionalTypeUuid.read(buf),
             FfiConverterTypeDescription.read(buf),
+            FfiConverterOptionalTypeParty.read(buf),
         )
     }
 
     override fun allocationSize(value: RecordMark) = (
             FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
-            FfiConverterTypeDescription.allocationSize(value.`mark`)
+            FfiConverterTypeDescription.allocationSize(value.`mark`) +
+            FfiConverterOptionalTypeParty.allocationSize(value.`shownBy`)
     )
 
     override fun write(value: RecordMark, buf: ByteBuffer) {
             FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
             FfiConverterTypeDescription.write(value.`mark`, buf)
+            FfiConverterOptionalTypeParty.write(value.`shownBy`, buf)
     }
 }
 
@@ -5879,6 +7943,164 @@ public object FfiConverterTypeRecordOutcome: FfiConverterRustBuffer<RecordOutcom
 
 
 /**
+ * What the owner, or who speaks for the owner, says to the record.
+ */
+data class RecordOwnerAnswer (
+    /**
+     * The answer.
+     */
+    val `answer`: OwnerAnswer
+    ,
+    /**
+     * Who answered or was written to.
+     */
+    val `by`: Party
+    ,
+    /**
+     * That person's name, at most 200 characters.
+     */
+    val `name`: kotlin.String? = null
+    ,
+    /**
+     * Item by item, as far as it was said.
+     */
+    val `items`: List<ItemAnswer> = listOf()
+    ,
+    /**
+     * What became of the owner's copy.
+     */
+    val `copy`: CopyGiven
+    ,
+    /**
+     * Where the copy was sent, at most 200 characters.
+     */
+    val `sentTo`: kotlin.String? = null
+    ,
+    /**
+     * A drawn signature. It says "copy received" unless more is said.
+     */
+    val `signature`: List<Stroke> = listOf()
+    ,
+    /**
+     * Other vehicles for which the same contact answers in the same way, at most 200.
+     */
+    val `vehicles`: List<VehicleAnswer> = listOf()
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordOwnerAnswer: FfiConverterRustBuffer<RecordOwnerAnswer> {
+    override fun read(buf: ByteBuffer): RecordOwnerAnswer {
+        return RecordOwnerAnswer(
+            FfiConverterTypeOwnerAnswer.read(buf),
+            FfiConverterTypeParty.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeItemAnswer.read(buf),
+            FfiConverterTypeCopyGiven.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeStroke.read(buf),
+            FfiConverterSequenceTypeVehicleAnswer.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordOwnerAnswer) = (
+            FfiConverterTypeOwnerAnswer.allocationSize(value.`answer`) +
+            FfiConverterTypeParty.allocationSize(value.`by`) +
+            FfiConverterOptionalString.allocationSize(value.`name`) +
+            FfiConverterSequenceTypeItemAnswer.allocationSize(value.`items`) +
+            FfiConverterTypeCopyGiven.allocationSize(value.`copy`) +
+            FfiConverterOptionalString.allocationSize(value.`sentTo`) +
+            FfiConverterSequenceTypeStroke.allocationSize(value.`signature`) +
+            FfiConverterSequenceTypeVehicleAnswer.allocationSize(value.`vehicles`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordOwnerAnswer, buf: ByteBuffer) {
+            FfiConverterTypeOwnerAnswer.write(value.`answer`, buf)
+            FfiConverterTypeParty.write(value.`by`, buf)
+            FfiConverterOptionalString.write(value.`name`, buf)
+            FfiConverterSequenceTypeItemAnswer.write(value.`items`, buf)
+            FfiConverterTypeCopyGiven.write(value.`copy`, buf)
+            FfiConverterOptionalString.write(value.`sentTo`, buf)
+            FfiConverterSequenceTypeStroke.write(value.`signature`, buf)
+            FfiConverterSequenceTypeVehicleAnswer.write(value.`vehicles`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * What the owner allows. What is not named was not asked, and is not allowed.
+ */
+data class RecordPermissions (
+    /**
+     * Who said so.
+     */
+    val `by`: Party
+    ,
+    /**
+     * The answers, at least one.
+     */
+    val `answers`: List<Permitted>
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordPermissions: FfiConverterRustBuffer<RecordPermissions> {
+    override fun read(buf: ByteBuffer): RecordPermissions {
+        return RecordPermissions(
+            FfiConverterTypeParty.read(buf),
+            FfiConverterSequenceTypePermitted.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordPermissions) = (
+            FfiConverterTypeParty.allocationSize(value.`by`) +
+            FfiConverterSequenceTypePermitted.allocationSize(value.`answers`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordPermissions, buf: ByteBuffer) {
+            FfiConverterTypeParty.write(value.`by`, buf)
+            FfiConverterSequenceTypePermitted.write(value.`answers`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A log that was not taken in.
  */
 data class RefusedView (
@@ -5912,6 +8134,125 @@ public object FfiConverterTypeRefusedView: FfiConverterRustBuffer<RefusedView> {
 
     override fun write(value: RefusedView, buf: ByteBuffer) {
             FfiConverterString.write(value.`reason`, buf)
+    }
+}
+
+
+
+/**
+ * What is wrong, and where.
+ */
+data class RowError (
+    /**
+     * Line of the file in which the row begins, from 1.
+     */
+    val `line`: kotlin.UInt
+    ,
+    /**
+     * Name of the column; empty when it is the whole row or list.
+     */
+    val `column`: kotlin.String
+    ,
+    /**
+     * What is wrong with it, in plain words.
+     */
+    val `reason`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRowError: FfiConverterRustBuffer<RowError> {
+    override fun read(buf: ByteBuffer): RowError {
+        return RowError(
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RowError) = (
+            FfiConverterUInt.allocationSize(value.`line`) +
+            FfiConverterString.allocationSize(value.`column`) +
+            FfiConverterString.allocationSize(value.`reason`)
+    )
+
+    override fun write(value: RowError, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`line`, buf)
+            FfiConverterString.write(value.`column`, buf)
+            FfiConverterString.write(value.`reason`, buf)
+    }
+}
+
+
+
+/**
+ * A known mark seen again, with nothing new about it: one touch.
+ */
+data class SeeAgain (
+    /**
+     * The walk; left out, the job's latest.
+     */
+    val `walk`: Uuid? = null
+    ,
+    /**
+     * The mark.
+     */
+    val `mark`: Uuid
+    ,
+    /**
+     * The earlier job that the mark stands in; left out, this one. A mark of an earlier job becomes a mark of this one
+     * that names it.
+     */
+    val `job`: Uuid? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSeeAgain: FfiConverterRustBuffer<SeeAgain> {
+    override fun read(buf: ByteBuffer): SeeAgain {
+        return SeeAgain(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SeeAgain) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
+            FfiConverterTypeUuid.allocationSize(value.`mark`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`job`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: SeeAgain, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
+            FfiConverterTypeUuid.write(value.`mark`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`job`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
     }
 }
 
@@ -6009,6 +8350,11 @@ data class StampView (
     val `phone`: kotlin.String
     ,
     /**
+     * Who recorded it, by name, when the record says who.
+     */
+    val `recorder`: kotlin.String?
+    ,
+    /**
      * Anything a reader must know about this entry, for example that a closing did not know of it.
      */
     val `flags`: List<kotlin.String>
@@ -6036,6 +8382,7 @@ public object FfiConverterTypeStampView: FfiConverterRustBuffer<StampView> {
             FfiConverterString.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
             FfiConverterSequenceString.read(buf),
         )
     }
@@ -6049,6 +8396,7 @@ public object FfiConverterTypeStampView: FfiConverterRustBuffer<StampView> {
             FfiConverterString.allocationSize(value.`zone`) +
             FfiConverterOptionalString.allocationSize(value.`enteredLater`) +
             FfiConverterString.allocationSize(value.`phone`) +
+            FfiConverterOptionalString.allocationSize(value.`recorder`) +
             FfiConverterSequenceString.allocationSize(value.`flags`)
     )
 
@@ -6061,7 +8409,94 @@ public object FfiConverterTypeStampView: FfiConverterRustBuffer<StampView> {
             FfiConverterString.write(value.`zone`, buf)
             FfiConverterOptionalString.write(value.`enteredLater`, buf)
             FfiConverterString.write(value.`phone`, buf)
+            FfiConverterOptionalString.write(value.`recorder`, buf)
             FfiConverterSequenceString.write(value.`flags`, buf)
+    }
+}
+
+
+
+/**
+ * One stroke of a drawn signature.
+ */
+data class Stroke (
+    /**
+     * Its points, 1 to 2,000.
+     */
+    val `points`: List<StrokePoint>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStroke: FfiConverterRustBuffer<Stroke> {
+    override fun read(buf: ByteBuffer): Stroke {
+        return Stroke(
+            FfiConverterSequenceTypeStrokePoint.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Stroke) = (
+            FfiConverterSequenceTypeStrokePoint.allocationSize(value.`points`)
+    )
+
+    override fun write(value: Stroke, buf: ByteBuffer) {
+            FfiConverterSequenceTypeStrokePoint.write(value.`points`, buf)
+    }
+}
+
+
+
+/**
+ * A point of a drawn signature, thousandths of the field's width (x) and height (y).
+ */
+data class StrokePoint (
+    /**
+     * 0 to 1,000, left to right.
+     */
+    val `x`: kotlin.UShort
+    ,
+    /**
+     * 0 to 1,000, top to bottom.
+     */
+    val `y`: kotlin.UShort
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStrokePoint: FfiConverterRustBuffer<StrokePoint> {
+    override fun read(buf: ByteBuffer): StrokePoint {
+        return StrokePoint(
+            FfiConverterUShort.read(buf),
+            FfiConverterUShort.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: StrokePoint) = (
+            FfiConverterUShort.allocationSize(value.`x`) +
+            FfiConverterUShort.allocationSize(value.`y`)
+    )
+
+    override fun write(value: StrokePoint, buf: ByteBuffer) {
+            FfiConverterUShort.write(value.`x`, buf)
+            FfiConverterUShort.write(value.`y`, buf)
     }
 }
 
@@ -6139,6 +8574,258 @@ public object FfiConverterTypeTakenView: FfiConverterRustBuffer<TakenView> {
 
 
 /**
+ * Paint thickness of one panel.
+ */
+data class ThicknessView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * The panel's name, to read.
+     */
+    val `panelName`: kotlin.String
+    ,
+    /**
+     * Every reading, µm; empty when there is none.
+     */
+    val `readingsUm`: List<kotlin.UInt>
+    ,
+    /**
+     * The lowest, µm, which decides.
+     */
+    val `lowestUm`: kotlin.UInt?
+    ,
+    /**
+     * The mean, tenths of a µm.
+     */
+    val `meanTenthsUm`: kotlin.UInt?
+    ,
+    /**
+     * What it says, to read: lowest and mean, or why there is no reading.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * What a reader must know: readings that stand apart, a gauge that was not checked.
+     */
+    val `doubts`: List<kotlin.String>
+    ,
+    /**
+     * When in the visit, to read.
+     */
+    val `stageText`: kotlin.String
+    ,
+    /**
+     * Note, if any.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * Who and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeThicknessView: FfiConverterRustBuffer<ThicknessView> {
+    override fun read(buf: ByteBuffer): ThicknessView {
+        return ThicknessView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ThicknessView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`panelName`) +
+            FfiConverterSequenceUInt.allocationSize(value.`readingsUm`) +
+            FfiConverterOptionalUInt.allocationSize(value.`lowestUm`) +
+            FfiConverterOptionalUInt.allocationSize(value.`meanTenthsUm`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceString.allocationSize(value.`doubts`) +
+            FfiConverterString.allocationSize(value.`stageText`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: ThicknessView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`panelName`, buf)
+            FfiConverterSequenceUInt.write(value.`readingsUm`, buf)
+            FfiConverterOptionalUInt.write(value.`lowestUm`, buf)
+            FfiConverterOptionalUInt.write(value.`meanTenthsUm`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceString.write(value.`doubts`, buf)
+            FfiConverterString.write(value.`stageText`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * A fitting that was tried, or was not.
+ */
+data class Tried (
+    /**
+     * Which.
+     */
+    val `fitting`: Fitting
+    ,
+    /**
+     * Whether it works.
+     */
+    val `works`: Works
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTried: FfiConverterRustBuffer<Tried> {
+    override fun read(buf: ByteBuffer): Tried {
+        return Tried(
+            FfiConverterTypeFitting.read(buf),
+            FfiConverterTypeWorks.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Tried) = (
+            FfiConverterTypeFitting.allocationSize(value.`fitting`) +
+            FfiConverterTypeWorks.allocationSize(value.`works`)
+    )
+
+    override fun write(value: Tried, buf: ByteBuffer) {
+            FfiConverterTypeFitting.write(value.`fitting`, buf)
+            FfiConverterTypeWorks.write(value.`works`, buf)
+    }
+}
+
+
+
+/**
+ * Takes a slip back. Within ten seconds, on the same phone; the slip stays in the log and is shown as one.
+ */
+data class Undo (
+    /**
+     * The input that was a slip.
+     */
+    val `entry`: Uuid
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeUndo: FfiConverterRustBuffer<Undo> {
+    override fun read(buf: ByteBuffer): Undo {
+        return Undo(
+            FfiConverterTypeUuid.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Undo) = (
+            FfiConverterTypeUuid.allocationSize(value.`entry`)
+    )
+
+    override fun write(value: Undo, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`entry`, buf)
+    }
+}
+
+
+
+/**
+ * The same contact's answer for another vehicle.
+ */
+data class VehicleAnswer (
+    /**
+     * The other job.
+     */
+    val `job`: Uuid
+    ,
+    /**
+     * Exceptions and what was agreed by name.
+     */
+    val `items`: List<ItemAnswer> = listOf()
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeVehicleAnswer: FfiConverterRustBuffer<VehicleAnswer> {
+    override fun read(buf: ByteBuffer): VehicleAnswer {
+        return VehicleAnswer(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterSequenceTypeItemAnswer.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: VehicleAnswer) = (
+            FfiConverterTypeUuid.allocationSize(value.`job`) +
+            FfiConverterSequenceTypeItemAnswer.allocationSize(value.`items`)
+    )
+
+    override fun write(value: VehicleAnswer, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`job`, buf)
+            FfiConverterSequenceTypeItemAnswer.write(value.`items`, buf)
+    }
+}
+
+
+
+/**
  * The vehicle.
  */
 data class VehicleView (
@@ -6153,14 +8840,39 @@ data class VehicleView (
     val `vin`: kotlin.String?
     ,
     /**
+     * Why the VIN is worth reading again, to read; it never keeps anything from being recorded.
+     */
+    val `vinDoubts`: List<kotlin.String>
+    ,
+    /**
      * Colour in words.
      */
     val `colour`: kotlin.String?
     ,
     /**
+     * A fleet's own number.
+     */
+    val `stock`: kotlin.String?
+    ,
+    /**
      * "erased" or "not here" when plate, VIN and colour were recorded and are not here.
      */
     val `missing`: kotlin.String?
+    ,
+    /**
+     * On which side the steering wheel is, to read.
+     */
+    val `steeringText`: kotlin.String?
+    ,
+    /**
+     * Panels under clear film, to read.
+     */
+    val `film`: List<kotlin.String>
+    ,
+    /**
+     * Every entry on the vehicle, the opening first; one when nothing was corrected.
+     */
+    val `history`: List<VersionView>
     ,
     /**
      * Body form word.
@@ -6199,8 +8911,13 @@ public object FfiConverterTypeVehicleView: FfiConverterRustBuffer<VehicleView> {
         return VehicleView(
             FfiConverterOptionalString.read(buf),
             FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeVersionView.read(buf),
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
@@ -6211,8 +8928,13 @@ public object FfiConverterTypeVehicleView: FfiConverterRustBuffer<VehicleView> {
     override fun allocationSize(value: VehicleView) = (
             FfiConverterOptionalString.allocationSize(value.`plate`) +
             FfiConverterOptionalString.allocationSize(value.`vin`) +
+            FfiConverterSequenceString.allocationSize(value.`vinDoubts`) +
             FfiConverterOptionalString.allocationSize(value.`colour`) +
+            FfiConverterOptionalString.allocationSize(value.`stock`) +
             FfiConverterOptionalString.allocationSize(value.`missing`) +
+            FfiConverterOptionalString.allocationSize(value.`steeringText`) +
+            FfiConverterSequenceString.allocationSize(value.`film`) +
+            FfiConverterSequenceTypeVersionView.allocationSize(value.`history`) +
             FfiConverterString.allocationSize(value.`form`) +
             FfiConverterString.allocationSize(value.`formText`) +
             FfiConverterString.allocationSize(value.`finishText`) +
@@ -6222,8 +8944,13 @@ public object FfiConverterTypeVehicleView: FfiConverterRustBuffer<VehicleView> {
     override fun write(value: VehicleView, buf: ByteBuffer) {
             FfiConverterOptionalString.write(value.`plate`, buf)
             FfiConverterOptionalString.write(value.`vin`, buf)
+            FfiConverterSequenceString.write(value.`vinDoubts`, buf)
             FfiConverterOptionalString.write(value.`colour`, buf)
+            FfiConverterOptionalString.write(value.`stock`, buf)
             FfiConverterOptionalString.write(value.`missing`, buf)
+            FfiConverterOptionalString.write(value.`steeringText`, buf)
+            FfiConverterSequenceString.write(value.`film`, buf)
+            FfiConverterSequenceTypeVersionView.write(value.`history`, buf)
             FfiConverterString.write(value.`form`, buf)
             FfiConverterString.write(value.`formText`, buf)
             FfiConverterString.write(value.`finishText`, buf)
@@ -6283,6 +9010,53 @@ public object FfiConverterTypeVersionView: FfiConverterRustBuffer<VersionView> {
             FfiConverterString.write(value.`text`, buf)
             FfiConverterOptionalString.write(value.`reason`, buf)
             FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * Says that a job was opened by mistake. Everything stays on record.
+ */
+data class VoidJob (
+    /**
+     * Why, 1 to 4,000 characters.
+     */
+    val `reason`: kotlin.String
+    ,
+    /**
+     * The job that counts, if there is one.
+     */
+    val `instead`: Uuid? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeVoidJob: FfiConverterRustBuffer<VoidJob> {
+    override fun read(buf: ByteBuffer): VoidJob {
+        return VoidJob(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: VoidJob) = (
+            FfiConverterString.allocationSize(value.`reason`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`instead`)
+    )
+
+    override fun write(value: VoidJob, buf: ByteBuffer) {
+            FfiConverterString.write(value.`reason`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`instead`, buf)
     }
 }
 
@@ -6354,6 +9128,61 @@ public object FfiConverterTypeWalkView: FfiConverterRustBuffer<WalkView> {
             FfiConverterString.write(value.`stageText`, buf)
             FfiConverterSequenceTypePanelView.write(value.`panels`, buf)
             FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * A note.
+ */
+data class WriteNote (
+    /**
+     * The panel it is about.
+     */
+    val `panel`: kotlin.String? = null
+    ,
+    /**
+     * The entry it is about.
+     */
+    val `entry`: Uuid? = null
+    ,
+    /**
+     * The note, 1 to 4,000 characters.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWriteNote: FfiConverterRustBuffer<WriteNote> {
+    override fun read(buf: ByteBuffer): WriteNote {
+        return WriteNote(
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: WriteNote) = (
+            FfiConverterOptionalString.allocationSize(value.`panel`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`entry`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: WriteNote, buf: ByteBuffer) {
+            FfiConverterOptionalString.write(value.`panel`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`entry`, buf)
+            FfiConverterString.write(value.`text`, buf)
     }
 }
 
@@ -6449,6 +9278,222 @@ sealed class Act {
     }
 
     /**
+     * Answers for a whole side, as a walk-past.
+     */
+    data class PassSide(
+        val v1: sidelong.core.PassSide) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says that a known mark was seen again.
+     */
+    data class SeeAgain(
+        val v1: sidelong.core.SeeAgain) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records a finding over whole panels.
+     */
+    data class RecordGeneral(
+        val v1: sidelong.core.RecordGeneral) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records a check of a thickness gauge.
+     */
+    data class CheckGauge(
+        val v1: sidelong.core.CheckGauge) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records paint thickness.
+     */
+    data class MeasureThickness(
+        val v1: sidelong.core.MeasureThickness) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Adds a correction to what the job was opened with.
+     */
+    data class CorrectVehicle(
+        val v1: sidelong.core.CorrectVehicle) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records what the instruments say.
+     */
+    data class ReadInstruments(
+        val v1: sidelong.core.ReadInstruments) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Lists what of the owner's is in the vehicle.
+     */
+    data class ListBelongings(
+        val v1: sidelong.core.ListBelongings) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records who had keys or vehicle.
+     */
+    data class PassCustody(
+        val v1: sidelong.core.PassCustody) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records what the owner allows.
+     */
+    data class RecordPermissions(
+        val v1: sidelong.core.RecordPermissions) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records what the owner says to the record.
+     */
+    data class RecordOwnerAnswer(
+        val v1: sidelong.core.RecordOwnerAnswer) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Writes a note.
+     */
+    data class WriteNote(
+        val v1: sidelong.core.WriteNote) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records what happened during the work.
+     */
+    data class RecordIncident(
+        val v1: sidelong.core.RecordIncident) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Opens a dispute.
+     */
+    data class OpenDispute(
+        val v1: sidelong.core.OpenDispute) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Ends a dispute.
+     */
+    data class EndDispute(
+        val v1: sidelong.core.EndDispute) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says that the job was a mistake.
+     */
+    data class VoidJob(
+        val v1: sidelong.core.VoidJob) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Moves a mark or photo to the right job.
+     */
+    data class MoveEntry(
+        val v1: sidelong.core.MoveEntry) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Takes back a slip of the last ten seconds.
+     */
+    data class Undo(
+        val v1: sidelong.core.Undo) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Ends the visit.
      */
     data class CloseJob(
@@ -6497,7 +9542,61 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
             7 -> Act.RecordFeel(
                 FfiConverterTypeRecordFeel.read(buf),
                 )
-            8 -> Act.CloseJob(
+            8 -> Act.PassSide(
+                FfiConverterTypePassSide.read(buf),
+                )
+            9 -> Act.SeeAgain(
+                FfiConverterTypeSeeAgain.read(buf),
+                )
+            10 -> Act.RecordGeneral(
+                FfiConverterTypeRecordGeneral.read(buf),
+                )
+            11 -> Act.CheckGauge(
+                FfiConverterTypeCheckGauge.read(buf),
+                )
+            12 -> Act.MeasureThickness(
+                FfiConverterTypeMeasureThickness.read(buf),
+                )
+            13 -> Act.CorrectVehicle(
+                FfiConverterTypeCorrectVehicle.read(buf),
+                )
+            14 -> Act.ReadInstruments(
+                FfiConverterTypeReadInstruments.read(buf),
+                )
+            15 -> Act.ListBelongings(
+                FfiConverterTypeListBelongings.read(buf),
+                )
+            16 -> Act.PassCustody(
+                FfiConverterTypePassCustody.read(buf),
+                )
+            17 -> Act.RecordPermissions(
+                FfiConverterTypeRecordPermissions.read(buf),
+                )
+            18 -> Act.RecordOwnerAnswer(
+                FfiConverterTypeRecordOwnerAnswer.read(buf),
+                )
+            19 -> Act.WriteNote(
+                FfiConverterTypeWriteNote.read(buf),
+                )
+            20 -> Act.RecordIncident(
+                FfiConverterTypeRecordIncident.read(buf),
+                )
+            21 -> Act.OpenDispute(
+                FfiConverterTypeOpenDispute.read(buf),
+                )
+            22 -> Act.EndDispute(
+                FfiConverterTypeEndDispute.read(buf),
+                )
+            23 -> Act.VoidJob(
+                FfiConverterTypeVoidJob.read(buf),
+                )
+            24 -> Act.MoveEntry(
+                FfiConverterTypeMoveEntry.read(buf),
+                )
+            25 -> Act.Undo(
+                FfiConverterTypeUndo.read(buf),
+                )
+            26 -> Act.CloseJob(
                 FfiConverterTypeCloseJob.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -6554,6 +9653,132 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 + FfiConverterTypeRecordFeel.allocationSize(value.v1)
             )
         }
+        is Act.PassSide -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypePassSide.allocationSize(value.v1)
+            )
+        }
+        is Act.SeeAgain -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeSeeAgain.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordGeneral -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordGeneral.allocationSize(value.v1)
+            )
+        }
+        is Act.CheckGauge -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeCheckGauge.allocationSize(value.v1)
+            )
+        }
+        is Act.MeasureThickness -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeMeasureThickness.allocationSize(value.v1)
+            )
+        }
+        is Act.CorrectVehicle -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeCorrectVehicle.allocationSize(value.v1)
+            )
+        }
+        is Act.ReadInstruments -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeReadInstruments.allocationSize(value.v1)
+            )
+        }
+        is Act.ListBelongings -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeListBelongings.allocationSize(value.v1)
+            )
+        }
+        is Act.PassCustody -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypePassCustody.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordPermissions -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordPermissions.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordOwnerAnswer -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordOwnerAnswer.allocationSize(value.v1)
+            )
+        }
+        is Act.WriteNote -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeWriteNote.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordIncident -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordIncident.allocationSize(value.v1)
+            )
+        }
+        is Act.OpenDispute -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeOpenDispute.allocationSize(value.v1)
+            )
+        }
+        is Act.EndDispute -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeEndDispute.allocationSize(value.v1)
+            )
+        }
+        is Act.VoidJob -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeVoidJob.allocationSize(value.v1)
+            )
+        }
+        is Act.MoveEntry -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeMoveEntry.allocationSize(value.v1)
+            )
+        }
+        is Act.Undo -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeUndo.allocationSize(value.v1)
+            )
+        }
         is Act.CloseJob -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -6600,8 +9825,98 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 FfiConverterTypeRecordFeel.write(value.v1, buf)
                 Unit
             }
-            is Act.CloseJob -> {
+            is Act.PassSide -> {
                 buf.putInt(8)
+                FfiConverterTypePassSide.write(value.v1, buf)
+                Unit
+            }
+            is Act.SeeAgain -> {
+                buf.putInt(9)
+                FfiConverterTypeSeeAgain.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordGeneral -> {
+                buf.putInt(10)
+                FfiConverterTypeRecordGeneral.write(value.v1, buf)
+                Unit
+            }
+            is Act.CheckGauge -> {
+                buf.putInt(11)
+                FfiConverterTypeCheckGauge.write(value.v1, buf)
+                Unit
+            }
+            is Act.MeasureThickness -> {
+                buf.putInt(12)
+                FfiConverterTypeMeasureThickness.write(value.v1, buf)
+                Unit
+            }
+            is Act.CorrectVehicle -> {
+                buf.putInt(13)
+                FfiConverterTypeCorrectVehicle.write(value.v1, buf)
+                Unit
+            }
+            is Act.ReadInstruments -> {
+                buf.putInt(14)
+                FfiConverterTypeReadInstruments.write(value.v1, buf)
+                Unit
+            }
+            is Act.ListBelongings -> {
+                buf.putInt(15)
+                FfiConverterTypeListBelongings.write(value.v1, buf)
+                Unit
+            }
+            is Act.PassCustody -> {
+                buf.putInt(16)
+                FfiConverterTypePassCustody.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordPermissions -> {
+                buf.putInt(17)
+                FfiConverterTypeRecordPermissions.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordOwnerAnswer -> {
+                buf.putInt(18)
+                FfiConverterTypeRecordOwnerAnswer.write(value.v1, buf)
+                Unit
+            }
+            is Act.WriteNote -> {
+                buf.putInt(19)
+                FfiConverterTypeWriteNote.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordIncident -> {
+                buf.putInt(20)
+                FfiConverterTypeRecordIncident.write(value.v1, buf)
+                Unit
+            }
+            is Act.OpenDispute -> {
+                buf.putInt(21)
+                FfiConverterTypeOpenDispute.write(value.v1, buf)
+                Unit
+            }
+            is Act.EndDispute -> {
+                buf.putInt(22)
+                FfiConverterTypeEndDispute.write(value.v1, buf)
+                Unit
+            }
+            is Act.VoidJob -> {
+                buf.putInt(23)
+                FfiConverterTypeVoidJob.write(value.v1, buf)
+                Unit
+            }
+            is Act.MoveEntry -> {
+                buf.putInt(24)
+                FfiConverterTypeMoveEntry.write(value.v1, buf)
+                Unit
+            }
+            is Act.Undo -> {
+                buf.putInt(25)
+                FfiConverterTypeUndo.write(value.v1, buf)
+                Unit
+            }
+            is Act.CloseJob -> {
+                buf.putInt(26)
                 FfiConverterTypeCloseJob.write(value.v1, buf)
                 Unit
             }
@@ -6737,6 +10052,82 @@ public object FfiConverterTypeCatch: FfiConverterRustBuffer<Catch> {
 
 
 /**
+ * What became of the owner's copy.
+ */
+
+enum class CopyGiven {
+
+    RECEIVED,
+    SENT,
+    NOT_GIVEN;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCopyGiven: FfiConverterRustBuffer<CopyGiven> {
+    override fun read(buf: ByteBuffer) = try {
+        CopyGiven.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: CopyGiven) = 4UL
+
+    override fun write(value: CopyGiven, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What changes hands.
+ */
+
+enum class Custody {
+
+    KEYS,
+    VEHICLE,
+    KEYS_AND_VEHICLE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCustody: FfiConverterRustBuffer<Custody> {
+    override fun read(buf: ByteBuffer) = try {
+        Custody.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Custody) = 4UL
+
+    override fun write(value: Custody, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * How near the look was. Fast touches never become close looks.
  */
 
@@ -6765,6 +10156,130 @@ public object FfiConverterTypeDistance: FfiConverterRustBuffer<Distance> {
     override fun allocationSize(value: Distance) = 4UL
 
     override fun write(value: Distance, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What an odometer counts.
+ */
+
+enum class DistanceUnit {
+
+    KM,
+    MILES;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeDistanceUnit: FfiConverterRustBuffer<DistanceUnit> {
+    override fun read(buf: ByteBuffer) = try {
+        DistanceUnit.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: DistanceUnit) = 4UL
+
+    override fun write(value: DistanceUnit, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What an entry of the visit is.
+ */
+
+enum class EntryKind {
+
+    /**
+     * A finding over whole panels.
+     */
+    GENERAL,
+    /**
+     * A check of a thickness gauge.
+     */
+    GAUGE_CHECK,
+    /**
+     * What the instruments say.
+     */
+    INSTRUMENTS,
+    /**
+     * What of the owner's is in the vehicle.
+     */
+    BELONGINGS,
+    /**
+     * Keys or vehicle changed hands.
+     */
+    CUSTODY,
+    /**
+     * What the owner allows.
+     */
+    PERMISSIONS,
+    /**
+     * What happened during the work.
+     */
+    INCIDENT,
+    /**
+     * A note.
+     */
+    NOTE,
+    /**
+     * The note of a closing.
+     */
+    CLOSING,
+    /**
+     * A dispute.
+     */
+    DISPUTE,
+    /**
+     * The job was a mistake.
+     */
+    VOID,
+    /**
+     * A mark or photo went to another job.
+     */
+    MOVED,
+    /**
+     * A slip that was taken back.
+     */
+    SLIP;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeEntryKind: FfiConverterRustBuffer<EntryKind> {
+    override fun read(buf: ByteBuffer) = try {
+        EntryKind.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: EntryKind) = 4UL
+
+    override fun write(value: EntryKind, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -6883,6 +10398,49 @@ public object FfiConverterTypeFinish: FfiConverterRustBuffer<Finish> {
     override fun allocationSize(value: Finish) = 4UL
 
     override fun write(value: Finish, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What is tried before work, because it fails of itself too.
+ */
+
+enum class Fitting {
+
+    WINDOWS,
+    SEATS,
+    MIRRORS,
+    LAMPS,
+    HORN,
+    WIPERS,
+    LOCKS,
+    ROOF;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFitting: FfiConverterRustBuffer<Fitting> {
+    override fun read(buf: ByteBuffer) = try {
+        Fitting.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Fitting) = 4UL
+
+    override fun write(value: Fitting, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -7190,6 +10748,45 @@ public object FfiConverterTypeMeasured: FfiConverterRustBuffer<Measured> {
     override fun allocationSize(value: Measured) = 4UL
 
     override fun write(value: Measured, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Why a gauge gave no reading. Never a 0.
+ */
+
+enum class NoReading {
+
+    NON_METAL,
+    CURVE_TOO_TIGHT,
+    WET,
+    GAUGE_FAILS;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeNoReading: FfiConverterRustBuffer<NoReading> {
+    override fun read(buf: ByteBuffer) = try {
+        NoReading.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: NoReading) = 4UL
+
+    override fun write(value: NoReading, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -7689,6 +11286,172 @@ public object FfiConverterTypeOutcome: FfiConverterRustBuffer<Outcome> {
 
 
 /**
+ * What the owner says to the record. Silence is never agreement: the five are never merged.
+ */
+
+enum class OwnerAnswer {
+
+    AGREED,
+    AGREED_EXCEPT,
+    REFUSED,
+    ABSENT,
+    SENT_NO_REPLY;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOwnerAnswer: FfiConverterRustBuffer<OwnerAnswer> {
+    override fun read(buf: ByteBuffer) = try {
+        OwnerAnswer.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: OwnerAnswer) = 4UL
+
+    override fun write(value: OwnerAnswer, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Who has or had the vehicle or its keys, who answers, or who showed a mark.
+ */
+
+enum class Party {
+
+    OWNER,
+    AGENT,
+    FLEET_CONTACT,
+    DETAILER,
+    KEY_SAFE,
+    SITE,
+    OTHER;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeParty: FfiConverterRustBuffer<Party> {
+    override fun read(buf: ByteBuffer) = try {
+        Party.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Party) = 4UL
+
+    override fun write(value: Party, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What the owner is asked to allow, one by one.
+ */
+
+enum class Permission {
+
+    MOVE_VEHICLE,
+    OPEN_BONNET,
+    OPEN_BOOT,
+    OPEN_GLOVEBOX,
+    USE_WATER,
+    USE_POWER,
+    UNPLUG_CHARGER,
+    TAKE_PHOTOS,
+    PUBLISH_PHOTOS,
+    LEAVE_WET,
+    LEAVE_UNLOCKED,
+    LEAVE_KEYS;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePermission: FfiConverterRustBuffer<Permission> {
+    override fun read(buf: ByteBuffer) = try {
+        Permission.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Permission) = 4UL
+
+    override fun write(value: Permission, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * On which bare plate a gauge was checked.
+ */
+
+enum class Plate {
+
+    STEEL,
+    ALUMINIUM;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlate: FfiConverterRustBuffer<Plate> {
+    override fun read(buf: ByteBuffer) = try {
+        Plate.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Plate) = 4UL
+
+    override fun write(value: Plate, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * What reacted, and so what was met.
  */
 
@@ -7848,6 +11611,43 @@ public object FfiConverterTypeStage: FfiConverterRustBuffer<Stage> {
 
 
 /**
+ * On which side the steering wheel is, as seated.
+ */
+
+enum class Steering {
+
+    LEFT,
+    RIGHT;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSteering: FfiConverterRustBuffer<Steering> {
+    override fun read(buf: ByteBuffer) = try {
+        Steering.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Steering) = 4UL
+
+    override fun write(value: Steering, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * The state of the surface when it was looked at.
  */
 
@@ -7878,6 +11678,46 @@ public object FfiConverterTypeSurface: FfiConverterRustBuffer<Surface> {
     override fun allocationSize(value: Surface) = 4UL
 
     override fun write(value: Surface, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * A whole side of the vehicle, as seated, for a walk-past.
+ */
+
+enum class WholeSide {
+
+    LEFT,
+    RIGHT,
+    FRONT,
+    REAR,
+    TOP;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWholeSide: FfiConverterRustBuffer<WholeSide> {
+    override fun read(buf: ByteBuffer) = try {
+        WholeSide.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: WholeSide) = 4UL
+
+    override fun write(value: WholeSide, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -7925,6 +11765,44 @@ public object FfiConverterTypeWhy: FfiConverterRustBuffer<Why> {
 
 
 
+/**
+ * Whether a fitting works. "Not tried" is not "works".
+ */
+
+enum class Works {
+
+    WORKS,
+    DOES_NOT,
+    NOT_TRIED;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWorks: FfiConverterRustBuffer<Works> {
+    override fun read(buf: ByteBuffer) = try {
+        Works.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Works) = 4UL
+
+    override fun write(value: Works, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
 
 /**
  * @suppress
@@ -7951,6 +11829,38 @@ public object FfiConverterOptionalUInt: FfiConverterRustBuffer<kotlin.UInt?> {
         } else {
             buf.put(1)
             FfiConverterUInt.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalInt: FfiConverterRustBuffer<kotlin.Int?> {
+    override fun read(buf: ByteBuffer): kotlin.Int? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterInt.read(buf)
+    }
+
+    override fun allocationSize(value: kotlin.Int?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterInt.allocationSize(value)
+        }
+    }
+
+    override fun write(value: kotlin.Int?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterInt.write(value, buf)
         }
     }
 }
@@ -8057,6 +11967,38 @@ public object FfiConverterOptionalTypeCheckProgress: FfiConverterRustBuffer<Chec
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeBusiness: FfiConverterRustBuffer<Business?> {
+    override fun read(buf: ByteBuffer): Business? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeBusiness.read(buf)
+    }
+
+    override fun allocationSize(value: Business?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeBusiness.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Business?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeBusiness.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeSpot: FfiConverterRustBuffer<Spot?> {
     override fun read(buf: ByteBuffer): Spot? {
         if (buf.get().toInt() == 0) {
@@ -8143,6 +12085,38 @@ public object FfiConverterOptionalTypeDistance: FfiConverterRustBuffer<Distance?
         } else {
             buf.put(1)
             FfiConverterTypeDistance.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeDistanceUnit: FfiConverterRustBuffer<DistanceUnit?> {
+    override fun read(buf: ByteBuffer): DistanceUnit? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeDistanceUnit.read(buf)
+    }
+
+    override fun allocationSize(value: DistanceUnit?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeDistanceUnit.allocationSize(value)
+        }
+    }
+
+    override fun write(value: DistanceUnit?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeDistanceUnit.write(value, buf)
         }
     }
 }
@@ -8249,6 +12223,70 @@ public object FfiConverterOptionalTypeMeasured: FfiConverterRustBuffer<Measured?
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeNoReading: FfiConverterRustBuffer<NoReading?> {
+    override fun read(buf: ByteBuffer): NoReading? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeNoReading.read(buf)
+    }
+
+    override fun allocationSize(value: NoReading?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeNoReading.allocationSize(value)
+        }
+    }
+
+    override fun write(value: NoReading?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeNoReading.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeParty: FfiConverterRustBuffer<Party?> {
+    override fun read(buf: ByteBuffer): Party? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeParty.read(buf)
+    }
+
+    override fun allocationSize(value: Party?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeParty.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Party?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeParty.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeShows: FfiConverterRustBuffer<Shows?> {
     override fun read(buf: ByteBuffer): Shows? {
         if (buf.get().toInt() == 0) {
@@ -8303,6 +12341,38 @@ public object FfiConverterOptionalTypeStage: FfiConverterRustBuffer<Stage?> {
         } else {
             buf.put(1)
             FfiConverterTypeStage.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeSteering: FfiConverterRustBuffer<Steering?> {
+    override fun read(buf: ByteBuffer): Steering? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeSteering.read(buf)
+    }
+
+    override fun allocationSize(value: Steering?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeSteering.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Steering?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeSteering.write(value, buf)
         }
     }
 }
@@ -8409,6 +12479,62 @@ public object FfiConverterOptionalTypeUuid: FfiConverterRustBuffer<Uuid?> {
 /**
  * @suppress
  */
+public object FfiConverterSequenceUShort: FfiConverterRustBuffer<List<kotlin.UShort>> {
+    override fun read(buf: ByteBuffer): List<kotlin.UShort> {
+        val len = buf.getInt()
+        return List<kotlin.UShort>(len) {
+            FfiConverterUShort.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<kotlin.UShort>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterUShort.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<kotlin.UShort>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterUShort.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceUInt: FfiConverterRustBuffer<List<kotlin.UInt>> {
+    override fun read(buf: ByteBuffer): List<kotlin.UInt> {
+        val len = buf.getInt()
+        return List<kotlin.UInt>(len) {
+            FfiConverterUInt.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<kotlin.UInt>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterUInt.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<kotlin.UInt>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterUInt.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceULong: FfiConverterRustBuffer<List<kotlin.ULong>> {
     override fun read(buf: ByteBuffer): List<kotlin.ULong> {
         val len = buf.getInt()
@@ -8493,6 +12619,62 @@ public object FfiConverterSequenceTypeAnswerView: FfiConverterRustBuffer<List<An
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeBelonging: FfiConverterRustBuffer<List<Belonging>> {
+    override fun read(buf: ByteBuffer): List<Belonging> {
+        val len = buf.getInt()
+        return List<Belonging>(len) {
+            FfiConverterTypeBelonging.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Belonging>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeBelonging.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Belonging>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeBelonging.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeEntryView: FfiConverterRustBuffer<List<EntryView>> {
+    override fun read(buf: ByteBuffer): List<EntryView> {
+        val len = buf.getInt()
+        return List<EntryView>(len) {
+            FfiConverterTypeEntryView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<EntryView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeEntryView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<EntryView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeEntryView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeFeelView: FfiConverterRustBuffer<List<FeelView>> {
     override fun read(buf: ByteBuffer): List<FeelView> {
         val len = buf.getInt()
@@ -8549,6 +12731,34 @@ public object FfiConverterSequenceTypeFindingView: FfiConverterRustBuffer<List<F
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeFleetRow: FfiConverterRustBuffer<List<FleetRow>> {
+    override fun read(buf: ByteBuffer): List<FleetRow> {
+        val len = buf.getInt()
+        return List<FleetRow>(len) {
+            FfiConverterTypeFleetRow.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<FleetRow>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeFleetRow.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<FleetRow>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeFleetRow.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeForkView: FfiConverterRustBuffer<List<ForkView>> {
     override fun read(buf: ByteBuffer): List<ForkView> {
         val len = buf.getInt()
@@ -8567,6 +12777,62 @@ public object FfiConverterSequenceTypeForkView: FfiConverterRustBuffer<List<Fork
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeForkView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeItemAnswer: FfiConverterRustBuffer<List<ItemAnswer>> {
+    override fun read(buf: ByteBuffer): List<ItemAnswer> {
+        val len = buf.getInt()
+        return List<ItemAnswer>(len) {
+            FfiConverterTypeItemAnswer.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ItemAnswer>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeItemAnswer.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ItemAnswer>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeItemAnswer.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeItemView: FfiConverterRustBuffer<List<ItemView>> {
+    override fun read(buf: ByteBuffer): List<ItemView> {
+        val len = buf.getInt()
+        return List<ItemView>(len) {
+            FfiConverterTypeItemView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ItemView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeItemView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ItemView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeItemView.write(it, buf)
         }
     }
 }
@@ -8633,6 +12899,62 @@ public object FfiConverterSequenceTypeMarkView: FfiConverterRustBuffer<List<Mark
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeMatesView: FfiConverterRustBuffer<List<MatesView>> {
+    override fun read(buf: ByteBuffer): List<MatesView> {
+        val len = buf.getInt()
+        return List<MatesView>(len) {
+            FfiConverterTypeMatesView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<MatesView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeMatesView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<MatesView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeMatesView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeOwnerAnswerView: FfiConverterRustBuffer<List<OwnerAnswerView>> {
+    override fun read(buf: ByteBuffer): List<OwnerAnswerView> {
+        val len = buf.getInt()
+        return List<OwnerAnswerView>(len) {
+            FfiConverterTypeOwnerAnswerView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<OwnerAnswerView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeOwnerAnswerView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<OwnerAnswerView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeOwnerAnswerView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypePairView: FfiConverterRustBuffer<List<PairView>> {
     override fun read(buf: ByteBuffer): List<PairView> {
         val len = buf.getInt()
@@ -8679,6 +13001,34 @@ public object FfiConverterSequenceTypePanelView: FfiConverterRustBuffer<List<Pan
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypePanelView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypePermitted: FfiConverterRustBuffer<List<Permitted>> {
+    override fun read(buf: ByteBuffer): List<Permitted> {
+        val len = buf.getInt()
+        return List<Permitted>(len) {
+            FfiConverterTypePermitted.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Permitted>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePermitted.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Permitted>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePermitted.write(it, buf)
         }
     }
 }
@@ -8745,6 +13095,34 @@ public object FfiConverterSequenceTypeRefusedView: FfiConverterRustBuffer<List<R
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeRowError: FfiConverterRustBuffer<List<RowError>> {
+    override fun read(buf: ByteBuffer): List<RowError> {
+        val len = buf.getInt()
+        return List<RowError>(len) {
+            FfiConverterTypeRowError.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<RowError>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeRowError.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<RowError>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeRowError.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeStampView: FfiConverterRustBuffer<List<StampView>> {
     override fun read(buf: ByteBuffer): List<StampView> {
         val len = buf.getInt()
@@ -8773,6 +13151,62 @@ public object FfiConverterSequenceTypeStampView: FfiConverterRustBuffer<List<Sta
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeStroke: FfiConverterRustBuffer<List<Stroke>> {
+    override fun read(buf: ByteBuffer): List<Stroke> {
+        val len = buf.getInt()
+        return List<Stroke>(len) {
+            FfiConverterTypeStroke.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Stroke>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeStroke.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Stroke>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeStroke.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeStrokePoint: FfiConverterRustBuffer<List<StrokePoint>> {
+    override fun read(buf: ByteBuffer): List<StrokePoint> {
+        val len = buf.getInt()
+        return List<StrokePoint>(len) {
+            FfiConverterTypeStrokePoint.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<StrokePoint>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeStrokePoint.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<StrokePoint>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeStrokePoint.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeTakenView: FfiConverterRustBuffer<List<TakenView>> {
     override fun read(buf: ByteBuffer): List<TakenView> {
         val len = buf.getInt()
@@ -8791,6 +13225,90 @@ public object FfiConverterSequenceTypeTakenView: FfiConverterRustBuffer<List<Tak
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeTakenView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeThicknessView: FfiConverterRustBuffer<List<ThicknessView>> {
+    override fun read(buf: ByteBuffer): List<ThicknessView> {
+        val len = buf.getInt()
+        return List<ThicknessView>(len) {
+            FfiConverterTypeThicknessView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ThicknessView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeThicknessView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ThicknessView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeThicknessView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeTried: FfiConverterRustBuffer<List<Tried>> {
+    override fun read(buf: ByteBuffer): List<Tried> {
+        val len = buf.getInt()
+        return List<Tried>(len) {
+            FfiConverterTypeTried.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Tried>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeTried.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Tried>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeTried.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeVehicleAnswer: FfiConverterRustBuffer<List<VehicleAnswer>> {
+    override fun read(buf: ByteBuffer): List<VehicleAnswer> {
+        val len = buf.getInt()
+        return List<VehicleAnswer>(len) {
+            FfiConverterTypeVehicleAnswer.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<VehicleAnswer>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeVehicleAnswer.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<VehicleAnswer>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeVehicleAnswer.write(it, buf)
         }
     }
 }
@@ -8903,6 +13421,62 @@ public object FfiConverterSequenceTypeScope: FfiConverterRustBuffer<List<Scope>>
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeScope.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceSequenceUShort: FfiConverterRustBuffer<List<List<kotlin.UShort>>> {
+    override fun read(buf: ByteBuffer): List<List<kotlin.UShort>> {
+        val len = buf.getInt()
+        return List<List<kotlin.UShort>>(len) {
+            FfiConverterSequenceUShort.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<List<kotlin.UShort>>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterSequenceUShort.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<List<kotlin.UShort>>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterSequenceUShort.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeUuid: FfiConverterRustBuffer<List<Uuid>> {
+    override fun read(buf: ByteBuffer): List<Uuid> {
+        val len = buf.getInt()
+        return List<Uuid>(len) {
+            FfiConverterTypeUuid.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Uuid>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeUuid.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Uuid>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeUuid.write(it, buf)
         }
     }
 }
