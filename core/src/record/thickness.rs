@@ -410,6 +410,9 @@ mod tests {
         assert_eq!(both(&[110, 110, 110, 110, 110]), (vec![], None));
         assert_eq!(both(&[101, 139]), (vec![], None));
         assert_eq!(both(&[[100; 30].as_slice(), &[900]].concat()), (vec![30], None));
+        // Median 1000, MAD 674.5: a score of exactly 3.5 is not above it.
+        assert_eq!(doubtful(&[325, 326, 1674, 4500]), Vec::<usize>::new());
+        assert_eq!(doubtful(&[325, 326, 1674, 4501]), vec![3]);
         // The first of two that are equally far.
         assert_eq!(grubbs(&[&[0, 200], [100; 14].as_slice()].concat()), Some(0));
         // Odd by the rules, and yet within what the gauge itself is off.

@@ -126,15 +126,20 @@ fn header(text: &str) -> Result<(Record, Records<'_>), RowError> {
         let mut records = Records::of(text, delimiter);
         let Some(first) = records.next() else { return Err(RowError::new(1, "", "the list is empty")) };
         let known = first.cells.iter().filter(|name| Column::called(name).is_some()).count();
-        if known > most && !first.torn {
+        if known > most {
             (best, most) = (Some((first, records)), known);
         }
     }
-    best.ok_or_else(|| {
+    let Some((header, records)) = best else {
         let names: Vec<&str> = COLUMNS.iter().map(|(.., names)| names[0]).collect();
         let reason = format!("no header: the first row names the columns, {}", names.join(", "));
-        RowError::new(line_after(&text[..text.len() - text.trim_start().len()]), "", reason)
-    })
+        let line = line_after(&text[..text.len() - text.trim_start().len()]);
+        return Err(RowError::new(line, "", reason));
+    };
+    if header.torn {
+        return Err(RowError::new(header.line, "", "the quotation marks of the header do not pair up"));
+    }
+    Ok((header, records))
 }
 
 /// A list while it is read.

@@ -214,6 +214,9 @@ fn lists_that_cannot_be_read_at_all() {
         "1 : no header: the first row names the columns, plate, vin, "
     );
 
+    let torn = "plate,form,\"note\nA1,van,\n";
+    assert_eq!(only(list(torn)), "1 : the quotation marks of the header do not pair up");
+
     // "weiß" as Windows-1252 has it, in the third line.
     let western = b"plate;form;colour\r\nA1;van;red\r\nA2;van;wei\xdf\r\n";
     assert_eq!(only(read_fleet(western)), "3 : the byte DF is not UTF-8 here; save the list again as \"C");
