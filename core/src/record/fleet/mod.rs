@@ -244,9 +244,12 @@ impl List {
             own.map_or(column.name(), |(name, _)| name.as_str())
         };
         for column in NAMES {
-            let Some(name) = cells.get(&column).map(|cell| key(cell)).filter(|name| !name.is_empty()) else {
-                continue;
-            };
+            // "XX12 ABC" and "xx12-abc" are one plate; 1-23 and 12-3 are two stock numbers.
+            let name = cells.get(&column).map(|cell| match column {
+                Column::Stock => cell.to_lowercase(),
+                _ => key(cell),
+            });
+            let Some(name) = name.filter(|name| !name.is_empty()) else { continue };
             let first = *self.seen.entry((column, name)).or_insert(line);
             if first != line {
                 errors.push(wrong(called(column), format!("stands in line {first} already")));

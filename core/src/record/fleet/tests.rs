@@ -121,12 +121,12 @@ fn a_bad_row_is_told_and_the_others_stay() {
          A4,,,van,,,,\n\
          A5,,,van,,,,surplus\n\
          A6\u{7},,,van,,,\n\
-         A-1,,S1,van,,,\n\
-         A7,V1,s 1,van,,,\n\
+         A-1,,S-1,van,,,\n\
+         A7,V1,s-1,van,,,\n\
          A8,v1\n\
-         A9,,,van\n",
+         A9,,S1,van\n",
     );
-    assert_eq!(rows(&read), ["2 A1/-/- van unknown", "8 A4/-/- van unknown", "14 A9/-/- van unknown"]);
+    assert_eq!(rows(&read), ["2 A1/-/- van unknown", "8 A4/-/- van unknown", "14 A9/-/S1 van unknown"]);
     assert_eq!(
         errors(&read),
         [
