@@ -5,6 +5,7 @@ mod calc;
 mod check;
 mod jobs;
 mod join;
+mod keeping;
 mod notebook;
 mod platform;
 
@@ -12,5 +13,6 @@ pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
 pub use jobs::{DayList, Identity, JobList};
 pub use join::{ForkView, JoinView, RefusedView, TakenView};
+pub use keeping::{ArchiveView, BringBackView, ExportView, ReleaseView};
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};

@@ -33,7 +33,8 @@ pub struct Check {
     pub done: bool,
     /// What was found.
     pub findings: Vec<Finding>,
-    /// What harms nothing and is told all the same: a photo that was taken in and then never recorded.
+    /// What harms nothing and is told all the same: a photo that was taken in and then never recorded, a release or an
+    /// erasure that was cut off.
     pub notes: Vec<Finding>,
     /// Where it stands: the log, the number in it; then the blob.
     at: (i64, u64, i64),
@@ -72,9 +73,9 @@ impl Store {
             if left == 0 {
                 return Ok(check);
             }
-            match self.check_blob(check.at.2, &mut check.findings) {
-                Ok(Some(id)) => check.at.2 = id,
-                Ok(None) => break,
+            match self.check_blob(&mut check) {
+                Ok(true) => {}
+                Ok(false) => break,
                 Err(Error::Damaged { place, found }) => {
                     let found = format!("photos and texts could not be looked through to the end: {found}");
                     check.findings.push(Finding { place, found });
@@ -93,6 +94,12 @@ impl Store {
             check.notes.push(Finding {
                 place: format!("photos/{name}"),
                 found: "no event names this file".to_owned(),
+            });
+        }
+        if self.scrub_due()? {
+            check.notes.push(Finding {
+                place: DATABASE.to_owned(),
+                found: "an erasure is not finished: opening to record finishes it".to_owned(),
             });
         }
         check.done = true;
@@ -220,19 +227,22 @@ impl Store {
         Ok(())
     }
 
-    /// The blob after number `after`; its number, or none when all are done.
-    fn check_blob(&self, after: i64, findings: &mut Vec<Finding>) -> Result<Option<i64>, Error> {
-        type Row = (i64, [u8; 32], u64, String, Option<Vec<u8>>);
+    /// The next blob; false when all are done.
+    fn check_blob(&self, check: &mut Check) -> Result<bool, Error> {
+        type Row = (i64, [u8; 32], u64, bool, String, Option<Vec<u8>>);
         let row: Option<Row> = self
             .connection
             .prepare_cached(
-                "SELECT id, sha256, len, state, bytes FROM blobs WHERE id > ?1 ORDER BY id LIMIT 1",
+                "SELECT id, sha256, len, file, state, bytes FROM blobs WHERE id > ?1 ORDER BY id LIMIT 1",
             )?
-            .query_row([after], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?)))
+            .query_row([check.at.2], |row| {
+                Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?, row.get(5)?))
+            })
             .optional()?;
-        let Some((id, hash, len, state, bytes)) = row else { return Ok(None) };
+        let Some((id, hash, len, file, state, bytes)) = row else { return Ok(false) };
+        check.at.2 = id;
         let name = canon::hex(&hash);
-        let mut find = |found: String| findings.push(Finding { place: format!("blob {name}"), found });
+        let mut find = |found: String| check.findings.push(Finding { place: format!("blob {name}"), found });
         if !BlobState::ALL.iter().any(|known| known.word() == state) {
             find(format!("its state reads \"{state}\""));
         } else if blob_state(&state) != BlobState::Here && bytes.is_some() {
@@ -254,8 +264,13 @@ impl Store {
                     Err(why) => find(why.to_string()),
                 },
             }
+        } else if file && photos::path(&self.folder, &name).exists() {
+            check.notes.push(Finding {
+                place: format!("photos/{name}"),
+                found: format!("the record says that this photo is {state}, and its file is here"),
+            });
         }
-        Ok(Some(id))
+        Ok(true)
     }
 
     /// The database file as SQLite sees it, and what lies beside it.

@@ -1,6 +1,7 @@
 //! Tables for questions across jobs: the list, and search by plate, VIN and word. IO. They are written in the
 //! transaction of the events they sum up, and can be dropped and built again from the log, newest job first.
 
+use super::read::entry;
 use super::{DATABASE, Store};
 use crate::error::Error;
 use crate::record::events::Vehicle;
@@ -106,7 +107,7 @@ impl Store {
             .query_map(params![below.as_bytes(), jobs], |row| row.get(0))?
             .collect::<Result<_, _>>()?;
         for id in &ids {
-            self.rebuild_job(&transaction, Uuid::from_bytes(*id))?;
+            rebuild_job(&transaction, Uuid::from_bytes(*id))?;
         }
         let done = ids.len() < jobs as usize;
         match ids.last() {
@@ -118,24 +119,6 @@ impl Store {
         };
         transaction.commit()?;
         Ok(done)
-    }
-
-    /// Brings the tables up to date for one job after leaves of another phone came in.
-    pub(super) fn rebuild_job(&self, connection: &Connection, job: Uuid) -> Result<(), Error> {
-        let mut read = connection.prepare_cached("SELECT place, bytes FROM leaves WHERE job = ?1")?;
-        let rows: Vec<(i64, Vec<u8>)> = read
-            .query_map(params![job.as_bytes()], |row| Ok((row.get(0)?, row.get(1)?)))?
-            .collect::<Result<_, _>>()?;
-        let mut entries = Vec::new();
-        for (place, bytes) in rows {
-            if let Some(entry) = self.entry(place, &bytes)? {
-                let typed =
-                    entry.blobs.iter().filter_map(|(role, (_, value))| Some((role.as_str(), value.clone()?)));
-                index_words(connection, place, Some(job), &typed.collect::<Vec<_>>())?;
-                entries.push(entry);
-            }
-        }
-        upsert(connection, &fold(job, entries))
     }
 
     /// Jobs, newest opened first.
@@ -182,10 +165,28 @@ impl Store {
         Ok(read.query_map(params![query, limit], read_row)?.collect::<Result<_, _>>()?)
     }
 
-    fn meta(&self, key: &str) -> Result<Option<String>, Error> {
+    pub(super) fn meta(&self, key: &str) -> Result<Option<String>, Error> {
         let mut read = self.connection.prepare_cached("SELECT value FROM meta WHERE key = ?1")?;
         Ok(read.query_row([key], |row| row.get(0)).optional()?)
     }
+}
+
+/// Brings the tables up to date for one job after what is here of it changed otherwise than by recording.
+pub(super) fn rebuild_job(connection: &Connection, job: Uuid) -> Result<(), Error> {
+    let mut read = connection.prepare_cached("SELECT place, bytes FROM leaves WHERE job = ?1")?;
+    let rows: Vec<(i64, Vec<u8>)> = read
+        .query_map(params![job.as_bytes()], |row| Ok((row.get(0)?, row.get(1)?)))?
+        .collect::<Result<_, _>>()?;
+    let mut entries = Vec::new();
+    for (place, bytes) in rows {
+        if let Some(entry) = entry(connection, place, &bytes)? {
+            let typed =
+                entry.blobs.iter().filter_map(|(role, (_, value))| Some((role.as_str(), value.clone()?)));
+            index_words(connection, place, Some(job), &typed.collect::<Vec<_>>())?;
+            entries.push(entry);
+        }
+    }
+    upsert(connection, &fold(job, entries))
 }
 
 /// An FTS5 query: every word as the beginning of one, or all of them run together (plates are typed both ways).

@@ -6,7 +6,10 @@
 //! events, their hashes, the small blobs and the new signed head; then the head mirrored; only then "saved".
 
 mod append;
+mod archive;
 mod check;
+mod erase;
+mod export;
 mod jobs;
 mod mirror;
 mod open;
@@ -16,7 +19,10 @@ mod take_in;
 mod vault;
 
 pub use append::Remembered;
+pub use archive::{Archived, Brought, Released};
 pub use check::{Check, Finding};
+pub use erase::Erased;
+pub use export::Exported;
 pub use jobs::JobRow;
 pub use photos::read_named;
 pub use read::LogRow;

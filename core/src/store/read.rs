@@ -143,23 +143,9 @@ impl Store {
         let mut entries = Vec::new();
         for row in rows {
             let (place, bytes) = row?;
-            entries.extend(self.entry(place, &bytes)?);
+            entries.extend(entry(&self.connection, place, &bytes)?);
         }
         Ok(entries)
-    }
-
-    /// Reads a leaf as an entry; none when it is not an event that can be placed.
-    pub(super) fn entry(&self, place: i64, bytes: &[u8]) -> Result<Option<Entry>, Error> {
-        let Ok(envelope) = serde_json::from_slice::<Envelope>(bytes) else { return Ok(None) };
-        let mut blobs = BTreeMap::new();
-        for blob in &envelope.blobs {
-            blobs.insert(blob.role.clone(), self.blob(&blob.sha256)?);
-        }
-        let recorder = match envelope.by {
-            Some(by) => Some(self.said_of_log(place >> 40, by, "recorder")?),
-            None => None,
-        };
-        Ok(Some(Entry { envelope, leaf: merkle::leaf(bytes).0, blobs, recorder }))
     }
 
     /// What an event about a log holds under a role.
@@ -169,11 +155,7 @@ impl Store {
         seq: u64,
         role: &str,
     ) -> Result<(BlobState, Option<Value>), Error> {
-        let envelope = self.leaf(log, seq)?.and_then(|bytes| serde_json::from_slice::<Envelope>(&bytes).ok());
-        match envelope.iter().flat_map(|it| &it.blobs).find(|blob| blob.role == role) {
-            Some(blob) => self.blob(&blob.sha256),
-            None => Ok((BlobState::Lost, None)),
-        }
+        said_of_log(&self.connection, log, seq, role)
     }
 
     /// The newest event of a type about a log, and its number.
@@ -220,16 +202,53 @@ impl Store {
         Ok(read.query_row([hash], |row| row.get(0))?)
     }
 
-    fn blob(&self, sha256: &str) -> Result<(BlobState, Option<Value>), Error> {
-        let Some(hash) = canon::unhex::<32>(sha256) else { return Ok((BlobState::Lost, None)) };
-        let mut read = self.connection.prepare_cached("SELECT state, bytes FROM blobs WHERE sha256 = ?1")?;
-        let row: Option<(String, Option<Vec<u8>>)> =
-            read.query_row([hash], |row| Ok((row.get(0)?, row.get(1)?))).optional()?;
-        Ok(match row {
-            None => (BlobState::Lost, None),
-            Some((state, bytes)) => (blob_state(&state), bytes.and_then(|bytes| open_small(&bytes))),
-        })
+    /// Where a blob of this hash is; none when nothing is known of it.
+    pub(super) fn blob_at(&self, sha256: &str) -> Result<Option<BlobState>, Error> {
+        let Some(hash) = canon::unhex::<32>(sha256) else { return Ok(None) };
+        let mut read = self.connection.prepare_cached("SELECT state FROM blobs WHERE sha256 = ?1")?;
+        let state = read.query_row([hash], |row| row.get::<_, String>(0)).optional()?;
+        Ok(state.map(|state| blob_state(&state)))
     }
+}
+
+/// Reads a leaf as an entry, with what is at hand of its blobs; none when it is not an event that can be placed.
+pub(super) fn entry(connection: &Connection, place: i64, bytes: &[u8]) -> Result<Option<Entry>, Error> {
+    let Ok(envelope) = serde_json::from_slice::<Envelope>(bytes) else { return Ok(None) };
+    let mut blobs = BTreeMap::new();
+    for named in &envelope.blobs {
+        blobs.insert(named.role.clone(), blob(connection, &named.sha256)?);
+    }
+    let recorder = match envelope.by {
+        Some(by) => Some(said_of_log(connection, place >> 40, by, "recorder")?),
+        None => None,
+    };
+    Ok(Some(Entry { envelope, leaf: merkle::leaf(bytes).0, blobs, recorder }))
+}
+
+fn said_of_log(
+    connection: &Connection,
+    log: i64,
+    seq: u64,
+    role: &str,
+) -> Result<(BlobState, Option<Value>), Error> {
+    let mut read = connection.prepare_cached("SELECT bytes FROM leaves WHERE place = ?1")?;
+    let bytes: Option<Vec<u8>> = read.query_row([place(log, seq)], |row| row.get(0)).optional()?;
+    let envelope = bytes.and_then(|bytes| serde_json::from_slice::<Envelope>(&bytes).ok());
+    match envelope.iter().flat_map(|it| &it.blobs).find(|blob| blob.role == role) {
+        Some(named) => blob(connection, &named.sha256),
+        None => Ok((BlobState::Lost, None)),
+    }
+}
+
+fn blob(connection: &Connection, sha256: &str) -> Result<(BlobState, Option<Value>), Error> {
+    let Some(hash) = canon::unhex::<32>(sha256) else { return Ok((BlobState::Lost, None)) };
+    let mut read = connection.prepare_cached("SELECT state, bytes FROM blobs WHERE sha256 = ?1")?;
+    let row: Option<(String, Option<Vec<u8>>)> =
+        read.query_row([hash], |row| Ok((row.get(0)?, row.get(1)?))).optional()?;
+    Ok(match row {
+        None => (BlobState::Lost, None),
+        Some((state, bytes)) => (blob_state(&state), bytes.and_then(|bytes| open_small(&bytes))),
+    })
 }
 
 /// The state under the name it is kept by.

@@ -199,7 +199,7 @@ impl Store {
         let transaction = self.connection.unchecked_transaction()?;
         for job in jobs {
             self.folded.remove(job);
-            self.rebuild_job(&transaction, *job)?;
+            super::jobs::rebuild_job(&transaction, *job)?;
         }
         Ok(transaction.commit()?)
     }
