@@ -5,6 +5,7 @@
 //! be read or written.
 
 mod demo;
+mod keep;
 mod platform;
 mod record;
 mod show;
@@ -126,6 +127,40 @@ enum Command {
         #[command(flatten)]
         store: StoreArg,
     },
+    /// Copy original photos to a folder, on a card for example
+    ///
+    /// Each copy is synced, read back and only then given its name; a list lies beside them. Nothing is removed, unless
+    /// it is asked for: then originals go from here whose copies are read again and are what was recorded. Taking the
+    /// card out and putting it in again before releasing has the card itself read.
+    Archive {
+        /// The folder; it is made if the one above it is there
+        dir: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+        /// Only this job: its id, the beginning of it, or words that find it (may be given again)
+        #[arg(long, value_name = "JOB")]
+        job: Vec<String>,
+        /// Let the originals go from here whose copies are good
+        #[arg(long)]
+        release: bool,
+    },
+    /// Take released photos back from an archive; each is looked at first
+    BringBack {
+        /// The archive's folder; it is not changed
+        dir: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+        /// Only this job: its id, the beginning of it, or words that find it (may be given again)
+        #[arg(long, value_name = "JOB")]
+        job: Vec<String>,
+    },
+    /// Write everything on record as plain files that need no program of ours
+    Export {
+        /// An empty folder, or a new one
+        dir: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+    },
     /// Look through everything that was recorded, byte for byte
     VerifyLog {
         #[command(flatten)]
@@ -183,6 +218,11 @@ fn run(args: &Args) -> Result<Ended, Error> {
             let notebook = open(store)?;
             show::joined(&notebook.join(dir.display().to_string())?, args.json)
         }
+        Command::Archive { dir, store, job, release } => {
+            keep::archive(store, dir, job, *release, locale, args.json)
+        }
+        Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
+        Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
         Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),
     }
 }

@@ -48,6 +48,7 @@ fn json_has_exactly_the_documented_keys() {
     let (one, two) = (join(folder.path(), "demo/phone-1"), join(folder.path(), "demo/phone-2"));
     let inputs = join(folder.path(), "demo/inputs/1-opening.jsonl");
     let (own, page) = (join(folder.path(), "own"), join(folder.path(), "page.html"));
+    let (card, out) = (join(folder.path(), "card"), join(folder.path(), "out"));
     let mut documented = String::new();
     for (command, args) in [
         ("demo", vec!["demo", &demo]),
@@ -56,6 +57,10 @@ fn json_has_exactly_the_documented_keys() {
         ("show", vec!["show", "ZZ26", "--store", &one]),
         ("report", vec!["report", "ZZ26", "--store", &one, "-o", &page]),
         ("join", vec!["join", &two, "--store", &own]),
+        ("archive", vec!["archive", &card, "--store", &own, "--job", "ZZ26"]),
+        ("archive --release", vec!["archive", &card, "--release", "--store", &own]),
+        ("bring-back", vec!["bring-back", &card, "--store", &own]),
+        ("export", vec!["export", &out, "--store", &own]),
         ("verify-log", vec!["verify-log", "--store", &one]),
     ] {
         let mut args = args;
@@ -193,6 +198,43 @@ fn exit_codes() {
     );
 }
 
+/// A card in its life: copied to, released to, one copy gone bad and told, taken back.
+#[test]
+fn an_archive_is_told_as_it_is() {
+    let folder = folder();
+    let demo = join(folder.path(), "demo");
+    assert!(sidelong(&["demo", &demo]).status.success());
+    let (store, card) = (join(folder.path(), "own"), join(folder.path(), "card"));
+    assert!(sidelong(&["join", &join(folder.path(), "demo/phone-1"), "--store", &store]).status.success());
+    let copied = sidelong(&["archive", &card, "--store", &store]);
+    assert!(text(&copied.stdout).contains("11 of 11 photos copied"), "{}", text(&copied.stderr));
+    let photos = Path::new(&card).join("photos");
+    let shelf = std::fs::read_dir(photos).expect("photos").next().expect("a shelf").expect("an entry").path();
+    let copy = std::fs::read_dir(shelf).expect("a shelf").next().expect("a copy").expect("an entry").path();
+    std::fs::write(&copy, "gone bad").expect("written");
+    let released = sidelong(&["archive", &card, "--release", "--store", &store, "--json"]);
+    assert_eq!(released.status.code(), Some(0), "a bad copy is written again first");
+    let last: Value =
+        serde_json::from_str(text(&released.stdout).lines().last().expect("a line")).expect("JSON");
+    assert_eq!(last["released"], 11);
+    std::fs::write(&copy, "gone bad").expect("written");
+    let back = sidelong(&["bring-back", &card, "--store", &store]);
+    assert_eq!(back.status.code(), Some(1));
+    assert!(
+        text(&back.stdout).contains("10 photos are here again") && text(&back.stdout).contains("! photo ")
+    );
+    assert_eq!(sidelong(&["verify-log", "--store", &store]).status.code(), Some(0));
+    for args in [["archive", &store], ["export", &store], ["archive", &join(folder.path(), "demo/phone-2")]] {
+        let refused = sidelong(&[args[0], args[1], "--store", &store]);
+        assert_eq!(refused.status.code(), Some(1), "{}", text(&refused.stderr));
+        assert!(text(&refused.stderr).contains("folder: it "), "{}", text(&refused.stderr));
+    }
+    assert_eq!(
+        sidelong(&["bring-back", &join(folder.path(), "none"), "--store", &store]).status.code(),
+        Some(3)
+    );
+}
+
 /// The same demonstration everywhere: the same log to the byte, so that pictures and expectations of it hold.
 #[test]
 fn a_demonstration_comes_out_the_same() {
@@ -210,7 +252,9 @@ fn a_demonstration_comes_out_the_same() {
 #[test]
 fn help_says_what_each_command_is_for() {
     let all = text(&sidelong(&["--help"]).stdout);
-    for command in ["demo", "record", "jobs", "show", "report", "join", "verify-log"] {
+    for command in
+        ["demo", "record", "jobs", "show", "report", "join", "archive", "bring-back", "export", "verify-log"]
+    {
         assert!(all.contains(command), "{command} is listed");
         let help = text(&sidelong(&[command, "--help"]).stdout);
         assert!(help.len() > 200 && help.contains("--json"), "{help}");
