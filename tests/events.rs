@@ -218,6 +218,12 @@ fn bodies() -> Vec<Written> {
             "{}",
             &[("business", r#"{"name":"An invented business","details":"nowhere"}"#)],
         ),
+        written(
+            1,
+            "erasure.recorded",
+            r#"{"erased":[{"kept":"inside-photos","months":12,"count":3}],"jobs":1,"held":0}"#,
+            &[("reason", r#""asked by the owner""#)],
+        ),
     ]
 }
 

@@ -1,20 +1,22 @@
 //! Acceptance scenarios of the trade, each under its number, through the door: what a detailer does, and what the
 //! record then says. The scenarios are invented but realistic (common practice, no source).
 
-use sidelong_core::api::panel_said;
+use sidelong_core::api::{RetentionRule, panel_said};
 use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
-    Act, BeginWalk, CheckGauge, CorrectVehicle, Description, ItemAnswer, MeasureThickness, OpenJob,
-    PassCustody, PassSide, RecordOwnerAnswer, RecordPermissions, Stroke, StrokePoint, VehicleAnswer,
+    Act, AttachPhoto, BeginWalk, CheckGauge, CorrectVehicle, Description, EndDispute, ItemAnswer,
+    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, RecordOwnerAnswer, RecordPermissions,
+    Stroke, StrokePoint, VehicleAnswer,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{
-    Catch, CopyGiven, Custody, Finish, Form, Light, Locale, MarkKind, NoReading, Outcome, OwnerAnswer, Party,
-    Plate, Stage, Steering, Surface, WholeSide, Why,
+    BlobState, Catch, CopyGiven, Custody, Finish, Form, Kept, Light, Locale, MarkKind, NoReading, Outcome,
+    OwnerAnswer, Party, Plate, Stage, Steering, Surface, WholeSide, Why,
 };
 use sidelong_core::vehicle;
 use sidelong_tests::{
-    Phone, car, closing, could_not_see, described, fixture, mark, not_looked, nothing_seen, photo,
+    DAY_MS, MORNING_MS, Phone, car, closing, could_not_see, described, fixture, mark, not_looked,
+    nothing_seen, photo,
 };
 use uuid::Uuid;
 
@@ -408,6 +410,108 @@ fn scenario_23_fleet_morning() {
         day.jobs.iter().filter(|job| job.answer.as_deref() == Some("agreed, with exceptions")).count();
     assert_eq!(exceptions, 1);
     assert_eq!(phone.open().day("2026-06-10".to_owned(), Locale::EnGb).expect("a day").total, 0);
+}
+
+/// A picture of one colour, as a PNG of its own bytes.
+fn picture(red: u8, green: u8, blue: u8) -> Vec<u8> {
+    let pixel = image::RgbImage::from_pixel(4, 4, image::Rgb([red, green, blue]));
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    pixel.write_to(&mut bytes, image::ImageFormat::Png).expect("a picture");
+    bytes.into_inner()
+}
+
+/// Scenario 25: after 12 months inside photos go, but for the one job with an open dispute; the note counts and says
+/// nothing of what went.
+#[test]
+fn scenario_25_purge_and_hold() {
+    const VEHICLES: u8 = 240;
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut phone = Phone::new(folder.path(), 25);
+    phone.clock.tick_ms(100);
+    let mut jobs = Vec::new();
+    // Twice 240 are 480 vehicles: every input of a fleet's two mornings.
+    for (round, van) in (0..2).flat_map(|round| (0..VEHICLES).map(move |van| (round, van))) {
+        let job = phone.dice.id();
+        phone.put(job, Act::OpenJob(OpenJob { plate: Some(format!("ZZ{round} V{van}")), ..car(Form::Van) }));
+        phone.put(job, Act::BeginWalk(BeginWalk { stage: Stage::AsFound }));
+        for (name, panel, blue) in [("in.png", "driver-seat", 1), ("out.png", "left-sliding-door", 2)] {
+            phone.file(name, &picture(round, van, blue));
+            let Act::AttachPhoto(shot) = photo(name, None) else { panic!() };
+            phone.put(job, Act::AttachPhoto(AttachPhoto { panel: Some(panel.to_owned()), ..shot }));
+        }
+        phone.put(job, closing());
+        jobs.push(job);
+    }
+    // Month 11: a dispute.
+    phone.clock.set(MORNING_MS + 334 * DAY_MS);
+    let disputed = jobs[77];
+    let dispute = phone.put(
+        disputed,
+        Act::OpenDispute(OpenDispute {
+            reported: "a stain on the seat".to_owned(),
+            by: Party::Owner,
+            panel: Some("driver-seat".to_owned()),
+            entries: Vec::new(),
+        }),
+    );
+    let rules = vec![
+        RetentionRule { kept: Kept::InsidePhotos, months: 12 },
+        RetentionRule { kept: Kept::OutsidePhotos, months: 72 },
+        RetentionRule { kept: Kept::Texts, months: 72 },
+    ];
+    let purge = |phone: &Phone, ask| phone.open().purge(rules.clone(), ask, Locale::EnGb).expect("purges");
+    assert!(purge(&phone, false).erased.is_empty(), "nothing is a year old yet");
+
+    // Month 13.
+    phone.clock.set(MORNING_MS + 396 * DAY_MS);
+    let asked = purge(&phone, true);
+    assert!(!asked.done);
+    let inside = |phone: &Phone, job: Uuid| {
+        let view = phone.view(job);
+        let photo = view.photos.iter().find(|photo| photo.of == "driver's seat").expect("the photo");
+        (photo.state, phone.folder.join("photos").join(&photo.sha256[..2]).join(&photo.sha256))
+    };
+    let (before, kept_file) = inside(&phone, disputed);
+    assert_eq!(before, BlobState::Here);
+    let (_, gone_file) = inside(&phone, jobs[0]);
+    assert!(gone_file.exists());
+
+    let done = purge(&phone, false);
+    assert!(done.done);
+    assert_eq!(
+        done.erased.iter().map(|it| (it.kept, it.count)).collect::<Vec<_>>(),
+        [(Kept::InsidePhotos, 479)]
+    );
+    assert_eq!(done.jobs, 479);
+    assert_eq!(done.held.iter().map(|it| it.place.clone()).collect::<Vec<_>>(), [disputed.to_string()]);
+    assert_eq!(done.held[0].found, "a dispute is open");
+    assert!(!gone_file.exists() && kept_file.exists());
+    let states = jobs.iter().filter(|job| inside(&phone, **job).0 == BlobState::Erased).count();
+    assert_eq!(states, 479);
+    let outside = phone.view(jobs[0]).photos.iter().filter(|photo| photo.state == BlobState::Here).count();
+    assert_eq!(outside, 1, "photos of the outside are kept for longer");
+    let check = phone.open().check(None).expect("checks");
+    assert!(check.findings.is_empty(), "{:?}", check.findings);
+
+    // While it is open, nobody erases anything of that job; afterwards the next purge takes it.
+    let refused = phone.open().erase_job(
+        disputed.to_string(),
+        vec![Kept::InsidePhotos],
+        "asked by the owner".to_owned(),
+        Locale::EnGb,
+    );
+    match refused {
+        Err(Error::Refused { field, reason }) => {
+            assert_eq!(field, "job");
+            assert!(reason.contains("a dispute is open"), "{reason}");
+        }
+        other => panic!("{other:?}"),
+    }
+    assert!(purge(&phone, false).erased.is_empty());
+    let dispute = Uuid::parse_str(&dispute.input).expect("an id");
+    phone.put(disputed, Act::EndDispute(EndDispute { dispute, outcome: "shown the record".to_owned() }));
+    assert_eq!(purge(&phone, false).erased[0].count, 1);
+    assert!(!kept_file.exists());
 }
 
 fn answer(answer: OwnerAnswer, copy: CopyGiven) -> Act {

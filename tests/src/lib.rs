@@ -20,6 +20,9 @@ use uuid::Uuid;
 /// 2026-06-09 08:10 in London, UTC milliseconds.
 pub const MORNING_MS: i64 = 1_780_989_000_000;
 
+/// A day, milliseconds.
+pub const DAY_MS: i64 = 86_400_000;
+
 /// Seeded numbers (splitmix64: Steele, Lea and Flood, OOPSLA 2014).
 #[derive(Debug, Clone)]
 pub struct Dice(pub u64);
@@ -61,12 +64,24 @@ pub struct HandClock {
     /// UTC milliseconds.
     pub at_ms: AtomicI64,
     /// Milliseconds that pass at each reading.
-    pub tick_ms: i64,
+    pub tick_ms: AtomicI64,
+}
+
+impl HandClock {
+    /// Sets the time, UTC milliseconds.
+    pub fn set(&self, at_ms: i64) {
+        self.at_ms.store(at_ms, Ordering::Relaxed);
+    }
+
+    /// Sets how much time passes at each reading, milliseconds.
+    pub fn tick_ms(&self, tick_ms: i64) {
+        self.tick_ms.store(tick_ms, Ordering::Relaxed);
+    }
 }
 
 impl Clock for HandClock {
     fn now(&self) -> Result<Now, Error> {
-        let at_ms = self.at_ms.fetch_add(self.tick_ms, Ordering::Relaxed);
+        let at_ms = self.at_ms.fetch_add(self.tick_ms.load(Ordering::Relaxed), Ordering::Relaxed);
         Ok(Now {
             at_ms,
             off_min: 60,
@@ -120,7 +135,7 @@ pub struct Phone {
 impl Phone {
     /// A new phone with a notebook in `folder`. Equal seeds give equal keys.
     pub fn new(folder: &Path, seed: u64) -> Self {
-        let clock = Arc::new(HandClock { at_ms: AtomicI64::new(MORNING_MS), tick_ms: 4_000 });
+        let clock = Arc::new(HandClock { at_ms: AtomicI64::new(MORNING_MS), tick_ms: AtomicI64::new(4_000) });
         let platform = Platform {
             clock: clock.clone(),
             random: Arc::new(SeededRandom(Mutex::new(Dice(seed)))),

@@ -13,6 +13,8 @@ pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
 pub use jobs::{DayList, Identity, JobList};
 pub use join::{ForkView, JoinView, RefusedView, TakenView};
-pub use keeping::{ArchiveView, BringBackView, ExportView, ReleaseView};
+pub use keeping::{
+    ArchiveView, BringBackView, ErasedView, ErasureView, ExportView, ReleaseView, RetentionRule,
+};
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};

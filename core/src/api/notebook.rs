@@ -197,6 +197,18 @@ impl Notebook {
         now: Now,
         input: Option<&Remembered>,
     ) -> Result<Vec<Envelope>, Error> {
+        self.append_and_erase(store, drafts, now, input, &[])
+    }
+
+    /// As [`Store::append_and_erase`], with the platform's random bytes.
+    pub(super) fn append_and_erase(
+        &self,
+        store: &mut Store,
+        drafts: Vec<Draft>,
+        now: Now,
+        input: Option<&Remembered>,
+        erase: &[String],
+    ) -> Result<Vec<Envelope>, Error> {
         let moment = Moment {
             at: now.at_ms,
             off_min: now.off_min,
@@ -208,7 +220,7 @@ impl Notebook {
         // Drawn before the transaction: a platform that fails here must not leave one half done.
         let needed = drafts.iter().map(|draft| draft.typed.len() + 1).sum::<usize>();
         let mut salts = (0..needed).map(|_| self.platform.random()).collect::<Result<Vec<[u8; 16]>, _>>()?;
-        store.append(drafts, &moment, &mut || salts.pop().unwrap_or_default(), input)
+        store.append_and_erase(drafts, &moment, &mut || salts.pop().unwrap_or_default(), input, erase)
     }
 }
 

@@ -1,9 +1,12 @@
-//! What is said of a phone's log and not of a job: who records, and whose business it is. Pure.
+//! What is said of a phone's log and not of an act on a job: who records, whose business it is, what was erased. Pure.
 
 use super::{checked, draft};
 use crate::error::Error;
 use crate::log::seal::Draft;
-use crate::record::events::{Body, Business, BusinessDescribed, RecorderSwitched};
+use crate::record::events::{
+    Body, Business, BusinessDescribed, ErasedKind, ErasureRecorded, RecorderSwitched,
+};
+use crate::record::fold::Job;
 use serde_json::Value;
 
 /// Another person records from here on.
@@ -23,4 +26,28 @@ pub fn describe_business(business: &Business) -> Result<(Draft, Business), Error
     let value = serde_json::to_value(&business).map_err(|_| Error::internal("decide.business"))?;
     draft.typed.push(("business", value));
     Ok((draft, business))
+}
+
+/// Photos or texts are erased: of one job, for a reason, or of all that were old enough.
+pub fn record_erasure(
+    job: Option<(&Job, &str)>,
+    erased: Vec<ErasedKind>,
+    jobs: u32,
+    held: u32,
+) -> Result<Draft, Error> {
+    if let Some(dispute) = job.and_then(|(job, _)| job.held()) {
+        return Err(Error::refused(
+            "job",
+            format!("a dispute is open ({}): nothing of this job is erased until it is ended", dispute.id),
+        ));
+    }
+    if erased.iter().all(|kind| kind.count == 0) {
+        return Err(Error::refused("kinds", "nothing of these kinds is here to be erased"));
+    }
+    let mut draft = draft(Body::ErasureRecorded(ErasureRecorded { erased, jobs, held }));
+    if let Some((job, reason)) = job {
+        draft.job = Some(job.id);
+        draft.typed.push(("reason", Value::String(checked("reason", reason, 4_000)?)));
+    }
+    Ok(draft)
 }

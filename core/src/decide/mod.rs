@@ -31,7 +31,7 @@ mod undo;
 mod void_job;
 mod write_note;
 
-pub use about_log::{describe_business, switch_recorder};
+pub use about_log::{describe_business, record_erasure, switch_recorder};
 
 use crate::error::Error;
 use crate::log::seal::Draft;

@@ -7,6 +7,7 @@ pub mod events;
 pub mod fleet;
 pub mod fold;
 pub mod inputs;
+pub mod kept;
 pub mod thickness;
 pub mod times;
 pub mod views;

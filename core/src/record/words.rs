@@ -336,6 +336,12 @@ words! {
         Left = "left",
         Right = "right",
     }
+    /// What is kept for a time of its own, and then erased.
+    Kept {
+        InsidePhotos = "inside-photos",
+        OutsidePhotos = "outside-photos",
+        Texts = "texts",
+    }
     /// Where the bytes are that an event names only by their hash.
     BlobState {
         Here = "here",

@@ -169,6 +169,7 @@ fn view(text: &str) -> JobView {
             EntryKind::Void,
             EntryKind::Moved,
             EntryKind::Slip,
+            EntryKind::Erasure,
         ]
         .into_iter()
         .map(|kind| EntryView {

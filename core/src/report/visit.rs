@@ -139,6 +139,7 @@ pub(super) fn visit(page: &Page) -> Markup {
         (owner(page))
         (group(page, "Reported afterwards", &[EntryKind::Dispute]))
         (group(page, "Slips, moves and mistakes", &[EntryKind::Slip, EntryKind::Moved, EntryKind::Void]))
+        (group(page, "Erased", &[EntryKind::Erasure]))
     }
 }
 

@@ -72,9 +72,22 @@ impl Store {
         random: &mut dyn FnMut() -> [u8; 16],
         input: Option<&Remembered>,
     ) -> Result<Vec<Envelope>, Error> {
+        self.append_and_erase(drafts, moment, random, input, &[])
+    }
+
+    /// As [`Store::append`]; in the same transaction blobs are erased, of which the events say so. Afterwards the caller
+    /// calls [`Store::scrub`]; if it comes not to that, the next opening does.
+    pub fn append_and_erase(
+        &mut self,
+        drafts: Vec<Draft>,
+        moment: &Moment,
+        random: &mut dyn FnMut() -> [u8; 16],
+        input: Option<&Remembered>,
+        erase: &[String],
+    ) -> Result<Vec<Envelope>, Error> {
         self.heal_mirror()?;
-        let done = self.append_all(drafts, moment, random, input);
-        self.forget_jobs(if done.is_ok() { super::FOLDED_JOBS } else { 0 });
+        let done = self.append_all(drafts, moment, random, input, erase);
+        self.forget_jobs(if done.is_ok() && erase.is_empty() { super::FOLDED_JOBS } else { 0 });
         if done.is_err() {
             // It is read anew, and held against the file's own size, before anything is said to be saved.
             self.mirror = None;
@@ -110,6 +123,7 @@ impl Store {
         moment: &Moment,
         random: &mut dyn FnMut() -> [u8; 16],
         input: Option<&Remembered>,
+        erase: &[String],
     ) -> Result<(Vec<Envelope>, Vec<u8>, u64), Error> {
         for job in drafts.iter().filter_map(|draft| draft.job) {
             self.fold_job(job)?;
@@ -155,6 +169,9 @@ impl Store {
                     "INSERT INTO inputs (input, first, events, salt, print) VALUES (?1, ?2, ?3, ?4, ?5)",
                 )?
                 .execute(params![input.input.as_bytes(), first, size - first, input.salt, input.print])?;
+        }
+        if !erase.is_empty() {
+            super::erase::mark(&transaction, erase)?;
         }
         transaction.commit()?;
         Ok((envelopes, head, size))

@@ -15,6 +15,7 @@ mod mirror;
 mod open;
 mod photos;
 mod read;
+mod retain;
 mod take_in;
 mod vault;
 
@@ -26,6 +27,7 @@ pub use export::Exported;
 pub use jobs::JobRow;
 pub use photos::read_named;
 pub use read::LogRow;
+pub use retain::Due;
 pub use take_in::{Incoming, StoredLog, Taken, Wanted};
 pub use vault::FileVault;
 

@@ -32,7 +32,8 @@ pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Side};
 pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, panel_map};
 pub use measure::{Held, Measure, Measures, Unit};
 pub use names::{
-    inside_places, known, locale_of_country, panel_by_text, panel_ids, panel_text, panel_with_side, text,
+    inside_places, is_inside, known, locale_of_country, panel_by_text, panel_ids, panel_text,
+    panel_with_side, text,
 };
 pub use order::{asked_for, on_side, painted_panels, panels_in_walking_order};
 pub use sides::{SpokenSide, Traffic, side_of, traffic_of, usual_steering};

@@ -178,6 +178,11 @@ pub(super) fn other_side(id: &str) -> Option<&'static str> {
     known(&other)
 }
 
+/// Whether a place is an inside one.
+pub fn is_inside(id: &str) -> bool {
+    inside().iter().any(|row| row.id == id)
+}
+
 /// The places inside that a form has, in the order in which they are gone through.
 pub fn inside_places(form: Form) -> Vec<&'static str> {
     let has = |id: &str| {

@@ -227,6 +227,8 @@ bodies! {
     RecorderSwitched = "recorder.switched" v 1,
     /// Whose record this is.
     BusinessDescribed = "business.described" v 1,
+    /// Photos or texts were erased.
+    ErasureRecorded = "erasure.recorded" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
 }

@@ -2,7 +2,7 @@
 
 use super::{JobOpened, is_false};
 use crate::record::inputs::{Permitted, Tried};
-use crate::record::words::{CopyGiven, Custody, DistanceUnit, OwnerAnswer, Party};
+use crate::record::words::{CopyGiven, Custody, DistanceUnit, Kept, OwnerAnswer, Party};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -173,4 +173,30 @@ pub struct ItemAnswered {
     pub entry: Uuid,
     /// Whether the owner agrees with it.
     pub agreed: bool,
+}
+
+/// Body of `erasure.recorded`: what kind went and how much, never what it held. Of one job (why lies in the blob
+/// `reason`), or of all that were old enough.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ErasureRecorded {
+    /// What went, by kind.
+    pub erased: Vec<ErasedKind>,
+    /// How many jobs it was taken from.
+    pub jobs: u32,
+    /// How many jobs that were old enough kept theirs, because a dispute is open.
+    pub held: u32,
+}
+
+/// How much of one kind went.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ErasedKind {
+    /// The kind.
+    pub kept: Kept,
+    /// After how many months, when a rule said so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub months: Option<u32>,
+    /// How many photos or texts.
+    pub count: u32,
 }

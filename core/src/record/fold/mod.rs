@@ -10,9 +10,9 @@ mod look_again;
 pub use items::*;
 
 use super::events::{
-    BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryMoved, Envelope, GaugeChecked,
-    GeneralRecorded, IncidentRecorded, InstrumentsRead, JobOpened, JobVoided, MarkSeenAgain, NoteWritten,
-    OwnerAnswered, PermissionsRecorded, ThicknessMeasured,
+    BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryMoved, Envelope,
+    ErasureRecorded, GaugeChecked, GeneralRecorded, IncidentRecorded, InstrumentsRead, JobOpened, JobVoided,
+    MarkSeenAgain, NoteWritten, OwnerAnswered, PermissionsRecorded, ThicknessMeasured,
 };
 use super::words::BlobState;
 use serde_json::Value;
@@ -70,6 +70,8 @@ pub struct Job {
     pub voids: Vec<Item<JobVoided>>,
     /// Moves to other jobs, with what was taken.
     pub moved: Vec<(Item<EntryMoved>, Vec<Taken>)>,
+    /// Erasures from this job, in order.
+    pub erasures: Vec<Item<ErasureRecorded>>,
     /// Slips, with who took them back and when.
     pub slips: Vec<(Taken, Stamp)>,
     /// Closings in order.
@@ -124,6 +126,7 @@ impl Job {
             disputes_ended: Vec::new(),
             voids: Vec::new(),
             moved: Vec::new(),
+            erasures: Vec::new(),
             slips: Vec::new(),
             closings: Vec::new(),
             unknown: Vec::new(),
@@ -271,6 +274,7 @@ impl Job {
             Body::DisputeOpened(body) => self.disputes.push(item!(body)),
             Body::DisputeEnded(body) => self.disputes_ended.push(item!(body)),
             Body::JobVoided(body) => self.voids.push(item!(body)),
+            Body::ErasureRecorded(body) => self.erasures.push(item!(body)),
             Body::EntryMoved(body) => {
                 let taken = self.take(body.entry);
                 self.moved.push((item!(body), taken));
@@ -353,6 +357,12 @@ impl Job {
     pub fn held(&self) -> Option<&Item<DisputeOpened>> {
         let ended = |id| self.disputes_ended.iter().any(|end| end.body.dispute == id);
         self.disputes.iter().find(|dispute| !ended(dispute.id))
+    }
+
+    /// When the visit was over: its first end, or its opening when it was never ended; UTC milliseconds.
+    pub fn over_at(&self) -> Option<i64> {
+        let ended = self.closings.first().map(|closing| closing.stamp.at);
+        ended.or_else(|| self.opening().map(|opening| opening.stamp.at))
     }
 
     /// The closing after which the same phone made this entry, if there is one.

@@ -331,6 +331,8 @@ pub enum EntryKind {
     Moved,
     /// A slip that was taken back.
     Slip,
+    /// Photos or texts were erased.
+    Erasure,
 }
 
 /// An entry of the visit, ready to read.

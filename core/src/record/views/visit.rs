@@ -4,8 +4,8 @@
 use super::build::photo_view;
 use super::{EntryKind, EntryView, ItemView, OwnerAnswerView, PhotoView, Speech, VersionView};
 use crate::record::events::{
-    BelongingsListed, CustodyPassed, DisputeOpened, EntryMoved, GaugeChecked, GeneralRecorded,
-    IncidentRecorded, InstrumentsRead, JobVoided, NoteWritten, PermissionsRecorded,
+    BelongingsListed, CustodyPassed, DisputeOpened, EntryMoved, ErasureRecorded, GaugeChecked,
+    GeneralRecorded, IncidentRecorded, InstrumentsRead, JobVoided, NoteWritten, PermissionsRecorded,
 };
 use crate::record::fold::{Item, Job, Mark, Opening, Stamp, Taken};
 use crate::record::inputs::Belonging;
@@ -32,6 +32,7 @@ pub(super) fn entries(job: &Job, labels: &Labels, speech: Speech) -> Vec<EntryVi
     all.extend(job.disputes.iter().map(|it| (&it.stamp, list.dispute(it))));
     all.extend(job.voids.iter().map(|it| (&it.stamp, list.void(it))));
     all.extend(job.moved.iter().map(|(it, taken)| (&it.stamp, list.moved(it, taken))));
+    all.extend(job.erasures.iter().map(|it| (&it.stamp, list.erasure(it))));
     all.extend(job.slips.iter().map(|(slip, undone)| (undone, list.slip(slip, undone))));
     for closing in &job.closings {
         if let Some(text) = speech.typed(&closing.note) {
@@ -222,6 +223,14 @@ impl Lists<'_> {
         let mut lines = vec!["this job was opened by mistake; everything stays on record".to_owned()];
         lines.extend(it.body.instead.map(|job| format!("the job that counts: {job}")));
         self.entry(EntryKind::Void, it, lines, &["reason"])
+    }
+
+    fn erasure(&self, it: &Item<ErasureRecorded>) -> EntryView {
+        let lines =
+            it.body.erased.iter().map(|went| {
+                format!("erased: {} ({})", self.speech.word("kept", went.kept.word()), went.count)
+            });
+        self.entry(EntryKind::Erasure, it, lines.collect(), &["reason"])
     }
 
     fn moved(&self, it: &Item<EntryMoved>, taken: &[Taken]) -> EntryView {
