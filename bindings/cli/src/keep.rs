@@ -1,9 +1,9 @@
-//! What the command prints of archiving, releasing, taking back and exporting.
+//! What the command prints of archiving, releasing, taking back, exporting and erasing.
 
 use crate::{Ended, StoreArg, open, print_json, read, show};
-use sidelong_core::api::FindingView;
+use sidelong_core::api::{ErasureView, FindingView, RetentionRule};
 use sidelong_core::error::Error;
-use sidelong_core::record::words::Locale;
+use sidelong_core::record::words::{Kept, Locale};
 use std::path::Path;
 
 /// The ids of the jobs that a person named.
@@ -111,4 +111,63 @@ pub fn export(store: &StoreArg, dir: &Path, locale: Locale, json: bool) -> Resul
         println!("{} photos or texts are on record and not here", done.elsewhere);
     }
     Ok(told(&done.findings))
+}
+
+fn kind(field: &str, word: &str) -> Result<Kept, Error> {
+    Kept::ALL.iter().copied().find(|kind| kind.word() == word).ok_or_else(|| {
+        let known: Vec<&str> = Kept::ALL.iter().map(|kind| kind.word()).collect();
+        Error::refused(field, format!("\"{word}\" is none of {}", known.join(", ")))
+    })
+}
+
+/// `sidelong purge`.
+pub fn purge(
+    store: &StoreArg,
+    keep: &[String],
+    yes: bool,
+    locale: Locale,
+    json: bool,
+) -> Result<Ended, Error> {
+    let rule = |text: &String| {
+        let off = || Error::refused("keep", format!("\"{text}\" is not KIND=MONTHS, for example texts=72"));
+        let (word, months) = text.split_once('=').ok_or_else(off)?;
+        Ok(RetentionRule { kept: kind("keep", word)?, months: months.parse().map_err(|_| off())? })
+    };
+    let rules = keep.iter().map(rule).collect::<Result<Vec<_>, Error>>()?;
+    told_erasure(&open(store)?.purge(rules, !yes, locale)?, json)
+}
+
+/// `sidelong erase`.
+pub fn erase(
+    store: &StoreArg,
+    job: &str,
+    kinds: &[String],
+    reason: &str,
+    locale: Locale,
+    json: bool,
+) -> Result<Ended, Error> {
+    let kinds = kinds.iter().map(|word| kind("kind", word)).collect::<Result<Vec<_>, Error>>()?;
+    let job = show::named(&*read(store)?, job, locale)?;
+    told_erasure(&open(store)?.erase_job(job, kinds, reason.to_owned(), locale)?, json)
+}
+
+fn told_erasure(done: &ErasureView, json: bool) -> Result<Ended, Error> {
+    if json {
+        print_json(done)?;
+        return Ok(Ended::Well);
+    }
+    let did = if done.done { "erased" } else { "would be erased" };
+    for kind in &done.erased {
+        println!("{} {did}: {}, of {} jobs", kind.count, kind.text, done.jobs);
+    }
+    if done.erased.is_empty() {
+        println!("nothing is old enough");
+    }
+    for held in &done.held {
+        println!("job {} keeps its own: {}", held.place, held.found);
+    }
+    if !done.done && !done.erased.is_empty() {
+        println!("nothing was erased yet; the same with --yes does it");
+    }
+    Ok(Ended::Well)
 }

@@ -4,6 +4,7 @@
 //! Exit status: 0 done; 1 something was refused or found wrong; 2 the command line is off; 3 a store or file could not
 //! be read or written.
 
+mod day;
 mod demo;
 mod keep;
 mod platform;
@@ -13,7 +14,7 @@ mod show;
 use clap::{Parser, Subcommand, ValueEnum};
 use sidelong_core::api::{Notebook, Reader};
 use sidelong_core::error::Error;
-use sidelong_core::record::words::Locale;
+use sidelong_core::record::words::{Locale, Scope};
 use std::io::Write as _;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -57,6 +58,27 @@ impl From<Words> for Locale {
         match words {
             Words::Uk => Self::EnGb,
             Words::Us => Self::EnUs,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Part {
+    Outside,
+    Inside,
+    Wheels,
+    Glass,
+    EngineBay,
+}
+
+impl From<Part> for Scope {
+    fn from(part: Part) -> Self {
+        match part {
+            Part::Outside => Self::Outside,
+            Part::Inside => Self::Inside,
+            Part::Wheels => Self::Wheels,
+            Part::Glass => Self::Glass,
+            Part::EngineBay => Self::EngineBay,
         }
     }
 }
@@ -124,6 +146,70 @@ enum Command {
     Join {
         /// The other notebook's folder; it is not changed
         dir: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// List the jobs of one day, with how far each handover is
+    Day {
+        /// The date, for example 2026-06-09
+        date: String,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Open a job for every vehicle of a fleet's list (CSV) that has none open
+    ///
+    /// The first line names the columns: body (needed), plate, VIN, stock, finish, colour, note. A row that cannot be used
+    /// is told by its line and keeps no other row back. Giving the same list again opens nothing twice.
+    ImportFleet {
+        /// The list
+        file: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+        /// What the visits deal with (may be given again)
+        #[arg(long, value_enum, default_values_t = [Part::Outside])]
+        scope: Vec<Part>,
+    },
+    /// Say who records from here on, or ask who does
+    Recorder {
+        /// The person's name
+        name: Option<String>,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Say whose record this is, for the head of reports, or ask
+    Business {
+        /// The business's name
+        name: Option<String>,
+        /// Address, telephone, whatever belongs there
+        #[arg(long, requires = "name")]
+        details: Option<String>,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Erase what is older than you keep it; without --yes it only says what would go
+    ///
+    /// For example `--keep inside-photos=12 --keep outside-photos=72 --keep texts=72`, in months since the visit was over.
+    /// Nothing of a job goes while a dispute is open. Copies in archives, exports and on other phones are not reached.
+    Purge {
+        /// What is kept for how many months: inside-photos, outside-photos or texts
+        #[arg(long, value_name = "KIND=MONTHS", required = true)]
+        keep: Vec<String>,
+        #[command(flatten)]
+        store: StoreArg,
+        /// Do it
+        #[arg(long)]
+        yes: bool,
+    },
+    /// Erase photos or texts of one job, for a reason that stays on record
+    Erase {
+        /// The job: its id, the beginning of it, or words that find it
+        job: String,
+        /// What: inside-photos, outside-photos or texts (may be given again)
+        #[arg(long, required = true)]
+        kind: Vec<String>,
+        /// Why
+        #[arg(long)]
+        reason: String,
         #[command(flatten)]
         store: StoreArg,
     },
@@ -217,6 +303,18 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::Join { dir, store } => {
             let notebook = open(store)?;
             show::joined(&notebook.join(dir.display().to_string())?, args.json)
+        }
+        Command::Day { date, store } => day::day(store, date, locale, args.json),
+        Command::ImportFleet { file, store, scope } => {
+            day::import(store, file, scope.iter().map(|part| Scope::from(*part)).collect(), args.json)
+        }
+        Command::Recorder { name, store } => day::recorder(store, name.as_ref(), args.json),
+        Command::Business { name, details, store } => {
+            day::business(store, name.as_ref(), details.as_ref(), args.json)
+        }
+        Command::Purge { keep, store, yes } => keep::purge(store, keep, *yes, locale, args.json),
+        Command::Erase { job, kind, reason, store } => {
+            keep::erase(store, job, kind, reason, locale, args.json)
         }
         Command::Archive { dir, store, job, release } => {
             keep::archive(store, dir, job, *release, locale, args.json)

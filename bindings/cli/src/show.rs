@@ -150,6 +150,17 @@ fn print_job(view: &JobView) {
     for feel in &view.feels {
         println!("\n  feel test, {}: {} ({})", feel.panel_name, feel.text, stamped(&feel.stamp));
     }
+    for it in &view.thickness {
+        println!("\n  thickness, {}: {} ({})", it.panel_name, it.text, stamped(&it.stamp));
+        it.doubts.iter().for_each(|doubt| println!("      {doubt}"));
+    }
+    view.mates.iter().for_each(|pair| println!("      {}", pair.text));
+    view.removal.iter().for_each(|text| println!("      {text}"));
+    for entry in &view.visit {
+        let said: Vec<&str> = entry.typed.iter().chain(&entry.lines).map(String::as_str).collect();
+        println!("\n  {} ({}; {} photos)", said.join("; "), stamped(&entry.stamp), entry.photos.len());
+    }
+    println!("\n  {}", view.owner_text);
     for entry in &view.unknown {
         println!("\n  not readable by this version: {entry}");
     }

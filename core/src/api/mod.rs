@@ -3,6 +3,7 @@
 
 mod calc;
 mod check;
+mod fleet;
 mod jobs;
 mod join;
 mod keeping;
@@ -11,6 +12,7 @@ mod platform;
 
 pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
+pub use fleet::{FleetImport, FleetJob};
 pub use jobs::{DayList, Identity, JobList};
 pub use join::{ForkView, JoinView, RefusedView, TakenView};
 pub use keeping::{
