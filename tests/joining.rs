@@ -14,7 +14,7 @@ use sidelong_core::record::inputs::{
     PassSide, RecordGeneral, SeeAgain, Undo, VoidJob, WriteNote,
 };
 use sidelong_core::record::words::{
-    BlobState, Custody, FeelLevel, Form, MarkKind, Party, Stage, WholeSide, Why,
+    BlobState, Custody, FeelLevel, Form, Locale, MarkKind, Party, Stage, WholeSide, Why,
 };
 use sidelong_tests::{
     Dice, MORNING_MS, Phone, car, closing, correction, could_not_see, described, feel, mark, nothing_seen,
@@ -499,6 +499,38 @@ fn the_same_letter_twice_is_told_apart() {
         labels[1].starts_with("B1 (") && labels[2].starts_with("B1 (") && labels[1] != labels[2],
         "{labels:?}"
     );
+}
+
+/// A text that a first joining could not bring comes with a later one, which brings nothing else: the list and the search
+/// know it then.
+#[test]
+fn texts_that_come_late_are_found() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut one, two) = (Phone::new(&folder.path().join("1"), 1), Phone::new(&folder.path().join("2"), 2));
+    let job = one.begin(Form::Hatch5, Stage::AsFound);
+    one.close();
+    let database = one.folder.join("sidelong.db");
+    let whole = std::fs::read(&database).expect("reads");
+    let changed = rusqlite::Connection::open(&database).expect("opens");
+    changed.execute("UPDATE blobs SET state = 'lost', bytes = NULL", []).expect("changes");
+    drop(changed);
+    let listed = |phone: &Phone| {
+        let jobs = phone.open().jobs(None, 9, Locale::EnGb).expect("a list").jobs;
+        let found = phone.open().jobs(Some("ZZ26".to_owned()), 9, Locale::EnGb).expect("a search").jobs;
+        (
+            jobs.into_iter().map(|line| line.plate).collect::<Vec<_>>(),
+            found.len(),
+            phone.view(job).vehicle.plate,
+        )
+    };
+    let first = two.open().join(one.folder.display().to_string()).expect("joins");
+    assert_eq!(first.blobs_missing.len(), 1);
+    assert_eq!(listed(&two), (vec![None], 0, None));
+    std::fs::write(&database, whole).expect("writes");
+    let second = two.open().join(one.folder.display().to_string()).expect("joins");
+    assert_eq!((second.taken.len(), second.blobs), (0, 1));
+    let plate = Some("ZZ26 TST".to_owned());
+    assert_eq!(listed(&two), (vec![plate.clone()], 1, plate));
 }
 
 /// Envelopes are what is sorted by; a quick look that the generator of cases makes real ones.

@@ -10,11 +10,12 @@ from pathlib import Path
 
 import calls
 import disks
+import keeping
 import log_ahead
 import tamper
 from workshop import Recording, Tally
 
-PARTS = ["kills", "errors", "order", "tamper", "wal", "disks"]
+PARTS = ["kills", "errors", "order", "tamper", "wal", "disks", "keeping"]
 
 
 def main() -> int:
@@ -47,6 +48,8 @@ def main() -> int:
                     log_ahead.everything(tally, recording, scratch, 10 if given.all else 1, dice)
                 case "disks":
                     disks.everything(tally, recording, scratch)
+                case "keeping":
+                    keeping.everything(tally, recording, scratch, runs and max(10, runs // 4), dice)
             print(f"  ({part}: {time.monotonic() - began:.0f} s)", flush=True)
     finally:
         shutil.rmtree(scratch, ignore_errors=True)

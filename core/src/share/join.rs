@@ -44,6 +44,9 @@ pub fn join(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
     }
     let theirs = Store::open_to_read(folder)?;
     let mut joined = Joined::default();
+    // Texts that an earlier joining could not bring: the lists do not know them yet.
+    let late = ours.wanted_blobs()?.into_iter().filter(|blob| !blob.file).map(|blob| blob.sha256).collect();
+    ours.expect_texts(&late)?;
     for row in theirs.logs()? {
         let Some(head) = row.head.as_deref() else { continue };
         let source = StoredLog { store: &theirs, id: row.id };
@@ -74,6 +77,6 @@ pub fn join(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
         joined.blobs += u32::try_from(some.len() - missing.len()).unwrap_or(u32::MAX);
         joined.blobs_missing.extend(missing.iter().map(|blob| canon::hex(&blob.sha256)));
     }
-    ours.refresh_jobs(&joined.jobs)?;
+    ours.refresh_due()?;
     Ok(joined)
 }

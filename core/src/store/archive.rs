@@ -256,7 +256,6 @@ impl Store {
         let mut done = Brought::default();
         for some in wanted.chunks(AT_ONCE) {
             let mut bytes = 0;
-            self.folded.clear();
             let missing = self.receive_blobs(some, |blob| {
                 let name = canon::hex(&blob.sha256);
                 let is_it = |kept: &Vec<u8>| canon::sha256(kept) == blob.sha256;

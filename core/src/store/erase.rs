@@ -14,14 +14,12 @@
 
 use super::jobs::rebuild_job;
 use super::photos::{self, remove_if_there, sync_folder};
-use super::read::blob_state;
+use super::read::{blob_state, naming};
 use super::{Store, io};
 use crate::error::Error;
 use crate::log::canon;
-use crate::record::events::BlobRef;
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
-use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -40,15 +38,6 @@ pub struct Erased {
 
 /// In `meta`: a scrub is due.
 const DUE: &str = "scrub";
-
-/// What a leaf names; the rest of it is passed over.
-#[derive(Deserialize)]
-struct Names {
-    #[serde(default)]
-    blobs: Vec<BlobRef>,
-    #[serde(default)]
-    input: Option<Uuid>,
-}
 
 /// Marks blobs as erased inside a transaction of the caller; all of them or, with an error, none. Nothing else is erased
 /// than what is named by its hash: not a photo's note with the photo, nor the other photos of a job. After the commit
@@ -88,25 +77,15 @@ pub(super) fn mark(connection: &Connection, blobs: &[String]) -> Result<Erased, 
 /// Takes typed texts that were erased out of the tables across jobs and out of what is remembered of inputs; gives the
 /// jobs that name anything that was erased.
 fn forget_words(connection: &Connection, gone: &BTreeSet<[u8; 32]>) -> Result<BTreeSet<Uuid>, Error> {
-    let (mut jobs, mut typed) = (BTreeSet::new(), Vec::new());
-    let mut read = connection.prepare("SELECT place, job, bytes FROM leaves")?;
-    let mut rows = read.query([])?;
-    while let Some(row) = rows.next()? {
-        let bytes = row.get_ref(2)?.as_bytes().map_err(rusqlite::Error::from)?;
-        let Ok(names) = serde_json::from_slice::<Names>(bytes) else { continue };
-        let is_gone = |blob: &&BlobRef| canon::unhex(&blob.sha256).is_some_and(|hash| gone.contains(&hash));
-        let those: Vec<&BlobRef> = names.blobs.iter().filter(is_gone).collect();
-        if !those.is_empty() {
-            jobs.extend(row.get::<_, Option<[u8; 16]>>(1)?.map(Uuid::from_bytes));
+    let mut jobs = BTreeSet::new();
+    for event in naming(connection, gone)? {
+        jobs.extend(event.job);
+        if !event.text {
+            continue;
         }
-        if those.iter().any(|blob| !blob.is_file()) {
-            typed.push((row.get::<_, i64>(0)?, names.input));
-        }
-    }
-    for (place, input) in typed {
-        connection.prepare_cached("DELETE FROM words WHERE rowid = ?1")?.execute([place])?;
-        connection.prepare_cached("DELETE FROM word_jobs WHERE place = ?1")?.execute([place])?;
-        if let Some(input) = input {
+        connection.prepare_cached("DELETE FROM words WHERE rowid = ?1")?.execute([event.place])?;
+        connection.prepare_cached("DELETE FROM word_jobs WHERE place = ?1")?.execute([event.place])?;
+        if let Some(input) = event.input {
             // As for an input that came back from another phone: its id can be neither repeated nor reused.
             connection
                 .prepare_cached(

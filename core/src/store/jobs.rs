@@ -1,13 +1,14 @@
 //! Tables for questions across jobs: the list, and search by plate, VIN and word. IO. They are written in the
 //! transaction of the events they sum up, and can be dropped and built again from the log, newest job first.
 
-use super::read::entry;
+use super::read::{entry, naming};
 use super::{DATABASE, Store};
 use crate::error::Error;
 use crate::record::events::Vehicle;
 use crate::record::fold::{Job, fold};
 use rusqlite::{Connection, OptionalExtension as _, Row, params};
 use serde_json::Value;
+use std::collections::BTreeSet;
 use uuid::Uuid;
 
 /// Changes whenever what the tables hold changes; a store with another number builds them again.
@@ -15,6 +16,9 @@ const TABLES_VERSION: &str = "2";
 
 /// Jobs that are built again at once when a store is opened; the rest follows in slices.
 const FIRST_SLICE: u32 = 200;
+
+/// In `meta`, before a job's id: its tables are due.
+const DUE: &str = "job ";
 
 /// One job in a list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -121,6 +125,35 @@ impl Store {
         Ok(done)
     }
 
+    /// Notes that the tables are due of every job that names one of these texts, which may come in now.
+    pub fn expect_texts(&self, texts: &BTreeSet<[u8; 32]>) -> Result<(), Error> {
+        if texts.is_empty() {
+            return Ok(());
+        }
+        let transaction = self.connection.unchecked_transaction()?;
+        for job in naming(&transaction, texts)?.into_iter().filter_map(|event| event.job) {
+            note_due(&transaction, job)?;
+        }
+        Ok(transaction.commit()?)
+    }
+
+    /// Brings the tables up to date that are due after other phones' events and texts came in.
+    pub fn refresh_due(&mut self) -> Result<(), Error> {
+        let transaction = self.connection.unchecked_transaction()?;
+        let keys: Vec<String> = transaction
+            .prepare_cached("SELECT key FROM meta WHERE key >= ?1 AND key < ?1 || 'g'")?
+            .query_map([DUE], |row| row.get(0))?
+            .collect::<Result<_, _>>()?;
+        for key in keys {
+            if let Some(job) = key.strip_prefix(DUE).and_then(|job| Uuid::parse_str(job).ok()) {
+                self.folded.remove(&job);
+                rebuild_job(&transaction, job)?;
+            }
+            transaction.prepare_cached("DELETE FROM meta WHERE key = ?1")?.execute([key])?;
+        }
+        Ok(transaction.commit()?)
+    }
+
     /// Jobs, newest opened first.
     pub fn list(&self, limit: u32) -> Result<Vec<JobRow>, Error> {
         let mut read = self
@@ -169,6 +202,15 @@ impl Store {
         let mut read = self.connection.prepare_cached("SELECT value FROM meta WHERE key = ?1")?;
         Ok(read.query_row([key], |row| row.get(0)).optional()?)
     }
+}
+
+/// Notes that a job's tables are due, in the transaction that makes them so: whatever cuts a joining off, they are
+/// brought up to date by its end, by the next one or by the next opening.
+pub(super) fn note_due(connection: &Connection, job: Uuid) -> Result<(), Error> {
+    connection
+        .prepare_cached("INSERT OR REPLACE INTO meta VALUES (?1, 'due')")?
+        .execute([format!("{DUE}{job}")])?;
+    Ok(())
 }
 
 /// Brings the tables up to date for one job after what is here of it changed otherwise than by recording.

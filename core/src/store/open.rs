@@ -62,8 +62,9 @@ impl Store {
         store.heal_mirror()?;
         store.open_tables()?;
         store.connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
-        // An erasure that was cut off. If it cannot be finished now (a full disk), it stays due and the full check tells
-        // it: that keeps nobody from recording.
+        // A joining or an erasure that was cut off. What cannot be finished now (a full disk) stays due, and the full
+        // check tells an erasure: that keeps nobody from recording.
+        let _ = store.refresh_due();
         let _ = store.scrub();
         Ok(store)
     }

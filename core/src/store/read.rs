@@ -6,12 +6,13 @@ use crate::log::canon;
 use crate::log::seal::open_small;
 use crate::log::tree as merkle;
 use crate::log::{Hash, HashReader};
-use crate::record::events::{self, Business, Envelope};
+use crate::record::events::{self, BlobRef, Business, Envelope};
 use crate::record::fold::{Entry, Job, fold};
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
+use serde::Deserialize;
 use serde_json::Value;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// A branch of a log as it is kept here.
@@ -249,6 +250,45 @@ fn blob(connection: &Connection, sha256: &str) -> Result<(BlobState, Option<Valu
         None => (BlobState::Lost, None),
         Some((state, bytes)) => (blob_state(&state), bytes.and_then(|bytes| open_small(&bytes))),
     })
+}
+
+/// An event that names one of some blobs.
+pub(super) struct Naming {
+    pub(super) place: i64,
+    pub(super) job: Option<Uuid>,
+    pub(super) input: Option<Uuid>,
+    /// Whether one of those that it names is a typed text.
+    pub(super) text: bool,
+}
+
+/// Every event that names one of these blobs. There is no index for it: all leaves are looked through.
+pub(super) fn naming(connection: &Connection, blobs: &BTreeSet<[u8; 32]>) -> Result<Vec<Naming>, Error> {
+    /// What is read of a leaf; the rest is passed over.
+    #[derive(Deserialize)]
+    struct Names {
+        #[serde(default)]
+        blobs: Vec<BlobRef>,
+        #[serde(default)]
+        input: Option<Uuid>,
+    }
+    let mut found = Vec::new();
+    let mut read = connection.prepare("SELECT place, job, bytes FROM leaves")?;
+    let mut rows = read.query([])?;
+    while let Some(row) = rows.next()? {
+        let bytes = row.get_ref(2)?.as_bytes().map_err(rusqlite::Error::from)?;
+        let Ok(names) = serde_json::from_slice::<Names>(bytes) else { continue };
+        let is_one = |blob: &&BlobRef| canon::unhex(&blob.sha256).is_some_and(|hash| blobs.contains(&hash));
+        let those: Vec<&BlobRef> = names.blobs.iter().filter(is_one).collect();
+        if !those.is_empty() {
+            found.push(Naming {
+                place: row.get(0)?,
+                job: row.get::<_, Option<[u8; 16]>>(1)?.map(Uuid::from_bytes),
+                input: names.input,
+                text: those.iter().any(|blob| !blob.is_file()),
+            });
+        }
+    }
+    Ok(found)
 }
 
 /// The state under the name it is kept by.

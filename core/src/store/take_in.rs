@@ -2,6 +2,7 @@
 
 use super::Store;
 use super::append::{insert_leaf, keep_blob};
+use super::jobs::note_due;
 use super::read::{LogRow, RECORDER};
 use crate::error::Error;
 use crate::log::branch::{Place, Relation, Source, Tip, place, relate};
@@ -134,7 +135,13 @@ impl Store {
         for blob in &blobs {
             keep_blob(&transaction, blob, BlobState::Elsewhere, None)?;
         }
+        for job in &jobs {
+            note_due(&transaction, *job)?;
+        }
         transaction.commit()?;
+        for job in &jobs {
+            self.folded.remove(job);
+        }
         if own {
             let recorder = self.latest_about_log(id, RECORDER)?.map(|(seq, _)| seq);
             if let Some(own) = &mut self.own {
@@ -182,6 +189,8 @@ impl Store {
             self.sync_shelves(&shelves)?;
         }
         transaction.commit()?;
+        // Any job may name one of them.
+        self.folded.clear();
         Ok(missing)
     }
 
@@ -192,16 +201,6 @@ impl Store {
         }
         let mut read = self.connection.prepare_cached("SELECT bytes FROM blobs WHERE sha256 = ?1")?;
         Ok(read.query_row([wanted.sha256], |row| row.get::<_, Option<Vec<u8>>>(0)).optional()?.flatten())
-    }
-
-    /// Brings folded jobs and tables up to date after other phones' events came in.
-    pub fn refresh_jobs(&mut self, jobs: &BTreeSet<Uuid>) -> Result<(), Error> {
-        let transaction = self.connection.unchecked_transaction()?;
-        for job in jobs {
-            self.folded.remove(job);
-            super::jobs::rebuild_job(&transaction, *job)?;
-        }
-        Ok(transaction.commit()?)
     }
 }
 
