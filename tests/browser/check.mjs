@@ -12,14 +12,18 @@ const sidelong = `${root}/target/release/sidelong`;
 const demo = `${work}/demo`;
 rmSync(demo, { recursive: true, force: true });
 execFileSync(sidelong, ['demo', demo], { stdio: 'ignore' });
-const report = `${demo}/report.html`;
+const reports = ['saloon', 'suv', 'van'].map((name) => `${demo}/${name}.html`);
+// The fullest of the three is looked at in every way.
+const report = reports[1];
 
-const megabytes = statSync(report).size / 1e6;
-check(`an owner's copy is below 5 MB: ${megabytes.toFixed(2)} MB`, megabytes < 5);
-source(report);
+for (const page of reports) {
+  const megabytes = statSync(page).size / 1e6;
+  check(`an owner's copy is below 5 MB: ${megabytes.toFixed(2)} MB`, megabytes < 5);
+  source(page);
+}
 const browser = await launch();
 try {
-  await screens(browser, report);
+  for (const page of reports) await screens(browser, page);
   await crowded(browser, sidelong);
   await paper(browser, report);
   await people(browser, sidelong, report);

@@ -5,9 +5,9 @@
 use super::assemble::Document;
 use super::drawing;
 use super::parts::{Page, answers, figure, mark_block, moment, precise, versions};
-use super::sentences::{by_outcome, capital, css_string, foot, sentence, thousands};
+use super::sentences::{by_outcome, capital, css_string, foot, sentence};
 use super::visit::{generals, thickness, visit};
-use crate::record::views::{MarkView, PhotoView, WalkView};
+use crate::record::views::{MarkView, PhotoView, WalkView, thousands};
 use crate::record::words::{BlobState, Locale, Outcome, View};
 use crate::vehicle::{self, Class};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -96,7 +96,7 @@ fn heading(document: &Document, page: &Page) -> Markup {
             }
             dl {
                 @if let Some(vin) = &vehicle.vin {
-                    div { dt { "VIN" } dd { bdi { (vin) } @for doubt in &vehicle.vin_doubts { br; span.quiet { (capital(doubt)) "." } } } }
+                    div { dt { "VIN" } dd { bdi { (vin) } @if !vehicle.vin_doubts.is_empty() { br; span.quiet { (capital(&vehicle.vin_doubts.join("; "))) "." } } } }
                 }
                 @if let Some(stock) = &vehicle.stock { div { dt { "Number" } dd { bdi { (stock) } } } }
                 @if !vehicle.film.is_empty() { div { dt { "Clear film" } dd { (vehicle.film.join(", ")) } } }
@@ -113,7 +113,8 @@ fn heading(document: &Document, page: &Page) -> Markup {
             @if vehicle.history.len() > 1 { (versions(page, &vehicle.history)) }
             p.quiet {
                 "Times are those of " (view.opened.day) ", " (view.opened.zone) ", unless they say otherwise."
-                @if page.phones() { " Behind a time stands the phone that saved the entry." }
+                @if page.recorders.len() > 1 { " Behind a time stands who saved the entry." }
+                @else if page.phones() { " Behind a time stands the phone that saved the entry." }
             }
             @for flag in &view.flags { p.stop { (capital(flag)) "." } }
         }

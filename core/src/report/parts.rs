@@ -79,15 +79,17 @@ impl<'a> Page<'a> {
 }
 
 /// When an entry was saved: weekday and time of day where day and zone are those of the opening, in full otherwise;
-/// and on which phone and by whom, when there were several.
+/// and who saved it, or on which phone, when there were several.
 pub(super) fn moment(page: &Page, stamp: &StampView) -> Markup {
     let opened = &page.view.opened;
     let usual = stamp.zone == opened.zone && stamp.day == opened.day;
     let text = if usual { &stamp.time } else { &stamp.at };
     html! {
         @if stamp.rfc3339.contains('T') { time datetime=(stamp.rfc3339) { (text) } } @else { (text) }
-        @if page.phones() { ", " (stamp.phone) }
-        @if page.recorders.len() > 1 { @if let Some(name) = &stamp.recorder { ", " bdi { (name) } } }
+        @match &stamp.recorder {
+            Some(name) if page.recorders.len() > 1 => { ", " bdi { (name) } }
+            _ => { @if page.phones() { ", " (stamp.phone) } }
+        }
     }
 }
 

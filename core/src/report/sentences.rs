@@ -65,19 +65,6 @@ pub(super) fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// `253,559`
-pub(super) fn thousands(number: u64) -> String {
-    let digits = number.to_string();
-    let mut out = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out
-}
-
 /// What stands at the foot of each printed sheet.
 pub(super) fn foot(view: &JobView) -> String {
     let which = view.vehicle.plate.as_ref().or(view.vehicle.vin.as_ref());

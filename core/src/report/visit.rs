@@ -43,7 +43,7 @@ pub(super) fn thickness(page: &Page) -> Markup {
                 }
                 @for check in of(page, &[EntryKind::GaugeCheck]) {
                     p.quiet {
-                        "Gauge " @for typed in &check.typed { bdi { (typed) } ", " }
+                        "Gauge: " @for typed in &check.typed { bdi { (typed) } ", " }
                         "checked " (moment(page, &check.stamp)) ": " (check.lines.join("; ")) "."
                     }
                 }
@@ -174,7 +174,7 @@ fn owner_answer(page: &Page, answer: &OwnerAnswerView) -> Markup {
             @if let Some(text) = &answer.signature_text {
                 figure.signature {
                     svg viewBox="0 0 1000 1000" preserveAspectRatio="none" role="img" aria-label="A drawn signature" {
-                        @for stroke in &answer.signature { path d=(path(stroke)) {} }
+                        @for stroke in &answer.signature { path d=(path(stroke)) vector-effect="non-scaling-stroke" {} }
                     }
                     figcaption { "Signature " (text) "." }
                 }

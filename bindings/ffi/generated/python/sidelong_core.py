@@ -524,11 +524,21 @@ def _uniffi_check_contract_api_version(lib):
         raise InternalError("UniFFI contract version mismatch: try cleaning and rebuilding your project")
 
 def _uniffi_check_api_checksums(lib):
+    if lib.uniffi_sidelong_core_checksum_func_panel_said() != 59040:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_read_fleet_list() != 30959:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_clock_now() != 19270:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_alike() != 50682:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_archive() != 63733:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_bring_back() != 46602:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_business() != 52342:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -538,6 +548,12 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_describe_business() != 1343:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_erase_job() != 26304:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_export() != 42640:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_import_fleet() != 47791:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_job() != 62509:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_jobs() != 51529:
@@ -546,6 +562,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_purge() != 37147:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() != 33096:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_record() != 29236:
@@ -553,6 +571,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_record_from() != 33746:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_recorder() != 45315:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_release() != 53031:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_report() != 44387:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -567,6 +587,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_reader_check() != 22499:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_day() != 27686:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_export() != 50445:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_findings() != 1228:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -611,6 +633,15 @@ _UniffiLib.ffi_sidelong_core_rustbuffer_reserve.restype = _UniffiRustBuffer
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.argtypes = (
 )
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_checksum_func_panel_said.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_panel_said.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.restype = ctypes.c_uint16
@@ -620,6 +651,12 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_clock_now.restype = ctypes.c_uin
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bring_back.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bring_back.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.restype = ctypes.c_uint16
@@ -632,6 +669,15 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_day.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_business.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_business.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_erase_job.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_erase_job.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_export.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_export.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_import_fleet.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_import_fleet.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_job.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_job.restype = ctypes.c_uint16
@@ -644,6 +690,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_join.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_purge.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_purge.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables.restype = ctypes.c_uint16
@@ -656,6 +705,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record_from.restype = c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_recorder.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_recorder.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_release.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_release.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.restype = ctypes.c_uint16
@@ -677,6 +729,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_day.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_day.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_export.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_export.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_findings.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_findings.restype = ctypes.c_uint16
@@ -698,6 +753,25 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_load.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_fn_func_panel_said.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_panel_said.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_usual_steering.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_usual_steering.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_checkprogress_came.argtypes = (
     ctypes.c_uint64,
     ctypes.c_uint64,
@@ -717,6 +791,20 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_business.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -741,6 +829,29 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business.argtypes = 
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_erase_job.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_erase_job.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_export.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_export.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_job.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -767,6 +878,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_purge.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_purge.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_rebuild_tables.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -790,6 +909,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_release.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_release.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -835,6 +961,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_day.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_day.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_export.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_export.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_findings.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1320,6 +1453,156 @@ class _UniffiFfiConverterTypeAnswerView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.write(value.note, buf)
         _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
 
+class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u64"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**64
+
+    @staticmethod
+    def read(buf):
+        return buf.read_u64()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_u64(value)
+
+@dataclass
+class FindingView:
+    """
+    Something that is not as it was recorded.
+"""
+    def __init__(self, *, place:str, found:str):
+        self.place = place
+        self.found = found
+
+
+
+
+    def __str__(self):
+        return "FindingView(place={}, found={})".format(self.place, self.found)
+    def __eq__(self, other):
+        if self.place != other.place:
+            return False
+        if self.found != other.found:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFindingView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FindingView(
+            place=_UniffiFfiConverterString.read(buf),
+            found=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.place)
+        _UniffiFfiConverterString.check_lower(value.found)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.place, buf)
+        _UniffiFfiConverterString.write(value.found, buf)
+
+class _UniffiFfiConverterSequenceTypeFindingView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeFindingView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeFindingView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeFindingView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ArchiveView:
+    """
+    What came of copying originals to an archive.
+"""
+    def __init__(self, *, photos:int, copied:int, bytes:int, already:int, mended:typing.List[str], elsewhere:int, erased:typing.List[str], findings:typing.List[FindingView]):
+        self.photos = photos
+        self.copied = copied
+        self.bytes = bytes
+        self.already = already
+        self.mended = mended
+        self.elsewhere = elsewhere
+        self.erased = erased
+        self.findings = findings
+
+
+
+
+    def __str__(self):
+        return "ArchiveView(photos={}, copied={}, bytes={}, already={}, mended={}, elsewhere={}, erased={}, findings={})".format(self.photos, self.copied, self.bytes, self.already, self.mended, self.elsewhere, self.erased, self.findings)
+    def __eq__(self, other):
+        if self.photos != other.photos:
+            return False
+        if self.copied != other.copied:
+            return False
+        if self.bytes != other.bytes:
+            return False
+        if self.already != other.already:
+            return False
+        if self.mended != other.mended:
+            return False
+        if self.elsewhere != other.elsewhere:
+            return False
+        if self.erased != other.erased:
+            return False
+        if self.findings != other.findings:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeArchiveView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ArchiveView(
+            photos=_UniffiFfiConverterUInt64.read(buf),
+            copied=_UniffiFfiConverterUInt64.read(buf),
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            already=_UniffiFfiConverterUInt64.read(buf),
+            mended=_UniffiFfiConverterSequenceString.read(buf),
+            elsewhere=_UniffiFfiConverterUInt64.read(buf),
+            erased=_UniffiFfiConverterSequenceString.read(buf),
+            findings=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.photos)
+        _UniffiFfiConverterUInt64.check_lower(value.copied)
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterUInt64.check_lower(value.already)
+        _UniffiFfiConverterSequenceString.check_lower(value.mended)
+        _UniffiFfiConverterUInt64.check_lower(value.elsewhere)
+        _UniffiFfiConverterSequenceString.check_lower(value.erased)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.findings)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.photos, buf)
+        _UniffiFfiConverterUInt64.write(value.copied, buf)
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterUInt64.write(value.already, buf)
+        _UniffiFfiConverterSequenceString.write(value.mended, buf)
+        _UniffiFfiConverterUInt64.write(value.elsewhere, buf)
+        _UniffiFfiConverterSequenceString.write(value.erased, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.findings, buf)
+
 
 class _UniffiFfiConverterTypeUuid:
     @staticmethod
@@ -1723,6 +2006,51 @@ class _UniffiFfiConverterTypeBelonging(_UniffiConverterRustBuffer):
         _UniffiFfiConverterBoolean.write(value.stays, buf)
 
 @dataclass
+class BringBackView:
+    """
+    What came of taking originals back.
+"""
+    def __init__(self, *, brought:int, bytes:int, missing:typing.List[FindingView]):
+        self.brought = brought
+        self.bytes = bytes
+        self.missing = missing
+
+
+
+
+    def __str__(self):
+        return "BringBackView(brought={}, bytes={}, missing={})".format(self.brought, self.bytes, self.missing)
+    def __eq__(self, other):
+        if self.brought != other.brought:
+            return False
+        if self.bytes != other.bytes:
+            return False
+        if self.missing != other.missing:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBringBackView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BringBackView(
+            brought=_UniffiFfiConverterUInt64.read(buf),
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            missing=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.brought)
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.missing)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.brought, buf)
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.missing, buf)
+
+@dataclass
 class Business:
     """
     Content of the blob `business`.
@@ -1763,19 +2091,6 @@ class _UniffiFfiConverterTypeBusiness(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterString.write(value.name, buf)
         _UniffiFfiConverterOptionalString.write(value.details, buf)
-
-class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "u64"
-    VALUE_MIN = 0
-    VALUE_MAX = 2**64
-
-    @staticmethod
-    def read(buf):
-        return buf.read_u64()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_u64(value)
 
 class _UniffiFfiConverterSequenceUInt64(_UniffiConverterRustBuffer):
     @classmethod
@@ -2021,68 +2336,6 @@ class _UniffiFfiConverterTypeCheckGauge(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalUInt32.write(value.foil_read_um, buf)
         _UniffiFfiConverterOptionalUInt32.write(value.accuracy_um, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
-
-@dataclass
-class FindingView:
-    """
-    Something that is not as it was recorded.
-"""
-    def __init__(self, *, place:str, found:str):
-        self.place = place
-        self.found = found
-
-
-
-
-    def __str__(self):
-        return "FindingView(place={}, found={})".format(self.place, self.found)
-    def __eq__(self, other):
-        if self.place != other.place:
-            return False
-        if self.found != other.found:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeFindingView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return FindingView(
-            place=_UniffiFfiConverterString.read(buf),
-            found=_UniffiFfiConverterString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.place)
-        _UniffiFfiConverterString.check_lower(value.found)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.place, buf)
-        _UniffiFfiConverterString.write(value.found, buf)
-
-class _UniffiFfiConverterSequenceTypeFindingView(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeFindingView.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeFindingView.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeFindingView.read(buf) for i in range(count)
-        ]
 
 @dataclass
 class CheckView:
@@ -4187,6 +4440,11 @@ class EntryKind(enum.Enum):
     A slip that was taken back.
 """
 
+    ERASURE = 13
+    """
+    Photos or texts were erased.
+"""
+
 
 
 class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
@@ -4219,6 +4477,8 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
             return EntryKind.MOVED
         if variant == 13:
             return EntryKind.SLIP
+        if variant == 14:
+            return EntryKind.ERASURE
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
@@ -4248,6 +4508,8 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
         if value == EntryKind.MOVED:
             return
         if value == EntryKind.SLIP:
+            return
+        if value == EntryKind.ERASURE:
             return
         raise ValueError(value)
 
@@ -4279,6 +4541,8 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
             buf.write_i32(12)
         if value == EntryKind.SLIP:
             buf.write_i32(13)
+        if value == EntryKind.ERASURE:
+            buf.write_i32(14)
 
 
 
@@ -4532,6 +4796,239 @@ class _UniffiFfiConverterTypeEntryView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterBoolean.write(value.open, buf)
         _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
 
+
+
+
+
+
+class Kept(enum.Enum):
+    """
+    What is kept for a time of its own, and then erased.
+"""
+
+    INSIDE_PHOTOS = 0
+
+    OUTSIDE_PHOTOS = 1
+
+    TEXTS = 2
+
+
+
+class _UniffiFfiConverterTypeKept(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Kept.INSIDE_PHOTOS
+        if variant == 2:
+            return Kept.OUTSIDE_PHOTOS
+        if variant == 3:
+            return Kept.TEXTS
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Kept.INSIDE_PHOTOS:
+            return
+        if value == Kept.OUTSIDE_PHOTOS:
+            return
+        if value == Kept.TEXTS:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Kept.INSIDE_PHOTOS:
+            buf.write_i32(1)
+        if value == Kept.OUTSIDE_PHOTOS:
+            buf.write_i32(2)
+        if value == Kept.TEXTS:
+            buf.write_i32(3)
+
+
+
+@dataclass
+class ErasedView:
+    """
+    How much of one kind was erased, or would be.
+"""
+    def __init__(self, *, kept:Kept, text:str, count:int):
+        self.kept = kept
+        self.text = text
+        self.count = count
+
+
+
+
+    def __str__(self):
+        return "ErasedView(kept={}, text={}, count={})".format(self.kept, self.text, self.count)
+    def __eq__(self, other):
+        if self.kept != other.kept:
+            return False
+        if self.text != other.text:
+            return False
+        if self.count != other.count:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeErasedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ErasedView(
+            kept=_UniffiFfiConverterTypeKept.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            count=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeKept.check_lower(value.kept)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterUInt32.check_lower(value.count)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeKept.write(value.kept, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterUInt32.write(value.count, buf)
+
+class _UniffiFfiConverterSequenceTypeErasedView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeErasedView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeErasedView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeErasedView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ErasureView:
+    """
+    What came of erasing.
+"""
+    def __init__(self, *, erased:typing.List[ErasedView], jobs:int, held:typing.List[FindingView], done:bool):
+        self.erased = erased
+        self.jobs = jobs
+        self.held = held
+        self.done = done
+
+
+
+
+    def __str__(self):
+        return "ErasureView(erased={}, jobs={}, held={}, done={})".format(self.erased, self.jobs, self.held, self.done)
+    def __eq__(self, other):
+        if self.erased != other.erased:
+            return False
+        if self.jobs != other.jobs:
+            return False
+        if self.held != other.held:
+            return False
+        if self.done != other.done:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeErasureView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ErasureView(
+            erased=_UniffiFfiConverterSequenceTypeErasedView.read(buf),
+            jobs=_UniffiFfiConverterUInt32.read(buf),
+            held=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+            done=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeErasedView.check_lower(value.erased)
+        _UniffiFfiConverterUInt32.check_lower(value.jobs)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.held)
+        _UniffiFfiConverterBoolean.check_lower(value.done)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeErasedView.write(value.erased, buf)
+        _UniffiFfiConverterUInt32.write(value.jobs, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.held, buf)
+        _UniffiFfiConverterBoolean.write(value.done, buf)
+
+@dataclass
+class ExportView:
+    """
+    What was exported.
+"""
+    def __init__(self, *, jobs:int, events:int, texts:int, photos:int, elsewhere:int, findings:typing.List[FindingView]):
+        self.jobs = jobs
+        self.events = events
+        self.texts = texts
+        self.photos = photos
+        self.elsewhere = elsewhere
+        self.findings = findings
+
+
+
+
+    def __str__(self):
+        return "ExportView(jobs={}, events={}, texts={}, photos={}, elsewhere={}, findings={})".format(self.jobs, self.events, self.texts, self.photos, self.elsewhere, self.findings)
+    def __eq__(self, other):
+        if self.jobs != other.jobs:
+            return False
+        if self.events != other.events:
+            return False
+        if self.texts != other.texts:
+            return False
+        if self.photos != other.photos:
+            return False
+        if self.elsewhere != other.elsewhere:
+            return False
+        if self.findings != other.findings:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeExportView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ExportView(
+            jobs=_UniffiFfiConverterUInt64.read(buf),
+            events=_UniffiFfiConverterUInt64.read(buf),
+            texts=_UniffiFfiConverterUInt64.read(buf),
+            photos=_UniffiFfiConverterUInt64.read(buf),
+            elsewhere=_UniffiFfiConverterUInt64.read(buf),
+            findings=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.jobs)
+        _UniffiFfiConverterUInt64.check_lower(value.events)
+        _UniffiFfiConverterUInt64.check_lower(value.texts)
+        _UniffiFfiConverterUInt64.check_lower(value.photos)
+        _UniffiFfiConverterUInt64.check_lower(value.elsewhere)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.findings)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.jobs, buf)
+        _UniffiFfiConverterUInt64.write(value.events, buf)
+        _UniffiFfiConverterUInt64.write(value.texts, buf)
+        _UniffiFfiConverterUInt64.write(value.photos, buf)
+        _UniffiFfiConverterUInt64.write(value.elsewhere, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.findings, buf)
+
 @dataclass
 class FeelView:
     """
@@ -4600,6 +5097,193 @@ class _UniffiFfiConverterTypeFeelView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.stage_text, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
         _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+@dataclass
+class FleetJob:
+    """
+    A row whose vehicle has a job now.
+"""
+    def __init__(self, *, line:int, job:str, vehicle:str):
+        self.line = line
+        self.job = job
+        self.vehicle = vehicle
+
+
+
+
+    def __str__(self):
+        return "FleetJob(line={}, job={}, vehicle={})".format(self.line, self.job, self.vehicle)
+    def __eq__(self, other):
+        if self.line != other.line:
+            return False
+        if self.job != other.job:
+            return False
+        if self.vehicle != other.vehicle:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFleetJob(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FleetJob(
+            line=_UniffiFfiConverterUInt32.read(buf),
+            job=_UniffiFfiConverterString.read(buf),
+            vehicle=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.line)
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.vehicle)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.line, buf)
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.vehicle, buf)
+
+class _UniffiFfiConverterSequenceTypeFleetJob(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeFleetJob.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeFleetJob.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeFleetJob.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class RowError:
+    """
+    What is wrong, and where.
+"""
+    def __init__(self, *, line:int, column:str, reason:str):
+        self.line = line
+        self.column = column
+        self.reason = reason
+
+
+
+
+    def __str__(self):
+        return "RowError(line={}, column={}, reason={})".format(self.line, self.column, self.reason)
+    def __eq__(self, other):
+        if self.line != other.line:
+            return False
+        if self.column != other.column:
+            return False
+        if self.reason != other.reason:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRowError(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RowError(
+            line=_UniffiFfiConverterUInt32.read(buf),
+            column=_UniffiFfiConverterString.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.line)
+        _UniffiFfiConverterString.check_lower(value.column)
+        _UniffiFfiConverterString.check_lower(value.reason)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.line, buf)
+        _UniffiFfiConverterString.write(value.column, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+
+class _UniffiFfiConverterSequenceTypeRowError(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeRowError.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeRowError.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeRowError.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class FleetImport:
+    """
+    What came of opening a fleet's list.
+"""
+    def __init__(self, *, opened:typing.List[FleetJob], already:typing.List[FleetJob], errors:typing.List[RowError], unknown_columns:typing.List[str]):
+        self.opened = opened
+        self.already = already
+        self.errors = errors
+        self.unknown_columns = unknown_columns
+
+
+
+
+    def __str__(self):
+        return "FleetImport(opened={}, already={}, errors={}, unknown_columns={})".format(self.opened, self.already, self.errors, self.unknown_columns)
+    def __eq__(self, other):
+        if self.opened != other.opened:
+            return False
+        if self.already != other.already:
+            return False
+        if self.errors != other.errors:
+            return False
+        if self.unknown_columns != other.unknown_columns:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFleetImport(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FleetImport(
+            opened=_UniffiFfiConverterSequenceTypeFleetJob.read(buf),
+            already=_UniffiFfiConverterSequenceTypeFleetJob.read(buf),
+            errors=_UniffiFfiConverterSequenceTypeRowError.read(buf),
+            unknown_columns=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeFleetJob.check_lower(value.opened)
+        _UniffiFfiConverterSequenceTypeFleetJob.check_lower(value.already)
+        _UniffiFfiConverterSequenceTypeRowError.check_lower(value.errors)
+        _UniffiFfiConverterSequenceString.check_lower(value.unknown_columns)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeFleetJob.write(value.opened, buf)
+        _UniffiFfiConverterSequenceTypeFleetJob.write(value.already, buf)
+        _UniffiFfiConverterSequenceTypeRowError.write(value.errors, buf)
+        _UniffiFfiConverterSequenceString.write(value.unknown_columns, buf)
 
 @dataclass
 class FleetRow:
@@ -4697,74 +5381,6 @@ class _UniffiFfiConverterSequenceTypeFleetRow(_UniffiConverterRustBuffer):
 
         return [
             _UniffiFfiConverterTypeFleetRow.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class RowError:
-    """
-    What is wrong, and where.
-"""
-    def __init__(self, *, line:int, column:str, reason:str):
-        self.line = line
-        self.column = column
-        self.reason = reason
-
-
-
-
-    def __str__(self):
-        return "RowError(line={}, column={}, reason={})".format(self.line, self.column, self.reason)
-    def __eq__(self, other):
-        if self.line != other.line:
-            return False
-        if self.column != other.column:
-            return False
-        if self.reason != other.reason:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeRowError(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return RowError(
-            line=_UniffiFfiConverterUInt32.read(buf),
-            column=_UniffiFfiConverterString.read(buf),
-            reason=_UniffiFfiConverterString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterUInt32.check_lower(value.line)
-        _UniffiFfiConverterString.check_lower(value.column)
-        _UniffiFfiConverterString.check_lower(value.reason)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterUInt32.write(value.line, buf)
-        _UniffiFfiConverterString.write(value.column, buf)
-        _UniffiFfiConverterString.write(value.reason, buf)
-
-class _UniffiFfiConverterSequenceTypeRowError(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeRowError.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeRowError.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeRowError.read(buf) for i in range(count)
         ]
 
 @dataclass
@@ -9497,7 +10113,7 @@ class MarkView:
     """
     A mark.
 """
-    def __init__(self, *, id:str, label:str, panel:str, panel_name:str, u_ppm:int, v_ppm:int, to_u_ppm:int, to_v_ppm:int, kind_text:str, size:typing.Optional[str], place:typing.Optional[str], details:typing.List[str], note:typing.Optional[str], walk:str, stage:typing.Optional[Stage], found:str, also:typing.List[str], photos:typing.List[PhotoView], history:typing.List[VersionView], contested:bool, stamp:StampView):
+    def __init__(self, *, id:str, label:str, panel:str, panel_name:str, u_ppm:int, v_ppm:int, to_u_ppm:int, to_v_ppm:int, kind_text:str, size:typing.Optional[str], place:typing.Optional[str], details:typing.List[str], weight:int, note:typing.Optional[str], walk:str, stage:typing.Optional[Stage], found:str, also:typing.List[str], photos:typing.List[PhotoView], history:typing.List[VersionView], contested:bool, stamp:StampView):
         self.id = id
         self.label = label
         self.panel = panel
@@ -9510,6 +10126,7 @@ class MarkView:
         self.size = size
         self.place = place
         self.details = details
+        self.weight = weight
         self.note = note
         self.walk = walk
         self.stage = stage
@@ -9524,7 +10141,7 @@ class MarkView:
 
 
     def __str__(self):
-        return "MarkView(id={}, label={}, panel={}, panel_name={}, u_ppm={}, v_ppm={}, to_u_ppm={}, to_v_ppm={}, kind_text={}, size={}, place={}, details={}, note={}, walk={}, stage={}, found={}, also={}, photos={}, history={}, contested={}, stamp={})".format(self.id, self.label, self.panel, self.panel_name, self.u_ppm, self.v_ppm, self.to_u_ppm, self.to_v_ppm, self.kind_text, self.size, self.place, self.details, self.note, self.walk, self.stage, self.found, self.also, self.photos, self.history, self.contested, self.stamp)
+        return "MarkView(id={}, label={}, panel={}, panel_name={}, u_ppm={}, v_ppm={}, to_u_ppm={}, to_v_ppm={}, kind_text={}, size={}, place={}, details={}, weight={}, note={}, walk={}, stage={}, found={}, also={}, photos={}, history={}, contested={}, stamp={})".format(self.id, self.label, self.panel, self.panel_name, self.u_ppm, self.v_ppm, self.to_u_ppm, self.to_v_ppm, self.kind_text, self.size, self.place, self.details, self.weight, self.note, self.walk, self.stage, self.found, self.also, self.photos, self.history, self.contested, self.stamp)
     def __eq__(self, other):
         if self.id != other.id:
             return False
@@ -9549,6 +10166,8 @@ class MarkView:
         if self.place != other.place:
             return False
         if self.details != other.details:
+            return False
+        if self.weight != other.weight:
             return False
         if self.note != other.note:
             return False
@@ -9586,6 +10205,7 @@ class _UniffiFfiConverterTypeMarkView(_UniffiConverterRustBuffer):
             size=_UniffiFfiConverterOptionalString.read(buf),
             place=_UniffiFfiConverterOptionalString.read(buf),
             details=_UniffiFfiConverterSequenceString.read(buf),
+            weight=_UniffiFfiConverterUInt32.read(buf),
             note=_UniffiFfiConverterOptionalString.read(buf),
             walk=_UniffiFfiConverterString.read(buf),
             stage=_UniffiFfiConverterOptionalTypeStage.read(buf),
@@ -9611,6 +10231,7 @@ class _UniffiFfiConverterTypeMarkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.check_lower(value.size)
         _UniffiFfiConverterOptionalString.check_lower(value.place)
         _UniffiFfiConverterSequenceString.check_lower(value.details)
+        _UniffiFfiConverterUInt32.check_lower(value.weight)
         _UniffiFfiConverterOptionalString.check_lower(value.note)
         _UniffiFfiConverterString.check_lower(value.walk)
         _UniffiFfiConverterOptionalTypeStage.check_lower(value.stage)
@@ -9635,6 +10256,7 @@ class _UniffiFfiConverterTypeMarkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.write(value.size, buf)
         _UniffiFfiConverterOptionalString.write(value.place, buf)
         _UniffiFfiConverterSequenceString.write(value.details, buf)
+        _UniffiFfiConverterUInt32.write(value.weight, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
         _UniffiFfiConverterString.write(value.walk, buf)
         _UniffiFfiConverterOptionalTypeStage.write(value.stage, buf)
@@ -11555,6 +12177,90 @@ class _UniffiFfiConverterTypePlatform(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeSeedVault.write(value.vault, buf)
         _UniffiFfiConverterBoolean.write(value.demo, buf)
 
+@dataclass
+class ReleaseView:
+    """
+    What came of releasing originals.
+"""
+    def __init__(self, *, released:int, bytes:int, kept:typing.List[FindingView]):
+        self.released = released
+        self.bytes = bytes
+        self.kept = kept
+
+
+
+
+    def __str__(self):
+        return "ReleaseView(released={}, bytes={}, kept={})".format(self.released, self.bytes, self.kept)
+    def __eq__(self, other):
+        if self.released != other.released:
+            return False
+        if self.bytes != other.bytes:
+            return False
+        if self.kept != other.kept:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeReleaseView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ReleaseView(
+            released=_UniffiFfiConverterUInt64.read(buf),
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            kept=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.released)
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.kept)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.released, buf)
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.kept, buf)
+
+@dataclass
+class RetentionRule:
+    """
+    How long one kind of thing is kept after a visit was over.
+"""
+    def __init__(self, *, kept:Kept, months:int):
+        self.kept = kept
+        self.months = months
+
+
+
+
+    def __str__(self):
+        return "RetentionRule(kept={}, months={})".format(self.kept, self.months)
+    def __eq__(self, other):
+        if self.kept != other.kept:
+            return False
+        if self.months != other.months:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRetentionRule(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RetentionRule(
+            kept=_UniffiFfiConverterTypeKept.read(buf),
+            months=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeKept.check_lower(value.kept)
+        _UniffiFfiConverterUInt32.check_lower(value.months)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeKept.write(value.kept, buf)
+        _UniffiFfiConverterUInt32.write(value.months, buf)
+
 
 
 
@@ -11801,6 +12507,52 @@ class _UniffiFfiConverterOptionalTypeCheckProgress(_UniffiConverterRustBuffer):
         else:
             raise InternalError("Unexpected flag byte for optional type")
 
+class _UniffiFfiConverterSequenceTypeKept(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeKept.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeKept.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeKept.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeRetentionRule(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeRetentionRule.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeRetentionRule.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeRetentionRule.read(buf) for i in range(count)
+        ]
+
 
 class NotebookProtocol(typing.Protocol):
     """
@@ -11814,6 +12566,24 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The store could not be read.
+"""
+        raise NotImplementedError
+    def archive(self, folder: str,jobs: typing.List[str]) -> ArchiveView:
+        """
+        Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
+        back and only then given its name. Nothing is removed. The folder is made if the one above it is there.
+
+        # Errors
+        The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
+        here. What was copied before stays whole, and the originals stay here.
+"""
+        raise NotImplementedError
+    def bring_back(self, folder: str,jobs: typing.List[str]) -> BringBackView:
+        """
+        Takes the originals of these jobs (none named: of all) back from an archive; each is looked at before it is taken.
+
+        # Errors
+        There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
 """
         raise NotImplementedError
     def business(self, ) -> typing.Optional[Business]:
@@ -11846,6 +12616,33 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         An empty name or a text beyond its length, or the store could not be written.
+"""
+        raise NotImplementedError
+    def erase_job(self, job: str,kinds: typing.List[Kept],reason: str,locale: Language) -> ErasureView:
+        """
+        Erases some kinds of things of one job, for a reason; the record keeps that and how much went. See
+        [`Notebook::purge`] for what is reached.
+
+        # Errors
+        The job is not here, a dispute is open, nothing of these kinds is here, or no reason is given.
+"""
+        raise NotImplementedError
+    def export(self, folder: str,locale: Language) -> ExportView:
+        """
+        Writes everything on record into an empty or new folder, as plain files with a `README.txt` that says what is
+        what. The notebook is only read.
+
+        # Errors
+        The folder is not empty, lies in the notebook's own, is full or cannot be written.
+"""
+        raise NotImplementedError
+    def import_fleet(self, csv: bytes,scope: typing.List[Scope]) -> FleetImport:
+        """
+        Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
+        what was opened is found open. Errors are told by row and keep no other row back.
+
+        # Errors
+        No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
 """
         raise NotImplementedError
     def job(self, job: str,locale: Language) -> JobView:
@@ -11881,6 +12678,16 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def purge(self, rules: typing.List[RetentionRule],only_ask: bool,locale: Language) -> ErasureView:
+        """
+        Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
+        holds for which a dispute is open stays, and is named. Once done, no file of this notebook holds the bytes; copies
+        in archives, exports and on other phones are not reached. With `only_ask` nothing is erased.
+
+        # Errors
+        A kind twice, months out of range, or the store could not be written.
+"""
+        raise NotImplementedError
     def rebuild_tables(self, ) -> None:
         """
         Builds the tables for lists anew from the log.
@@ -11911,6 +12718,15 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The store could not be read.
+"""
+        raise NotImplementedError
+    def release(self, folder: str,jobs: typing.List[str]) -> ReleaseView:
+        """
+        Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
+        what was recorded. Every other one stays and is named. A photo that two jobs name goes for both.
+
+        # Errors
+        As [`Notebook::archive`]; also when there is no such folder. What was released before that is in the archive.
 """
         raise NotImplementedError
     def report(self, job: str,locale: Language) -> str:
@@ -12007,6 +12823,56 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def archive(self, folder: str,jobs: typing.List[str]) -> ArchiveView:
+        """
+        Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
+        back and only then given its name. Nothing is removed. The folder is made if the one above it is there.
+
+        # Errors
+        The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
+        here. What was copied before stays whole, and the originals stay here.
+"""
+
+        _UniffiFfiConverterString.check_lower(folder)
+
+        _UniffiFfiConverterSequenceString.check_lower(jobs)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterSequenceString.lower(jobs),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeArchiveView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def bring_back(self, folder: str,jobs: typing.List[str]) -> BringBackView:
+        """
+        Takes the originals of these jobs (none named: of all) back from an archive; each is looked at before it is taken.
+
+        # Errors
+        There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
+"""
+
+        _UniffiFfiConverterString.check_lower(folder)
+
+        _UniffiFfiConverterSequenceString.check_lower(jobs)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterSequenceString.lower(jobs),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeBringBackView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def business(self, ) -> typing.Optional[Business]:
         """
         Whose record this is.
@@ -12088,6 +12954,87 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def erase_job(self, job: str,kinds: typing.List[Kept],reason: str,locale: Language) -> ErasureView:
+        """
+        Erases some kinds of things of one job, for a reason; the record keeps that and how much went. See
+        [`Notebook::purge`] for what is reached.
+
+        # Errors
+        The job is not here, a dispute is open, nothing of these kinds is here, or no reason is given.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterSequenceTypeKept.check_lower(kinds)
+
+        _UniffiFfiConverterString.check_lower(reason)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterSequenceTypeKept.lower(kinds),
+            _UniffiFfiConverterString.lower(reason),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeErasureView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_erase_job,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def export(self, folder: str,locale: Language) -> ExportView:
+        """
+        Writes everything on record into an empty or new folder, as plain files with a `README.txt` that says what is
+        what. The notebook is only read.
+
+        # Errors
+        The folder is not empty, lies in the notebook's own, is full or cannot be written.
+"""
+
+        _UniffiFfiConverterString.check_lower(folder)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeExportView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_export,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def import_fleet(self, csv: bytes,scope: typing.List[Scope]) -> FleetImport:
+        """
+        Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
+        what was opened is found open. Errors are told by row and keep no other row back.
+
+        # Errors
+        No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
+"""
+
+        _UniffiFfiConverterBytes.check_lower(csv)
+
+        _UniffiFfiConverterSequenceTypeScope.check_lower(scope)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterBytes.lower(csv),
+            _UniffiFfiConverterSequenceTypeScope.lower(scope),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeFleetImport.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -12182,6 +13129,35 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def purge(self, rules: typing.List[RetentionRule],only_ask: bool,locale: Language) -> ErasureView:
+        """
+        Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
+        holds for which a dispute is open stays, and is named. Once done, no file of this notebook holds the bytes; copies
+        in archives, exports and on other phones are not reached. With `only_ask` nothing is erased.
+
+        # Errors
+        A kind twice, months out of range, or the store could not be written.
+"""
+
+        _UniffiFfiConverterSequenceTypeRetentionRule.check_lower(rules)
+
+        _UniffiFfiConverterBoolean.check_lower(only_ask)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterSequenceTypeRetentionRule.lower(rules),
+            _UniffiFfiConverterBoolean.lower(only_ask),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeErasureView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_purge,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def rebuild_tables(self, ) -> None:
         """
         Builds the tables for lists anew from the log.
@@ -12260,6 +13236,31 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def release(self, folder: str,jobs: typing.List[str]) -> ReleaseView:
+        """
+        Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
+        what was recorded. Every other one stays and is named. A photo that two jobs name goes for both.
+
+        # Errors
+        As [`Notebook::archive`]; also when there is no such folder. What was released before that is in the archive.
+"""
+
+        _UniffiFfiConverterString.check_lower(folder)
+
+        _UniffiFfiConverterSequenceString.check_lower(jobs)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterSequenceString.lower(jobs),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeReleaseView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_release,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -12366,6 +13367,14 @@ class ReaderProtocol(typing.Protocol):
 
         # Errors
         Not a date, or the store could not be read.
+"""
+        raise NotImplementedError
+    def export(self, folder: str,locale: Language) -> ExportView:
+        """
+        As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
+
+        # Errors
+        As [`Notebook::export`].
 """
         raise NotImplementedError
     def findings(self, ) -> typing.List[FindingView]:
@@ -12518,6 +13527,30 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def export(self, folder: str,locale: Language) -> ExportView:
+        """
+        As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
+
+        # Errors
+        As [`Notebook::export`].
+"""
+
+        _UniffiFfiConverterString.check_lower(folder)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeExportView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_export,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def findings(self, ) -> typing.List[FindingView]:
         """
         What opening found wrong, if anything.
@@ -12640,6 +13673,70 @@ class _UniffiFfiConverterTypeReader:
     @classmethod
     def write(cls, value: Reader, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
+def panel_said(said: str,form: BodyForm,country: str,steering: Steering,locale: Language) -> typing.Optional[str]:
+    """
+    The panel that a person means: "driver's door", "nearside front wing", "hood" (neutral name; none when the form has no
+    such panel). `country` is an ISO 3166-1 alpha-2 code, which says on which side the kerb is.
+"""
+
+    _UniffiFfiConverterString.check_lower(said)
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterString.check_lower(country)
+
+    _UniffiFfiConverterTypeSteering.check_lower(steering)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(said),
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterString.lower(country),
+        _UniffiFfiConverterTypeSteering.lower(steering),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_panel_said,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def read_fleet_list(csv: bytes) -> FleetList:
+    """
+    Reads a fleet's list of vehicles from CSV; errors are told by row, and never drop the others.
+"""
+
+    _UniffiFfiConverterBytes.check_lower(csv)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterBytes.lower(csv),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeFleetList.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def usual_steering(country: str) -> Steering:
+    """
+    On which side a country's cars have their steering wheel as a rule; imports and post vans break it.
+"""
+
+    _UniffiFfiConverterString.check_lower(country)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(country),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeSteering.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_usual_steering,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 
 __all__ = [
     "InternalError",
@@ -12658,6 +13755,7 @@ __all__ = [
     "Steering",
     "EntryKind",
     "BlobState",
+    "Kept",
     "Why",
     "Distance",
     "Light",
@@ -12680,13 +13778,15 @@ __all__ = [
     "Language",
     "StampView",
     "AnswerView",
+    "FindingView",
+    "ArchiveView",
     "AttachPhoto",
     "BeginWalk",
     "Belonging",
+    "BringBackView",
     "Business",
     "Changes",
     "CheckGauge",
-    "FindingView",
     "CheckView",
     "CloseJob",
     "Spot",
@@ -12699,9 +13799,14 @@ __all__ = [
     "EndDispute",
     "PhotoView",
     "EntryView",
+    "ErasedView",
+    "ErasureView",
+    "ExportView",
     "FeelView",
-    "FleetRow",
+    "FleetJob",
     "RowError",
+    "FleetImport",
+    "FleetRow",
     "FleetList",
     "ForkView",
     "Identity",
@@ -12747,6 +13852,11 @@ __all__ = [
     "JoinView",
     "Now",
     "Platform",
+    "ReleaseView",
+    "RetentionRule",
+    "panel_said",
+    "read_fleet_list",
+    "usual_steering",
     "ClockImpl",
     "Clock",
     "RandomImpl",

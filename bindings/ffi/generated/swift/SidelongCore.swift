@@ -1089,6 +1089,15 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func check(progress: CheckProgress?) throws  -> CheckView
 
     /**
+     * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
+     * what was opened is found open. Errors are told by row and keep no other row back.
+     *
+     * # Errors
+     * No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
+     */
+    func importFleet(csv: Data, scope: [Scope]) throws  -> FleetImport
+
+    /**
      * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
      * The same plate need not be the same vehicle.
      *
@@ -1145,6 +1154,61 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * is no error: it is named under `refused` and the others are taken in.
      */
     func join(folder: String) throws  -> JoinView
+
+    /**
+     * Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
+     * back and only then given its name. Nothing is removed. The folder is made if the one above it is there.
+     *
+     * # Errors
+     * The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
+     * here. What was copied before stays whole, and the originals stay here.
+     */
+    func archive(folder: String, jobs: [String]) throws  -> ArchiveView
+
+    /**
+     * Takes the originals of these jobs (none named: of all) back from an archive; each is looked at before it is taken.
+     *
+     * # Errors
+     * There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
+     */
+    func bringBack(folder: String, jobs: [String]) throws  -> BringBackView
+
+    /**
+     * Erases some kinds of things of one job, for a reason; the record keeps that and how much went. See
+     * [`Notebook::purge`] for what is reached.
+     *
+     * # Errors
+     * The job is not here, a dispute is open, nothing of these kinds is here, or no reason is given.
+     */
+    func eraseJob(job: String, kinds: [Kept], reason: String, locale: Language) throws  -> ErasureView
+
+    /**
+     * Writes everything on record into an empty or new folder, as plain files with a `README.txt` that says what is
+     * what. The notebook is only read.
+     *
+     * # Errors
+     * The folder is not empty, lies in the notebook's own, is full or cannot be written.
+     */
+    func export(folder: String, locale: Language) throws  -> ExportView
+
+    /**
+     * Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
+     * holds for which a dispute is open stays, and is named. Once done, no file of this notebook holds the bytes; copies
+     * in archives, exports and on other phones are not reached. With `only_ask` nothing is erased.
+     *
+     * # Errors
+     * A kind twice, months out of range, or the store could not be written.
+     */
+    func purge(rules: [RetentionRule], onlyAsk: Bool, locale: Language) throws  -> ErasureView
+
+    /**
+     * Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
+     * what was recorded. Every other one stays and is named. A photo that two jobs name goes for both.
+     *
+     * # Errors
+     * As [`Notebook::archive`]; also when there is no such folder. What was released before that is in the archive.
+     */
+    func release(folder: String, jobs: [String]) throws  -> ReleaseView
 
     /**
      * Whose record this is.
@@ -1293,6 +1357,24 @@ open func check(progress: CheckProgress?)throws  -> CheckView  {
 }
 
     /**
+     * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
+     * what was opened is found open. Errors are told by row and keep no other row back.
+     *
+     * # Errors
+     * No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
+     */
+open func importFleet(csv: Data, scope: [Scope])throws  -> FleetImport  {
+    return try  FfiConverterTypeFleetImport_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_import_fleet(
+            self.uniffiCloneHandle(),
+        FfiConverterData.lower(csv),
+        FfiConverterSequenceTypeScope.lower(scope),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
      * The same plate need not be the same vehicle.
      *
@@ -1406,6 +1488,118 @@ open func join(folder: String)throws  -> JoinView  {
     uniffi_sidelong_core_fn_method_notebook_join(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(folder),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
+     * back and only then given its name. Nothing is removed. The folder is made if the one above it is there.
+     *
+     * # Errors
+     * The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
+     * here. What was copied before stays whole, and the originals stay here.
+     */
+open func archive(folder: String, jobs: [String])throws  -> ArchiveView  {
+    return try  FfiConverterTypeArchiveView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_archive(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(folder),
+        FfiConverterSequenceString.lower(jobs),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Takes the originals of these jobs (none named: of all) back from an archive; each is looked at before it is taken.
+     *
+     * # Errors
+     * There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
+     */
+open func bringBack(folder: String, jobs: [String])throws  -> BringBackView  {
+    return try  FfiConverterTypeBringBackView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_bring_back(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(folder),
+        FfiConverterSequenceString.lower(jobs),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Erases some kinds of things of one job, for a reason; the record keeps that and how much went. See
+     * [`Notebook::purge`] for what is reached.
+     *
+     * # Errors
+     * The job is not here, a dispute is open, nothing of these kinds is here, or no reason is given.
+     */
+open func eraseJob(job: String, kinds: [Kept], reason: String, locale: Language)throws  -> ErasureView  {
+    return try  FfiConverterTypeErasureView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_erase_job(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterSequenceTypeKept.lower(kinds),
+        FfiConverterString.lower(reason),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Writes everything on record into an empty or new folder, as plain files with a `README.txt` that says what is
+     * what. The notebook is only read.
+     *
+     * # Errors
+     * The folder is not empty, lies in the notebook's own, is full or cannot be written.
+     */
+open func export(folder: String, locale: Language)throws  -> ExportView  {
+    return try  FfiConverterTypeExportView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_export(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(folder),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
+     * holds for which a dispute is open stays, and is named. Once done, no file of this notebook holds the bytes; copies
+     * in archives, exports and on other phones are not reached. With `only_ask` nothing is erased.
+     *
+     * # Errors
+     * A kind twice, months out of range, or the store could not be written.
+     */
+open func purge(rules: [RetentionRule], onlyAsk: Bool, locale: Language)throws  -> ErasureView  {
+    return try  FfiConverterTypeErasureView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_purge(
+            self.uniffiCloneHandle(),
+        FfiConverterSequenceTypeRetentionRule.lower(rules),
+        FfiConverterBool.lower(onlyAsk),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
+     * what was recorded. Every other one stays and is named. A photo that two jobs name goes for both.
+     *
+     * # Errors
+     * As [`Notebook::archive`]; also when there is no such folder. What was released before that is in the archive.
+     */
+open func release(folder: String, jobs: [String])throws  -> ReleaseView  {
+    return try  FfiConverterTypeReleaseView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_release(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(folder),
+        FfiConverterSequenceString.lower(jobs),uniffiCallStatus
     )
 })
 }
@@ -1849,6 +2043,14 @@ public protocol ReaderProtocol: AnyObject, Sendable {
      */
     func report(job: String, locale: Language) throws  -> String
 
+    /**
+     * As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
+     *
+     * # Errors
+     * As [`Notebook::export`].
+     */
+    func export(folder: String, locale: Language) throws  -> ExportView
+
 }
 /**
  * A notebook opened to read, whatever its state: it neither adds nor mends anything.
@@ -2033,6 +2235,23 @@ open func report(job: String, locale: Language)throws  -> String  {
     uniffi_sidelong_core_fn_method_reader_report(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
+     *
+     * # Errors
+     * As [`Notebook::export`].
+     */
+open func export(folder: String, locale: Language)throws  -> ExportView  {
+    return try  FfiConverterTypeExportView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_export(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(folder),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -2439,6 +2658,135 @@ public func FfiConverterTypeAnswerView_lower(_ value: AnswerView) -> RustBuffer 
 
 
 /**
+ * What came of copying originals to an archive.
+ */
+public struct ArchiveView: Equatable, Hashable {
+    /**
+     * Photos that were asked for.
+     */
+    public let photos: UInt64
+    /**
+     * Copied now.
+     */
+    public let copied: UInt64
+    /**
+     * Bytes of those.
+     */
+    public let bytes: UInt64
+    /**
+     * Were in the archive already, and are what was recorded.
+     */
+    public let already: UInt64
+    /**
+     * Hashes of copies that were not what was recorded any more and were written again.
+     */
+    public let mended: [String]
+    /**
+     * Asked for and not here to be copied: released before, or on another phone.
+     */
+    public let elsewhere: UInt64
+    /**
+     * Hashes of photos that were erased here and of which the archive still holds a copy. Nothing is removed there.
+     */
+    public let erased: [String]
+    /**
+     * Originals here that are missing or damaged; they were not copied.
+     */
+    public let findings: [FindingView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Photos that were asked for.
+         */photos: UInt64,
+        /**
+         * Copied now.
+         */copied: UInt64,
+        /**
+         * Bytes of those.
+         */bytes: UInt64,
+        /**
+         * Were in the archive already, and are what was recorded.
+         */already: UInt64,
+        /**
+         * Hashes of copies that were not what was recorded any more and were written again.
+         */mended: [String],
+        /**
+         * Asked for and not here to be copied: released before, or on another phone.
+         */elsewhere: UInt64,
+        /**
+         * Hashes of photos that were erased here and of which the archive still holds a copy. Nothing is removed there.
+         */erased: [String],
+        /**
+         * Originals here that are missing or damaged; they were not copied.
+         */findings: [FindingView]) {
+        self.photos = photos
+        self.copied = copied
+        self.bytes = bytes
+        self.already = already
+        self.mended = mended
+        self.elsewhere = elsewhere
+        self.erased = erased
+        self.findings = findings
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ArchiveView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeArchiveView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ArchiveView {
+        return
+            try ArchiveView(
+                photos: FfiConverterUInt64.read(from: &buf),
+                copied: FfiConverterUInt64.read(from: &buf),
+                bytes: FfiConverterUInt64.read(from: &buf),
+                already: FfiConverterUInt64.read(from: &buf),
+                mended: FfiConverterSequenceString.read(from: &buf),
+                elsewhere: FfiConverterUInt64.read(from: &buf),
+                erased: FfiConverterSequenceString.read(from: &buf),
+                findings: FfiConverterSequenceTypeFindingView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ArchiveView, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.photos, into: &buf)
+        FfiConverterUInt64.write(value.copied, into: &buf)
+        FfiConverterUInt64.write(value.bytes, into: &buf)
+        FfiConverterUInt64.write(value.already, into: &buf)
+        FfiConverterSequenceString.write(value.mended, into: &buf)
+        FfiConverterUInt64.write(value.elsewhere, into: &buf)
+        FfiConverterSequenceString.write(value.erased, into: &buf)
+        FfiConverterSequenceTypeFindingView.write(value.findings, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeArchiveView_lift(_ buf: RustBuffer) throws -> ArchiveView {
+    return try FfiConverterTypeArchiveView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeArchiveView_lower(_ value: ArchiveView) -> RustBuffer {
+    return FfiConverterTypeArchiveView.lower(value)
+}
+
+
+/**
  * A photo. The original file is kept byte for byte.
  */
 public struct AttachPhoto: Equatable, Hashable {
@@ -2702,6 +3050,85 @@ public func FfiConverterTypeBelonging_lift(_ buf: RustBuffer) throws -> Belongin
 #endif
 public func FfiConverterTypeBelonging_lower(_ value: Belonging) -> RustBuffer {
     return FfiConverterTypeBelonging.lower(value)
+}
+
+
+/**
+ * What came of taking originals back.
+ */
+public struct BringBackView: Equatable, Hashable {
+    /**
+     * Originals that are here again.
+     */
+    public let brought: UInt64
+    /**
+     * Bytes of those.
+     */
+    public let bytes: UInt64
+    /**
+     * Originals that are still not here, each with the reason.
+     */
+    public let missing: [FindingView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Originals that are here again.
+         */brought: UInt64,
+        /**
+         * Bytes of those.
+         */bytes: UInt64,
+        /**
+         * Originals that are still not here, each with the reason.
+         */missing: [FindingView]) {
+        self.brought = brought
+        self.bytes = bytes
+        self.missing = missing
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BringBackView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBringBackView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BringBackView {
+        return
+            try BringBackView(
+                brought: FfiConverterUInt64.read(from: &buf),
+                bytes: FfiConverterUInt64.read(from: &buf),
+                missing: FfiConverterSequenceTypeFindingView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: BringBackView, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.brought, into: &buf)
+        FfiConverterUInt64.write(value.bytes, into: &buf)
+        FfiConverterSequenceTypeFindingView.write(value.missing, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBringBackView_lift(_ buf: RustBuffer) throws -> BringBackView {
+    return try FfiConverterTypeBringBackView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBringBackView_lower(_ value: BringBackView) -> RustBuffer {
+    return FfiConverterTypeBringBackView.lower(value)
 }
 
 
@@ -3745,6 +4172,283 @@ public func FfiConverterTypeEntryView_lower(_ value: EntryView) -> RustBuffer {
 
 
 /**
+ * How much of one kind was erased, or would be.
+ */
+public struct ErasedView: Equatable, Hashable {
+    /**
+     * The kind.
+     */
+    public let kept: Kept
+    /**
+     * The same, to read.
+     */
+    public let text: String
+    /**
+     * How many photos or texts.
+     */
+    public let count: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The kind.
+         */kept: Kept,
+        /**
+         * The same, to read.
+         */text: String,
+        /**
+         * How many photos or texts.
+         */count: UInt32) {
+        self.kept = kept
+        self.text = text
+        self.count = count
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ErasedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeErasedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ErasedView {
+        return
+            try ErasedView(
+                kept: FfiConverterTypeKept.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                count: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ErasedView, into buf: inout [UInt8]) {
+        FfiConverterTypeKept.write(value.kept, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterUInt32.write(value.count, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeErasedView_lift(_ buf: RustBuffer) throws -> ErasedView {
+    return try FfiConverterTypeErasedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeErasedView_lower(_ value: ErasedView) -> RustBuffer {
+    return FfiConverterTypeErasedView.lower(value)
+}
+
+
+/**
+ * What came of erasing.
+ */
+public struct ErasureView: Equatable, Hashable {
+    /**
+     * What was erased, by kind; it says nothing of what it held.
+     */
+    public let erased: [ErasedView]
+    /**
+     * From how many jobs.
+     */
+    public let jobs: UInt32
+    /**
+     * Jobs that are old enough and keep theirs, each with the reason.
+     */
+    public let held: [FindingView]
+    /**
+     * False when it was only asked what would go.
+     */
+    public let done: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What was erased, by kind; it says nothing of what it held.
+         */erased: [ErasedView],
+        /**
+         * From how many jobs.
+         */jobs: UInt32,
+        /**
+         * Jobs that are old enough and keep theirs, each with the reason.
+         */held: [FindingView],
+        /**
+         * False when it was only asked what would go.
+         */done: Bool) {
+        self.erased = erased
+        self.jobs = jobs
+        self.held = held
+        self.done = done
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ErasureView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeErasureView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ErasureView {
+        return
+            try ErasureView(
+                erased: FfiConverterSequenceTypeErasedView.read(from: &buf),
+                jobs: FfiConverterUInt32.read(from: &buf),
+                held: FfiConverterSequenceTypeFindingView.read(from: &buf),
+                done: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ErasureView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeErasedView.write(value.erased, into: &buf)
+        FfiConverterUInt32.write(value.jobs, into: &buf)
+        FfiConverterSequenceTypeFindingView.write(value.held, into: &buf)
+        FfiConverterBool.write(value.done, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeErasureView_lift(_ buf: RustBuffer) throws -> ErasureView {
+    return try FfiConverterTypeErasureView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeErasureView_lower(_ value: ErasureView) -> RustBuffer {
+    return FfiConverterTypeErasureView.lower(value)
+}
+
+
+/**
+ * What was exported.
+ */
+public struct ExportView: Equatable, Hashable {
+    /**
+     * Jobs.
+     */
+    public let jobs: UInt64
+    /**
+     * Events of all logs.
+     */
+    public let events: UInt64
+    /**
+     * Typed texts.
+     */
+    public let texts: UInt64
+    /**
+     * Originals.
+     */
+    public let photos: UInt64
+    /**
+     * Photos and texts that are on record and not here.
+     */
+    public let elsewhere: UInt64
+    /**
+     * What could not be read, or is not what was recorded.
+     */
+    public let findings: [FindingView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Jobs.
+         */jobs: UInt64,
+        /**
+         * Events of all logs.
+         */events: UInt64,
+        /**
+         * Typed texts.
+         */texts: UInt64,
+        /**
+         * Originals.
+         */photos: UInt64,
+        /**
+         * Photos and texts that are on record and not here.
+         */elsewhere: UInt64,
+        /**
+         * What could not be read, or is not what was recorded.
+         */findings: [FindingView]) {
+        self.jobs = jobs
+        self.events = events
+        self.texts = texts
+        self.photos = photos
+        self.elsewhere = elsewhere
+        self.findings = findings
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ExportView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeExportView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ExportView {
+        return
+            try ExportView(
+                jobs: FfiConverterUInt64.read(from: &buf),
+                events: FfiConverterUInt64.read(from: &buf),
+                texts: FfiConverterUInt64.read(from: &buf),
+                photos: FfiConverterUInt64.read(from: &buf),
+                elsewhere: FfiConverterUInt64.read(from: &buf),
+                findings: FfiConverterSequenceTypeFindingView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ExportView, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.jobs, into: &buf)
+        FfiConverterUInt64.write(value.events, into: &buf)
+        FfiConverterUInt64.write(value.texts, into: &buf)
+        FfiConverterUInt64.write(value.photos, into: &buf)
+        FfiConverterUInt64.write(value.elsewhere, into: &buf)
+        FfiConverterSequenceTypeFindingView.write(value.findings, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeExportView_lift(_ buf: RustBuffer) throws -> ExportView {
+    return try FfiConverterTypeExportView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeExportView_lower(_ value: ExportView) -> RustBuffer {
+    return FfiConverterTypeExportView.lower(value)
+}
+
+
+/**
  * A feel test.
  */
 public struct FeelView: Equatable, Hashable {
@@ -3929,6 +4633,174 @@ public func FfiConverterTypeFindingView_lift(_ buf: RustBuffer) throws -> Findin
 #endif
 public func FfiConverterTypeFindingView_lower(_ value: FindingView) -> RustBuffer {
     return FfiConverterTypeFindingView.lower(value)
+}
+
+
+/**
+ * What came of opening a fleet's list.
+ */
+public struct FleetImport: Equatable, Hashable {
+    /**
+     * Jobs opened now.
+     */
+    public let opened: [FleetJob]
+    /**
+     * Rows whose vehicle has an open job already; it is left as it is.
+     */
+    public let already: [FleetJob]
+    /**
+     * Rows that cannot be used, with what is wrong.
+     */
+    public let errors: [RowError]
+    /**
+     * Columns that mean nothing here.
+     */
+    public let unknownColumns: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Jobs opened now.
+         */opened: [FleetJob],
+        /**
+         * Rows whose vehicle has an open job already; it is left as it is.
+         */already: [FleetJob],
+        /**
+         * Rows that cannot be used, with what is wrong.
+         */errors: [RowError],
+        /**
+         * Columns that mean nothing here.
+         */unknownColumns: [String]) {
+        self.opened = opened
+        self.already = already
+        self.errors = errors
+        self.unknownColumns = unknownColumns
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension FleetImport: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFleetImport: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FleetImport {
+        return
+            try FleetImport(
+                opened: FfiConverterSequenceTypeFleetJob.read(from: &buf),
+                already: FfiConverterSequenceTypeFleetJob.read(from: &buf),
+                errors: FfiConverterSequenceTypeRowError.read(from: &buf),
+                unknownColumns: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: FleetImport, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeFleetJob.write(value.opened, into: &buf)
+        FfiConverterSequenceTypeFleetJob.write(value.already, into: &buf)
+        FfiConverterSequenceTypeRowError.write(value.errors, into: &buf)
+        FfiConverterSequenceString.write(value.unknownColumns, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetImport_lift(_ buf: RustBuffer) throws -> FleetImport {
+    return try FfiConverterTypeFleetImport.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetImport_lower(_ value: FleetImport) -> RustBuffer {
+    return FfiConverterTypeFleetImport.lower(value)
+}
+
+
+/**
+ * A row whose vehicle has a job now.
+ */
+public struct FleetJob: Equatable, Hashable {
+    /**
+     * Line of the list.
+     */
+    public let line: UInt32
+    /**
+     * The job.
+     */
+    public let job: String
+    /**
+     * Plate, VIN or number, as the list has it.
+     */
+    public let vehicle: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Line of the list.
+         */line: UInt32,
+        /**
+         * The job.
+         */job: String,
+        /**
+         * Plate, VIN or number, as the list has it.
+         */vehicle: String) {
+        self.line = line
+        self.job = job
+        self.vehicle = vehicle
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension FleetJob: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFleetJob: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FleetJob {
+        return
+            try FleetJob(
+                line: FfiConverterUInt32.read(from: &buf),
+                job: FfiConverterString.read(from: &buf),
+                vehicle: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: FleetJob, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.line, into: &buf)
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.vehicle, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetJob_lift(_ buf: RustBuffer) throws -> FleetJob {
+    return try FfiConverterTypeFleetJob.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFleetJob_lower(_ value: FleetJob) -> RustBuffer {
+    return FfiConverterTypeFleetJob.lower(value)
 }
 
 
@@ -5327,6 +6199,10 @@ public struct MarkView: Equatable, Hashable {
      */
     public let details: [String]
     /**
+     * How much it matters beside the other marks when only a few can be named: more is more.
+     */
+    public let weight: UInt32
+    /**
      * Note, if any.
      */
     public let note: String?
@@ -5403,6 +6279,9 @@ public struct MarkView: Equatable, Hashable {
          * Catch, what shows, what lies in it, to read.
          */details: [String],
         /**
+         * How much it matters beside the other marks when only a few can be named: more is more.
+         */weight: UInt32,
+        /**
          * Note, if any.
          */note: String?,
         /**
@@ -5441,6 +6320,7 @@ public struct MarkView: Equatable, Hashable {
         self.size = size
         self.place = place
         self.details = details
+        self.weight = weight
         self.note = note
         self.walk = walk
         self.stage = stage
@@ -5480,6 +6360,7 @@ public struct FfiConverterTypeMarkView: FfiConverterRustBuffer {
                 size: FfiConverterOptionString.read(from: &buf),
                 place: FfiConverterOptionString.read(from: &buf),
                 details: FfiConverterSequenceString.read(from: &buf),
+                weight: FfiConverterUInt32.read(from: &buf),
                 note: FfiConverterOptionString.read(from: &buf),
                 walk: FfiConverterString.read(from: &buf),
                 stage: FfiConverterOptionTypeStage.read(from: &buf),
@@ -5505,6 +6386,7 @@ public struct FfiConverterTypeMarkView: FfiConverterRustBuffer {
         FfiConverterOptionString.write(value.size, into: &buf)
         FfiConverterOptionString.write(value.place, into: &buf)
         FfiConverterSequenceString.write(value.details, into: &buf)
+        FfiConverterUInt32.write(value.weight, into: &buf)
         FfiConverterOptionString.write(value.note, into: &buf)
         FfiConverterString.write(value.walk, into: &buf)
         FfiConverterOptionTypeStage.write(value.stage, into: &buf)
@@ -7901,6 +8783,154 @@ public func FfiConverterTypeRefusedView_lift(_ buf: RustBuffer) throws -> Refuse
 #endif
 public func FfiConverterTypeRefusedView_lower(_ value: RefusedView) -> RustBuffer {
     return FfiConverterTypeRefusedView.lower(value)
+}
+
+
+/**
+ * What came of releasing originals.
+ */
+public struct ReleaseView: Equatable, Hashable {
+    /**
+     * Originals that are in the archive alone now.
+     */
+    public let released: UInt64
+    /**
+     * Room that was freed here, bytes.
+     */
+    public let bytes: UInt64
+    /**
+     * Originals that stay here, each with the reason.
+     */
+    public let kept: [FindingView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Originals that are in the archive alone now.
+         */released: UInt64,
+        /**
+         * Room that was freed here, bytes.
+         */bytes: UInt64,
+        /**
+         * Originals that stay here, each with the reason.
+         */kept: [FindingView]) {
+        self.released = released
+        self.bytes = bytes
+        self.kept = kept
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ReleaseView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeReleaseView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ReleaseView {
+        return
+            try ReleaseView(
+                released: FfiConverterUInt64.read(from: &buf),
+                bytes: FfiConverterUInt64.read(from: &buf),
+                kept: FfiConverterSequenceTypeFindingView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ReleaseView, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.released, into: &buf)
+        FfiConverterUInt64.write(value.bytes, into: &buf)
+        FfiConverterSequenceTypeFindingView.write(value.kept, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReleaseView_lift(_ buf: RustBuffer) throws -> ReleaseView {
+    return try FfiConverterTypeReleaseView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReleaseView_lower(_ value: ReleaseView) -> RustBuffer {
+    return FfiConverterTypeReleaseView.lower(value)
+}
+
+
+/**
+ * How long one kind of thing is kept after a visit was over.
+ */
+public struct RetentionRule: Equatable, Hashable {
+    /**
+     * The kind.
+     */
+    public let kept: Kept
+    /**
+     * Months of the calendar, 1 to 1,200.
+     */
+    public let months: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The kind.
+         */kept: Kept,
+        /**
+         * Months of the calendar, 1 to 1,200.
+         */months: UInt32) {
+        self.kept = kept
+        self.months = months
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RetentionRule: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRetentionRule: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RetentionRule {
+        return
+            try RetentionRule(
+                kept: FfiConverterTypeKept.read(from: &buf),
+                months: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RetentionRule, into buf: inout [UInt8]) {
+        FfiConverterTypeKept.write(value.kept, into: &buf)
+        FfiConverterUInt32.write(value.months, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRetentionRule_lift(_ buf: RustBuffer) throws -> RetentionRule {
+    return try FfiConverterTypeRetentionRule.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRetentionRule_lower(_ value: RetentionRule) -> RustBuffer {
+    return FfiConverterTypeRetentionRule.lower(value)
 }
 
 
@@ -10412,6 +11442,10 @@ public enum EntryKind: Equatable, Hashable {
      * A slip that was taken back.
      */
     case slip
+    /**
+     * Photos or texts were erased.
+     */
+    case erasure
 
 
 
@@ -10458,6 +11492,8 @@ public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
         case 12: return .moved
 
         case 13: return .slip
+
+        case 14: return .erasure
 
         default: throw UniffiInternalError.unexpectedEnumCase
         }
@@ -10517,6 +11553,10 @@ public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
 
         case .slip:
             writeInt(&buf, Int32(13))
+
+
+        case .erasure:
+            writeInt(&buf, Int32(14))
 
         }
     }
@@ -11075,6 +12115,82 @@ public func FfiConverterTypeHolds_lift(_ buf: RustBuffer) throws -> Holds {
 #endif
 public func FfiConverterTypeHolds_lower(_ value: Holds) -> RustBuffer {
     return FfiConverterTypeHolds.lower(value)
+}
+
+
+
+/**
+ * What is kept for a time of its own, and then erased.
+ */
+
+public enum Kept: Equatable, Hashable {
+
+    case insidePhotos
+    case outsidePhotos
+    case texts
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Kept: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeKept: FfiConverterRustBuffer {
+    typealias SwiftType = Kept
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Kept {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .insidePhotos
+
+        case 2: return .outsidePhotos
+
+        case 3: return .texts
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Kept, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .insidePhotos:
+            writeInt(&buf, Int32(1))
+
+
+        case .outsidePhotos:
+            writeInt(&buf, Int32(2))
+
+
+        case .texts:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeKept_lift(_ buf: RustBuffer) throws -> Kept {
+    return try FfiConverterTypeKept.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeKept_lower(_ value: Kept) -> RustBuffer {
+    return FfiConverterTypeKept.lower(value)
 }
 
 
@@ -14233,6 +15349,31 @@ fileprivate struct FfiConverterSequenceTypeEntryView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeErasedView: FfiConverterRustBuffer {
+    typealias SwiftType = [ErasedView]
+
+    public static func write(_ value: [ErasedView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeErasedView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ErasedView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ErasedView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeErasedView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeFeelView: FfiConverterRustBuffer {
     typealias SwiftType = [FeelView]
 
@@ -14275,6 +15416,31 @@ fileprivate struct FfiConverterSequenceTypeFindingView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeFindingView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeFleetJob: FfiConverterRustBuffer {
+    typealias SwiftType = [FleetJob]
+
+    public static func write(_ value: [FleetJob], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeFleetJob.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [FleetJob] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [FleetJob]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeFleetJob.read(from: &buf))
         }
         return seq
     }
@@ -14608,6 +15774,31 @@ fileprivate struct FfiConverterSequenceTypeRefusedView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeRetentionRule: FfiConverterRustBuffer {
+    typealias SwiftType = [RetentionRule]
+
+    public static func write(_ value: [RetentionRule], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeRetentionRule.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [RetentionRule] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [RetentionRule]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeRetentionRule.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeRowError: FfiConverterRustBuffer {
     typealias SwiftType = [RowError]
 
@@ -14858,6 +16049,31 @@ fileprivate struct FfiConverterSequenceTypeWalkView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeKept: FfiConverterRustBuffer {
+    typealias SwiftType = [Kept]
+
+    public static func write(_ value: [Kept], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeKept.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Kept] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Kept]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeKept.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeReaction: FfiConverterRustBuffer {
     typealias SwiftType = [Reaction]
 
@@ -14994,6 +16210,44 @@ public func FfiConverterTypeUuid_lower(_ value: Uuid) -> RustBuffer {
     return FfiConverterTypeUuid.lower(value)
 }
 
+/**
+ * The panel that a person means: "driver's door", "nearside front wing", "hood" (neutral name; none when the form has no
+ * such panel). `country` is an ISO 3166-1 alpha-2 code, which says on which side the kerb is.
+ */
+public func panelSaid(said: String, form: BodyForm, country: String, steering: Steering, locale: Language) -> String?  {
+    return try!  FfiConverterOptionString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_panel_said(
+        FfiConverterString.lower(said),
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterString.lower(country),
+        FfiConverterTypeSteering_lower(steering),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * Reads a fleet's list of vehicles from CSV; errors are told by row, and never drop the others.
+ */
+public func readFleetList(csv: Data) -> FleetList  {
+    return try!  FfiConverterTypeFleetList_lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_read_fleet_list(
+        FfiConverterData.lower(csv),uniffiCallStatus
+    )
+})
+}
+/**
+ * On which side a country's cars have their steering wheel as a rule; imports and post vans break it.
+ */
+public func usualSteering(country: String) -> Steering  {
+    return try!  FfiConverterTypeSteering_lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_usual_steering(
+        FfiConverterString.lower(country),uniffiCallStatus
+    )
+})
+}
 
 private enum InitializationResult {
     case ok
@@ -15010,10 +16264,22 @@ private let initializationResult: InitializationResult = {
     if bindings_contract_version != scaffolding_contract_version {
         return InitializationResult.contractVersionMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_panel_said() != 59040) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_read_fleet_list() != 30959) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_usual_steering() != 37612) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_check() != 19491) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_import_fleet() != 47791) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_alike() != 50682) {
@@ -15035,6 +16301,24 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_join() != 25468) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_archive() != 63733) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_bring_back() != 46602) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_erase_job() != 26304) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_export() != 42640) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_purge() != 37147) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_release() != 53031) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_business() != 52342) {
@@ -15077,6 +16361,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_report() != 53827) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_export() != 50445) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_clock_now() != 19270) {

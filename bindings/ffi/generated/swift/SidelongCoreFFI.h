@@ -355,6 +355,11 @@ uint64_t uniffi_sidelong_core_fn_constructor_notebook_open(RustBuffer path, Rust
 RustBuffer uniffi_sidelong_core_fn_method_notebook_check(uint64_t ptr, RustBuffer progress, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IMPORT_FLEET
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IMPORT_FLEET
+RustBuffer uniffi_sidelong_core_fn_method_notebook_import_fleet(uint64_t ptr, RustBuffer csv, RustBuffer scope, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ALIKE
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ALIKE
 RustBuffer uniffi_sidelong_core_fn_method_notebook_alike(uint64_t ptr, RustBuffer vehicle, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -388,6 +393,36 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_report(uint64_t ptr, RustBuff
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_JOIN
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_JOIN
 RustBuffer uniffi_sidelong_core_fn_method_notebook_join(uint64_t ptr, RustBuffer folder, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ARCHIVE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ARCHIVE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_archive(uint64_t ptr, RustBuffer folder, RustBuffer jobs, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BRING_BACK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BRING_BACK
+RustBuffer uniffi_sidelong_core_fn_method_notebook_bring_back(uint64_t ptr, RustBuffer folder, RustBuffer jobs, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ERASE_JOB
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ERASE_JOB
+RustBuffer uniffi_sidelong_core_fn_method_notebook_erase_job(uint64_t ptr, RustBuffer job, RustBuffer kinds, RustBuffer reason, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_EXPORT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_EXPORT
+RustBuffer uniffi_sidelong_core_fn_method_notebook_export(uint64_t ptr, RustBuffer folder, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PURGE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PURGE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_purge(uint64_t ptr, RustBuffer rules, int8_t only_ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RELEASE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RELEASE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_release(uint64_t ptr, RustBuffer folder, RustBuffer jobs, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
@@ -475,6 +510,11 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_jobs(uint64_t ptr, RustBuffer s
 RustBuffer uniffi_sidelong_core_fn_method_reader_report(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_EXPORT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_EXPORT
+RustBuffer uniffi_sidelong_core_fn_method_reader_export(uint64_t ptr, RustBuffer folder, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CLOCK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CLOCK
 uint64_t uniffi_sidelong_core_fn_clone_clock(uint64_t handle, RustCallStatus *_Nonnull out_status
@@ -543,6 +583,21 @@ void uniffi_sidelong_core_fn_method_seedvault_save(uint64_t ptr, RustBuffer seed
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
 RustBuffer uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(RustBuffer ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
+RustBuffer uniffi_sidelong_core_fn_func_panel_said(RustBuffer said, RustBuffer form, RustBuffer country, RustBuffer steering, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_READ_FLEET_LIST
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_READ_FLEET_LIST
+RustBuffer uniffi_sidelong_core_fn_func_read_fleet_list(RustBuffer csv, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_USUAL_STEERING
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_USUAL_STEERING
+RustBuffer uniffi_sidelong_core_fn_func_usual_steering(RustBuffer country, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_FFI_SIDELONG_CORE_RUSTBUFFER_ALLOC
@@ -805,6 +860,24 @@ void ffi_sidelong_core_rust_future_free_void(uint64_t handle
 void ffi_sidelong_core_rust_future_complete_void(uint64_t handle, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_SAID
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_SAID
+uint16_t uniffi_sidelong_core_checksum_func_panel_said(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_READ_FLEET_LIST
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_READ_FLEET_LIST
+uint16_t uniffi_sidelong_core_checksum_func_read_fleet_list(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_USUAL_STEERING
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_USUAL_STEERING
+uint16_t uniffi_sidelong_core_checksum_func_usual_steering(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 uint16_t uniffi_sidelong_core_checksum_method_checkprogress_came(void
@@ -814,6 +887,12 @@ uint16_t uniffi_sidelong_core_checksum_method_checkprogress_came(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CHECK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CHECK
 uint16_t uniffi_sidelong_core_checksum_method_notebook_check(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_IMPORT_FLEET
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_IMPORT_FLEET
+uint16_t uniffi_sidelong_core_checksum_method_notebook_import_fleet(void
 
 );
 #endif
@@ -856,6 +935,42 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_report(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_JOIN
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_JOIN
 uint16_t uniffi_sidelong_core_checksum_method_notebook_join(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ARCHIVE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ARCHIVE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_archive(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BRING_BACK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BRING_BACK
+uint16_t uniffi_sidelong_core_checksum_method_notebook_bring_back(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ERASE_JOB
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ERASE_JOB
+uint16_t uniffi_sidelong_core_checksum_method_notebook_erase_job(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_EXPORT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_EXPORT
+uint16_t uniffi_sidelong_core_checksum_method_notebook_export(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PURGE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PURGE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_purge(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RELEASE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RELEASE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_release(void
 
 );
 #endif
@@ -940,6 +1055,12 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_jobs(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT
 uint16_t uniffi_sidelong_core_checksum_method_reader_report(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_EXPORT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_EXPORT
+uint16_t uniffi_sidelong_core_checksum_method_reader_export(void
 
 );
 #endif

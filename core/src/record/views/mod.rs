@@ -9,7 +9,7 @@ mod visit;
 
 pub use build::job_view;
 pub use pairs::maybe_same;
-pub use say::{Speech, length_text};
+pub use say::{Speech, length_text, thousands};
 
 use super::words::{BlobState, Outcome, OwnerAnswer, Stage, View};
 use serde::Serialize;

@@ -127,6 +127,19 @@ pub fn length_text(um: u32) -> String {
     if mm >= 1_000 { format!("{},{:03} mm", mm / 1_000, mm % 1_000) } else { format!("{mm} mm") }
 }
 
+/// `253,559`
+pub fn thousands(number: u64) -> String {
+    let digits = number.to_string();
+    let mut out = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,6 +2,7 @@
 //! happened, what was entered wrongly. Pure.
 
 use super::build::photo_view;
+use super::say::thousands;
 use super::{EntryKind, EntryView, ItemView, OwnerAnswerView, PhotoView, Speech, VersionView};
 use crate::record::events::{
     BelongingsListed, CustodyPassed, DisputeOpened, EntryMoved, ErasureRecorded, GaugeChecked,
@@ -105,7 +106,11 @@ impl Lists<'_> {
         let body = &it.body;
         let mut lines = Vec::new();
         if let (Some(count), Some(unit)) = (body.odometer, body.unit) {
-            lines.push(format!("odometer {count} {}", self.speech.word("distance-unit", unit.word())));
+            lines.push(format!(
+                "odometer {} {}",
+                thousands(count.into()),
+                self.speech.word("distance-unit", unit.word())
+            ));
         }
         lines.extend(body.fuel_pct.map(|fuel| format!("fuel {fuel} %")));
         lines.extend(body.charge_pct.map(|charge| format!("charge {charge} %")));

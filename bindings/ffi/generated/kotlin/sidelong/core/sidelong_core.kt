@@ -769,9 +769,17 @@ internal object IntegrityCheckingUniffiLib {
     }
 
     internal fun ensureInitialized() = Unit
+    external fun uniffi_sidelong_core_checksum_func_panel_said(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_read_fleet_list(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_usual_steering(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_checkprogress_came(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_check(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_import_fleet(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_alike(
     ): Int
@@ -786,6 +794,18 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_report(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_join(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_archive(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_bring_back(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_erase_job(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_export(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_purge(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_release(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_business(
     ): Int
@@ -814,6 +834,8 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_reader_jobs(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_report(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_export(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_clock_now(
     ): Int
@@ -867,6 +889,8 @@ internal object UniffiLib {
     ): Long
     external fun uniffi_sidelong_core_fn_method_notebook_check(`ptr`: Long,`progress`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_import_fleet(`ptr`: Long,`csv`: RustBuffer.ByValue,`scope`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_alike(`ptr`: Long,`vehicle`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_day(`ptr`: Long,`date`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -880,6 +904,18 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_notebook_report(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_join(`ptr`: Long,`folder`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_archive(`ptr`: Long,`folder`: RustBuffer.ByValue,`jobs`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_bring_back(`ptr`: Long,`folder`: RustBuffer.ByValue,`jobs`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_erase_job(`ptr`: Long,`job`: RustBuffer.ByValue,`kinds`: RustBuffer.ByValue,`reason`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_export(`ptr`: Long,`folder`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_purge(`ptr`: Long,`rules`: RustBuffer.ByValue,`onlyAsk`: Byte,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_release(`ptr`: Long,`folder`: RustBuffer.ByValue,`jobs`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_business(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -915,6 +951,8 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_report(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_export(`ptr`: Long,`folder`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_clone_clock(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_sidelong_core_fn_free_clock(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -942,6 +980,12 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_seedvault_save(`ptr`: Long,`seed`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Unit
     external fun uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(`ptr`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_panel_said(`said`: RustBuffer.ByValue,`form`: RustBuffer.ByValue,`country`: RustBuffer.ByValue,`steering`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_read_fleet_list(`csv`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_usual_steering(`country`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun ffi_sidelong_core_rustbuffer_alloc(`size`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1062,10 +1106,22 @@ private fun uniffiCheckContractApiVersion(lib: IntegrityCheckingUniffiLib) {
 }
 @Suppress("UNUSED_PARAMETER")
 private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
+    if ((lib.uniffi_sidelong_core_checksum_func_panel_said() and 0xFFFF) != 59040) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_read_fleet_list() and 0xFFFF) != 30959) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_usual_steering() and 0xFFFF) != 37612) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41800) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_check() and 0xFFFF) != 19491) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_import_fleet() and 0xFFFF) != 47791) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_alike() and 0xFFFF) != 50682) {
@@ -1087,6 +1143,24 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 25468) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_archive() and 0xFFFF) != 63733) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_bring_back() and 0xFFFF) != 46602) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_erase_job() and 0xFFFF) != 26304) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_export() and 0xFFFF) != 42640) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_purge() and 0xFFFF) != 37147) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_release() and 0xFFFF) != 53031) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_business() and 0xFFFF) != 52342) {
@@ -1129,6 +1203,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_report() and 0xFFFF) != 53827) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_export() and 0xFFFF) != 50445) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_clock_now() and 0xFFFF) != 19270) {
@@ -2337,6 +2414,15 @@ public interface NotebookInterface {
     fun `check`(`progress`: CheckProgress?): CheckView
 
     /**
+     * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
+     * what was opened is found open. Errors are told by row and keep no other row back.
+     *
+     * # Errors
+     * No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
+     */
+    fun `importFleet`(`csv`: kotlin.ByteArray, `scope`: List<Scope>): FleetImport
+
+    /**
      * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
      * The same plate need not be the same vehicle.
      *
@@ -2393,6 +2479,61 @@ public interface NotebookInterface {
      * is no error: it is named under `refused` and the others are taken in.
      */
     fun `join`(`folder`: kotlin.String): JoinView
+
+    /**
+     * Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
+     * back and only then given its name. Nothing is removed. The folder is made if the one above it is there.
+     *
+     * # Errors
+     * The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
+     * here. What was copied before stays whole, and the originals stay here.
+     */
+    fun `archive`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): ArchiveView
+
+    /**
+     * Takes the originals of these jobs (none named: of all) back from an archive; each is looked at before it is taken.
+     *
+     * # Errors
+     * There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
+     */
+    fun `bringBack`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): BringBackView
+
+    /**
+     * Erases some kinds of things of one job, for a reason; the record keeps that and how much went. See
+     * [`Notebook::purge`] for what is reached.
+     *
+     * # Errors
+     * The job is not here, a dispute is open, nothing of these kinds is here, or no reason is given.
+     */
+    fun `eraseJob`(`job`: kotlin.String, `kinds`: List<Kept>, `reason`: kotlin.String, `locale`: Language): ErasureView
+
+    /**
+     * Writes everything on record into an empty or new folder, as plain files with a `README.txt` that says what is
+     * what. The notebook is only read.
+     *
+     * # Errors
+     * The folder is not empty, lies in the notebook's own, is full or cannot be written.
+     */
+    fun `export`(`folder`: kotlin.String, `locale`: Language): ExportView
+
+    /**
+     * Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
+     * holds for which a dispute is open stays, and is named. Once done, no file of this notebook holds the bytes; copies
+     * in archives, exports and on other phones are not reached. With `only_ask` nothing is erased.
+     *
+     * # Errors
+     * A kind twice, months out of range, or the store could not be written.
+     */
+    fun `purge`(`rules`: List<RetentionRule>, `onlyAsk`: kotlin.Boolean, `locale`: Language): ErasureView
+
+    /**
+     * Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
+     * what was recorded. Every other one stays and is named. A photo that two jobs name goes for both.
+     *
+     * # Errors
+     * As [`Notebook::archive`]; also when there is no such folder. What was released before that is in the archive.
+     */
+    fun `release`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): ReleaseView
 
     /**
      * Whose record this is.
@@ -2580,6 +2721,29 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
+     * what was opened is found open. Errors are told by row and keep no other row back.
+     *
+     * # Errors
+     * No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
+     */
+    @Throws(NotebookException::class)override fun `importFleet`(`csv`: kotlin.ByteArray, `scope`: List<Scope>): FleetImport {
+            return FfiConverterTypeFleetImport.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet(
+        it,
+
+        FfiConverterByteArray.lower(`csv`),
+        FfiConverterSequenceTypeScope.lower(`scope`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
      * The same plate need not be the same vehicle.
      *
@@ -2725,6 +2889,148 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         it,
 
         FfiConverterString.lower(`folder`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
+     * back and only then given its name. Nothing is removed. The folder is made if the one above it is there.
+     *
+     * # Errors
+     * The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
+     * here. What was copied before stays whole, and the originals stay here.
+     */
+    @Throws(NotebookException::class)override fun `archive`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): ArchiveView {
+            return FfiConverterTypeArchiveView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive(
+        it,
+
+        FfiConverterString.lower(`folder`),
+        FfiConverterSequenceString.lower(`jobs`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Takes the originals of these jobs (none named: of all) back from an archive; each is looked at before it is taken.
+     *
+     * # Errors
+     * There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
+     */
+    @Throws(NotebookException::class)override fun `bringBack`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): BringBackView {
+            return FfiConverterTypeBringBackView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back(
+        it,
+
+        FfiConverterString.lower(`folder`),
+        FfiConverterSequenceString.lower(`jobs`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Erases some kinds of things of one job, for a reason; the record keeps that and how much went. See
+     * [`Notebook::purge`] for what is reached.
+     *
+     * # Errors
+     * The job is not here, a dispute is open, nothing of these kinds is here, or no reason is given.
+     */
+    @Throws(NotebookException::class)override fun `eraseJob`(`job`: kotlin.String, `kinds`: List<Kept>, `reason`: kotlin.String, `locale`: Language): ErasureView {
+            return FfiConverterTypeErasureView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_erase_job(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterSequenceTypeKept.lower(`kinds`),
+        FfiConverterString.lower(`reason`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Writes everything on record into an empty or new folder, as plain files with a `README.txt` that says what is
+     * what. The notebook is only read.
+     *
+     * # Errors
+     * The folder is not empty, lies in the notebook's own, is full or cannot be written.
+     */
+    @Throws(NotebookException::class)override fun `export`(`folder`: kotlin.String, `locale`: Language): ExportView {
+            return FfiConverterTypeExportView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_export(
+        it,
+
+        FfiConverterString.lower(`folder`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
+     * holds for which a dispute is open stays, and is named. Once done, no file of this notebook holds the bytes; copies
+     * in archives, exports and on other phones are not reached. With `only_ask` nothing is erased.
+     *
+     * # Errors
+     * A kind twice, months out of range, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `purge`(`rules`: List<RetentionRule>, `onlyAsk`: kotlin.Boolean, `locale`: Language): ErasureView {
+            return FfiConverterTypeErasureView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_purge(
+        it,
+
+        FfiConverterSequenceTypeRetentionRule.lower(`rules`),
+        FfiConverterBoolean.lower(`onlyAsk`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
+     * what was recorded. Every other one stays and is named. A photo that two jobs name goes for both.
+     *
+     * # Errors
+     * As [`Notebook::archive`]; also when there is no such folder. What was released before that is in the archive.
+     */
+    @Throws(NotebookException::class)override fun `release`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): ReleaseView {
+            return FfiConverterTypeReleaseView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_release(
+        it,
+
+        FfiConverterString.lower(`folder`),
+        FfiConverterSequenceString.lower(`jobs`),_status)
 }
     }
     )
@@ -3426,6 +3732,14 @@ public interface ReaderInterface {
      */
     fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
+    /**
+     * As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
+     *
+     * # Errors
+     * As [`Notebook::export`].
+     */
+    fun `export`(`folder`: kotlin.String, `locale`: Language): ExportView
+
     companion object
 }
 
@@ -3678,6 +3992,28 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
         it,
 
         FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
+     *
+     * # Errors
+     * As [`Notebook::export`].
+     */
+    @Throws(NotebookException::class)override fun `export`(`folder`: kotlin.String, `locale`: Language): ExportView {
+            return FfiConverterTypeExportView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_export(
+        it,
+
+        FfiConverterString.lower(`folder`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
@@ -4184,6 +4520,101 @@ public object FfiConverterTypeAnswerView: FfiConverterRustBuffer<AnswerView> {
 
 
 /**
+ * What came of copying originals to an archive.
+ */
+data class ArchiveView (
+    /**
+     * Photos that were asked for.
+     */
+    val `photos`: kotlin.ULong
+    ,
+    /**
+     * Copied now.
+     */
+    val `copied`: kotlin.ULong
+    ,
+    /**
+     * Bytes of those.
+     */
+    val `bytes`: kotlin.ULong
+    ,
+    /**
+     * Were in the archive already, and are what was recorded.
+     */
+    val `already`: kotlin.ULong
+    ,
+    /**
+     * Hashes of copies that were not what was recorded any more and were written again.
+     */
+    val `mended`: List<kotlin.String>
+    ,
+    /**
+     * Asked for and not here to be copied: released before, or on another phone.
+     */
+    val `elsewhere`: kotlin.ULong
+    ,
+    /**
+     * Hashes of photos that were erased here and of which the archive still holds a copy. Nothing is removed there.
+     */
+    val `erased`: List<kotlin.String>
+    ,
+    /**
+     * Originals here that are missing or damaged; they were not copied.
+     */
+    val `findings`: List<FindingView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeArchiveView: FfiConverterRustBuffer<ArchiveView> {
+    override fun read(buf: ByteBuffer): ArchiveView {
+        return ArchiveView(
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeFindingView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ArchiveView) = (
+            FfiConverterULong.allocationSize(value.`photos`) +
+            FfiConverterULong.allocationSize(value.`copied`) +
+            FfiConverterULong.allocationSize(value.`bytes`) +
+            FfiConverterULong.allocationSize(value.`already`) +
+            FfiConverterSequenceString.allocationSize(value.`mended`) +
+            FfiConverterULong.allocationSize(value.`elsewhere`) +
+            FfiConverterSequenceString.allocationSize(value.`erased`) +
+            FfiConverterSequenceTypeFindingView.allocationSize(value.`findings`)
+    )
+
+    override fun write(value: ArchiveView, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`photos`, buf)
+            FfiConverterULong.write(value.`copied`, buf)
+            FfiConverterULong.write(value.`bytes`, buf)
+            FfiConverterULong.write(value.`already`, buf)
+            FfiConverterSequenceString.write(value.`mended`, buf)
+            FfiConverterULong.write(value.`elsewhere`, buf)
+            FfiConverterSequenceString.write(value.`erased`, buf)
+            FfiConverterSequenceTypeFindingView.write(value.`findings`, buf)
+    }
+}
+
+
+
+/**
  * A photo. The original file is kept byte for byte.
  */
 data class AttachPhoto (
@@ -4367,6 +4798,61 @@ public object FfiConverterTypeBelonging: FfiConverterRustBuffer<Belonging> {
             FfiConverterOptionalUInt.write(value.`count`, buf)
             FfiConverterOptionalString.write(value.`place`, buf)
             FfiConverterBoolean.write(value.`stays`, buf)
+    }
+}
+
+
+
+/**
+ * What came of taking originals back.
+ */
+data class BringBackView (
+    /**
+     * Originals that are here again.
+     */
+    val `brought`: kotlin.ULong
+    ,
+    /**
+     * Bytes of those.
+     */
+    val `bytes`: kotlin.ULong
+    ,
+    /**
+     * Originals that are still not here, each with the reason.
+     */
+    val `missing`: List<FindingView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBringBackView: FfiConverterRustBuffer<BringBackView> {
+    override fun read(buf: ByteBuffer): BringBackView {
+        return BringBackView(
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceTypeFindingView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: BringBackView) = (
+            FfiConverterULong.allocationSize(value.`brought`) +
+            FfiConverterULong.allocationSize(value.`bytes`) +
+            FfiConverterSequenceTypeFindingView.allocationSize(value.`missing`)
+    )
+
+    override fun write(value: BringBackView, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`brought`, buf)
+            FfiConverterULong.write(value.`bytes`, buf)
+            FfiConverterSequenceTypeFindingView.write(value.`missing`, buf)
     }
 }
 
@@ -5114,6 +5600,203 @@ public object FfiConverterTypeEntryView: FfiConverterRustBuffer<EntryView> {
 
 
 /**
+ * How much of one kind was erased, or would be.
+ */
+data class ErasedView (
+    /**
+     * The kind.
+     */
+    val `kept`: Kept
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * How many photos or texts.
+     */
+    val `count`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeErasedView: FfiConverterRustBuffer<ErasedView> {
+    override fun read(buf: ByteBuffer): ErasedView {
+        return ErasedView(
+            FfiConverterTypeKept.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ErasedView) = (
+            FfiConverterTypeKept.allocationSize(value.`kept`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterUInt.allocationSize(value.`count`)
+    )
+
+    override fun write(value: ErasedView, buf: ByteBuffer) {
+            FfiConverterTypeKept.write(value.`kept`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterUInt.write(value.`count`, buf)
+    }
+}
+
+
+
+/**
+ * What came of erasing.
+ */
+data class ErasureView (
+    /**
+     * What was erased, by kind; it says nothing of what it held.
+     */
+    val `erased`: List<ErasedView>
+    ,
+    /**
+     * From how many jobs.
+     */
+    val `jobs`: kotlin.UInt
+    ,
+    /**
+     * Jobs that are old enough and keep theirs, each with the reason.
+     */
+    val `held`: List<FindingView>
+    ,
+    /**
+     * False when it was only asked what would go.
+     */
+    val `done`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeErasureView: FfiConverterRustBuffer<ErasureView> {
+    override fun read(buf: ByteBuffer): ErasureView {
+        return ErasureView(
+            FfiConverterSequenceTypeErasedView.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterSequenceTypeFindingView.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ErasureView) = (
+            FfiConverterSequenceTypeErasedView.allocationSize(value.`erased`) +
+            FfiConverterUInt.allocationSize(value.`jobs`) +
+            FfiConverterSequenceTypeFindingView.allocationSize(value.`held`) +
+            FfiConverterBoolean.allocationSize(value.`done`)
+    )
+
+    override fun write(value: ErasureView, buf: ByteBuffer) {
+            FfiConverterSequenceTypeErasedView.write(value.`erased`, buf)
+            FfiConverterUInt.write(value.`jobs`, buf)
+            FfiConverterSequenceTypeFindingView.write(value.`held`, buf)
+            FfiConverterBoolean.write(value.`done`, buf)
+    }
+}
+
+
+
+/**
+ * What was exported.
+ */
+data class ExportView (
+    /**
+     * Jobs.
+     */
+    val `jobs`: kotlin.ULong
+    ,
+    /**
+     * Events of all logs.
+     */
+    val `events`: kotlin.ULong
+    ,
+    /**
+     * Typed texts.
+     */
+    val `texts`: kotlin.ULong
+    ,
+    /**
+     * Originals.
+     */
+    val `photos`: kotlin.ULong
+    ,
+    /**
+     * Photos and texts that are on record and not here.
+     */
+    val `elsewhere`: kotlin.ULong
+    ,
+    /**
+     * What could not be read, or is not what was recorded.
+     */
+    val `findings`: List<FindingView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeExportView: FfiConverterRustBuffer<ExportView> {
+    override fun read(buf: ByteBuffer): ExportView {
+        return ExportView(
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceTypeFindingView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ExportView) = (
+            FfiConverterULong.allocationSize(value.`jobs`) +
+            FfiConverterULong.allocationSize(value.`events`) +
+            FfiConverterULong.allocationSize(value.`texts`) +
+            FfiConverterULong.allocationSize(value.`photos`) +
+            FfiConverterULong.allocationSize(value.`elsewhere`) +
+            FfiConverterSequenceTypeFindingView.allocationSize(value.`findings`)
+    )
+
+    override fun write(value: ExportView, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`jobs`, buf)
+            FfiConverterULong.write(value.`events`, buf)
+            FfiConverterULong.write(value.`texts`, buf)
+            FfiConverterULong.write(value.`photos`, buf)
+            FfiConverterULong.write(value.`elsewhere`, buf)
+            FfiConverterSequenceTypeFindingView.write(value.`findings`, buf)
+    }
+}
+
+
+
+/**
  * A feel test.
  */
 data class FeelView (
@@ -5242,6 +5925,124 @@ public object FfiConverterTypeFindingView: FfiConverterRustBuffer<FindingView> {
     override fun write(value: FindingView, buf: ByteBuffer) {
             FfiConverterString.write(value.`place`, buf)
             FfiConverterString.write(value.`found`, buf)
+    }
+}
+
+
+
+/**
+ * What came of opening a fleet's list.
+ */
+data class FleetImport (
+    /**
+     * Jobs opened now.
+     */
+    val `opened`: List<FleetJob>
+    ,
+    /**
+     * Rows whose vehicle has an open job already; it is left as it is.
+     */
+    val `already`: List<FleetJob>
+    ,
+    /**
+     * Rows that cannot be used, with what is wrong.
+     */
+    val `errors`: List<RowError>
+    ,
+    /**
+     * Columns that mean nothing here.
+     */
+    val `unknownColumns`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFleetImport: FfiConverterRustBuffer<FleetImport> {
+    override fun read(buf: ByteBuffer): FleetImport {
+        return FleetImport(
+            FfiConverterSequenceTypeFleetJob.read(buf),
+            FfiConverterSequenceTypeFleetJob.read(buf),
+            FfiConverterSequenceTypeRowError.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: FleetImport) = (
+            FfiConverterSequenceTypeFleetJob.allocationSize(value.`opened`) +
+            FfiConverterSequenceTypeFleetJob.allocationSize(value.`already`) +
+            FfiConverterSequenceTypeRowError.allocationSize(value.`errors`) +
+            FfiConverterSequenceString.allocationSize(value.`unknownColumns`)
+    )
+
+    override fun write(value: FleetImport, buf: ByteBuffer) {
+            FfiConverterSequenceTypeFleetJob.write(value.`opened`, buf)
+            FfiConverterSequenceTypeFleetJob.write(value.`already`, buf)
+            FfiConverterSequenceTypeRowError.write(value.`errors`, buf)
+            FfiConverterSequenceString.write(value.`unknownColumns`, buf)
+    }
+}
+
+
+
+/**
+ * A row whose vehicle has a job now.
+ */
+data class FleetJob (
+    /**
+     * Line of the list.
+     */
+    val `line`: kotlin.UInt
+    ,
+    /**
+     * The job.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * Plate, VIN or number, as the list has it.
+     */
+    val `vehicle`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFleetJob: FfiConverterRustBuffer<FleetJob> {
+    override fun read(buf: ByteBuffer): FleetJob {
+        return FleetJob(
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: FleetJob) = (
+            FfiConverterUInt.allocationSize(value.`line`) +
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`vehicle`)
+    )
+
+    override fun write(value: FleetJob, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`line`, buf)
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`vehicle`, buf)
     }
 }
 
@@ -6286,6 +7087,11 @@ data class MarkView (
     val `details`: List<kotlin.String>
     ,
     /**
+     * How much it matters beside the other marks when only a few can be named: more is more.
+     */
+    val `weight`: kotlin.UInt
+    ,
+    /**
      * Note, if any.
      */
     val `note`: kotlin.String?
@@ -6357,6 +7163,7 @@ public object FfiConverterTypeMarkView: FfiConverterRustBuffer<MarkView> {
             FfiConverterOptionalString.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterSequenceString.read(buf),
+            FfiConverterUInt.read(buf),
             FfiConverterOptionalString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterOptionalTypeStage.read(buf),
@@ -6382,6 +7189,7 @@ public object FfiConverterTypeMarkView: FfiConverterRustBuffer<MarkView> {
             FfiConverterOptionalString.allocationSize(value.`size`) +
             FfiConverterOptionalString.allocationSize(value.`place`) +
             FfiConverterSequenceString.allocationSize(value.`details`) +
+            FfiConverterUInt.allocationSize(value.`weight`) +
             FfiConverterOptionalString.allocationSize(value.`note`) +
             FfiConverterString.allocationSize(value.`walk`) +
             FfiConverterOptionalTypeStage.allocationSize(value.`stage`) +
@@ -6406,6 +7214,7 @@ public object FfiConverterTypeMarkView: FfiConverterRustBuffer<MarkView> {
             FfiConverterOptionalString.write(value.`size`, buf)
             FfiConverterOptionalString.write(value.`place`, buf)
             FfiConverterSequenceString.write(value.`details`, buf)
+            FfiConverterUInt.write(value.`weight`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
             FfiConverterString.write(value.`walk`, buf)
             FfiConverterOptionalTypeStage.write(value.`stage`, buf)
@@ -8134,6 +8943,108 @@ public object FfiConverterTypeRefusedView: FfiConverterRustBuffer<RefusedView> {
 
     override fun write(value: RefusedView, buf: ByteBuffer) {
             FfiConverterString.write(value.`reason`, buf)
+    }
+}
+
+
+
+/**
+ * What came of releasing originals.
+ */
+data class ReleaseView (
+    /**
+     * Originals that are in the archive alone now.
+     */
+    val `released`: kotlin.ULong
+    ,
+    /**
+     * Room that was freed here, bytes.
+     */
+    val `bytes`: kotlin.ULong
+    ,
+    /**
+     * Originals that stay here, each with the reason.
+     */
+    val `kept`: List<FindingView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeReleaseView: FfiConverterRustBuffer<ReleaseView> {
+    override fun read(buf: ByteBuffer): ReleaseView {
+        return ReleaseView(
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceTypeFindingView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ReleaseView) = (
+            FfiConverterULong.allocationSize(value.`released`) +
+            FfiConverterULong.allocationSize(value.`bytes`) +
+            FfiConverterSequenceTypeFindingView.allocationSize(value.`kept`)
+    )
+
+    override fun write(value: ReleaseView, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`released`, buf)
+            FfiConverterULong.write(value.`bytes`, buf)
+            FfiConverterSequenceTypeFindingView.write(value.`kept`, buf)
+    }
+}
+
+
+
+/**
+ * How long one kind of thing is kept after a visit was over.
+ */
+data class RetentionRule (
+    /**
+     * The kind.
+     */
+    val `kept`: Kept
+    ,
+    /**
+     * Months of the calendar, 1 to 1,200.
+     */
+    val `months`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRetentionRule: FfiConverterRustBuffer<RetentionRule> {
+    override fun read(buf: ByteBuffer): RetentionRule {
+        return RetentionRule(
+            FfiConverterTypeKept.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RetentionRule) = (
+            FfiConverterTypeKept.allocationSize(value.`kept`) +
+            FfiConverterUInt.allocationSize(value.`months`)
+    )
+
+    override fun write(value: RetentionRule, buf: ByteBuffer) {
+            FfiConverterTypeKept.write(value.`kept`, buf)
+            FfiConverterUInt.write(value.`months`, buf)
     }
 }
 
@@ -10258,7 +11169,11 @@ enum class EntryKind {
     /**
      * A slip that was taken back.
      */
-    SLIP;
+    SLIP,
+    /**
+     * Photos or texts were erased.
+     */
+    ERASURE;
 
 
 
@@ -10520,6 +11435,44 @@ public object FfiConverterTypeHolds: FfiConverterRustBuffer<Holds> {
     override fun allocationSize(value: Holds) = 4UL
 
     override fun write(value: Holds, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What is kept for a time of its own, and then erased.
+ */
+
+enum class Kept {
+
+    INSIDE_PHOTOS,
+    OUTSIDE_PHOTOS,
+    TEXTS;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeKept: FfiConverterRustBuffer<Kept> {
+    override fun read(buf: ByteBuffer) = try {
+        Kept.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Kept) = 4UL
+
+    override fun write(value: Kept, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -12675,6 +13628,34 @@ public object FfiConverterSequenceTypeEntryView: FfiConverterRustBuffer<List<Ent
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeErasedView: FfiConverterRustBuffer<List<ErasedView>> {
+    override fun read(buf: ByteBuffer): List<ErasedView> {
+        val len = buf.getInt()
+        return List<ErasedView>(len) {
+            FfiConverterTypeErasedView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ErasedView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeErasedView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ErasedView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeErasedView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeFeelView: FfiConverterRustBuffer<List<FeelView>> {
     override fun read(buf: ByteBuffer): List<FeelView> {
         val len = buf.getInt()
@@ -12721,6 +13702,34 @@ public object FfiConverterSequenceTypeFindingView: FfiConverterRustBuffer<List<F
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeFindingView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeFleetJob: FfiConverterRustBuffer<List<FleetJob>> {
+    override fun read(buf: ByteBuffer): List<FleetJob> {
+        val len = buf.getInt()
+        return List<FleetJob>(len) {
+            FfiConverterTypeFleetJob.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<FleetJob>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeFleetJob.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<FleetJob>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeFleetJob.write(it, buf)
         }
     }
 }
@@ -13095,6 +14104,34 @@ public object FfiConverterSequenceTypeRefusedView: FfiConverterRustBuffer<List<R
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeRetentionRule: FfiConverterRustBuffer<List<RetentionRule>> {
+    override fun read(buf: ByteBuffer): List<RetentionRule> {
+        val len = buf.getInt()
+        return List<RetentionRule>(len) {
+            FfiConverterTypeRetentionRule.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<RetentionRule>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeRetentionRule.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<RetentionRule>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeRetentionRule.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeRowError: FfiConverterRustBuffer<List<RowError>> {
     override fun read(buf: ByteBuffer): List<RowError> {
         val len = buf.getInt()
@@ -13375,6 +14412,34 @@ public object FfiConverterSequenceTypeWalkView: FfiConverterRustBuffer<List<Walk
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeKept: FfiConverterRustBuffer<List<Kept>> {
+    override fun read(buf: ByteBuffer): List<Kept> {
+        val len = buf.getInt()
+        return List<Kept>(len) {
+            FfiConverterTypeKept.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Kept>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeKept.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Kept>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeKept.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeReaction: FfiConverterRustBuffer<List<Reaction>> {
     override fun read(buf: ByteBuffer): List<Reaction> {
         val len = buf.getInt()
@@ -13485,4 +14550,51 @@ public object FfiConverterSequenceTypeUuid: FfiConverterRustBuffer<List<Uuid>> {
 
 public typealias Uuid = kotlin.String
 public typealias FfiConverterTypeUuid = FfiConverterString
+        /**
+         * The panel that a person means: "driver's door", "nearside front wing", "hood" (neutral name; none when the form has no
+         * such panel). `country` is an ISO 3166-1 alpha-2 code, which says on which side the kerb is.
+         */ fun `panelSaid`(`said`: kotlin.String, `form`: BodyForm, `country`: kotlin.String, `steering`: Steering, `locale`: Language): kotlin.String? {
+            return FfiConverterOptionalString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_panel_said(
+
+
+        FfiConverterString.lower(`said`),
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterString.lower(`country`),
+        FfiConverterTypeSteering.lower(`steering`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * Reads a fleet's list of vehicles from CSV; errors are told by row, and never drop the others.
+         */ fun `readFleetList`(`csv`: kotlin.ByteArray): FleetList {
+            return FfiConverterTypeFleetList.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list(
+
+
+        FfiConverterByteArray.lower(`csv`),_status)
+}
+    )
+    }
+
+
+        /**
+         * On which side a country's cars have their steering wheel as a rule; imports and post vans break it.
+         */ fun `usualSteering`(`country`: kotlin.String): Steering {
+            return FfiConverterTypeSteering.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_usual_steering(
+
+
+        FfiConverterString.lower(`country`),_status)
+}
+    )
+    }
+
+
 
