@@ -1,5 +1,9 @@
 //! Whatever comes from outside can be wrong: each wrong thing gets a clear error, and what was recorded stays.
 
+mod condition;
+mod shop;
+mod visit;
+
 use rusqlite::Connection;
 use sidelong_core::api::{Notebook, Reader};
 use sidelong_core::error::Error;
