@@ -59,17 +59,18 @@ fn looked_at(outcome: Outcome) -> bool {
     matches!(outcome, Outcome::NothingSeen | Outcome::Marks)
 }
 
-/// Whether the answer before, on this phone and in this walk-around, is so near that no close look lies between them.
-/// A stated time of looking cannot be longer than the time that went by.
+/// Whether the last look, on this phone and in this walk-around, is so near that no close look lies between them. What
+/// could not be seen, and what was entered later, takes no time and is passed over. A stated time of looking cannot be
+/// longer than the time that went by.
 fn too_fast(job: &Job, walk: Uuid, act: &RecordOutcome, known: &Known) -> bool {
-    let before =
-        job.answers.iter().rev().find(|answer| answer.walk == walk && answer.stamp.log() == known.log);
+    let before = job.answers.iter().rev().find(|answer| {
+        answer.walk == walk
+            && answer.stamp.log() == known.log
+            && answer.stamp.observed.is_none()
+            && looked_at(answer.outcome)
+    });
     let Some(made) = before.and_then(|answer| job.made.get(&answer.stamp.input)) else { return false };
-    let known_before =
-        before.is_some_and(|answer| looked_at(answer.outcome) && answer.stamp.observed.is_none());
-    let gone = known.mono_ms.saturating_sub(made.mono);
-    known_before
-        && made.boot == known.boot
-        && gone < FASTEST_LOOK_MS
+    made.boot == known.boot
+        && known.mono_ms.saturating_sub(made.mono) < FASTEST_LOOK_MS
         && act.distance != Some(Distance::WalkPast)
 }
