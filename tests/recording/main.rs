@@ -1,6 +1,7 @@
 //! What becomes of what is recorded, through the public door: answers that came too fast, slips, moves between jobs,
 //! what follows the end of a visit, who recorded, what the owner said.
 
+mod again;
 mod fast;
 mod people;
 

@@ -16,10 +16,11 @@ pub(super) fn decide(job: &Job, act: &SeeAgain, known: &Known) -> Result<Draft, 
             let mark = job
                 .mark(act.mark)
                 .ok_or_else(|| Error::refused("mark", format!("no mark {} in this job", act.mark)))?;
-            if mark.walk == walk {
+            let at = |id| job.walks.iter().position(|walk| walk.id == id);
+            if at(walk) <= at(mark.walk) {
                 return Err(Error::refused(
                     "mark",
-                    "recorded in this very walk-around; seen again means later",
+                    "recorded in this very walk-around or a later one; seen again means later",
                 ));
             }
             draft(Body::MarkSeenAgain(MarkSeenAgain { walk, mark: act.mark }))
