@@ -15,7 +15,9 @@ pub(super) fn decide(job: &Job, act: &VoidJob, known: &Known) -> Result<Draft, E
         if instead == job.id {
             return Err(Error::refused("instead", "this very job"));
         }
-        known.job("instead", instead)?;
+        if !known.job("instead", instead)?.voids.is_empty() {
+            return Err(Error::refused("instead", "that job was said to be a mistake itself"));
+        }
     }
     let mut draft = draft(Body::JobVoided(JobVoided { instead: act.instead }));
     typed(&mut draft, "reason", "reason", Some(&act.reason))?;

@@ -210,8 +210,9 @@ impl Lists<'_> {
         }];
         lines.extend(it.body.panel.iter().map(|panel| self.speech.panel(panel)));
         lines.extend(it.body.entries.iter().map(|entry| format!("about {}", self.of(*entry))));
-        let ended = self.job.disputes_ended.iter().find(|end| end.body.dispute == it.id);
-        lines.extend(ended.map(|end| {
+        // Two phones may have ended it without knowing of each other: how each says that it ended is shown.
+        let ends = || self.job.disputes_ended.iter().filter(|end| end.body.dispute == it.id);
+        lines.extend(ends().map(|end| {
             format!(
                 "ended {}: {}",
                 times::spoken(end.stamp.at, end.stamp.off_min, ""),
