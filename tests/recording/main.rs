@@ -4,7 +4,9 @@
 mod again;
 mod ends;
 mod fast;
+mod moves;
 mod people;
+mod slips;
 
 use sidelong_core::api::{Changes, Clock, Now};
 use sidelong_core::error::Error;

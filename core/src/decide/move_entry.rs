@@ -17,11 +17,11 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
         return Err(Error::refused("to_job", "this very job"));
     }
     let to = known.job("to_job", act.to_job)?;
-    if to.opening().is_none() {
-        return Err(Error::refused("to_job", format!("no job {} is open here", act.to_job)));
-    }
     if !to.closings.is_empty() {
         return Err(Error::refused("to_job", "that job is closed"));
+    }
+    if !to.voids.is_empty() {
+        return Err(Error::refused("to_job", "that job was said to be a mistake"));
     }
     let mut moved = draft(Body::EntryMoved(EntryMoved { entry: act.entry, to_job: act.to_job }));
     typed(&mut moved, "reason", "reason", Some(&act.reason))?;

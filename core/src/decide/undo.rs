@@ -25,6 +25,15 @@ pub(super) fn decide(job: &Job, act: &Undo, known: &Known) -> Result<Draft, Erro
     if job.slips.iter().any(|(slip, _)| slip.stamp.input == act.entry) {
         return Err(Error::refused("entry", "taken back already"));
     }
+    let came = job.marks.iter().filter(|it| it.moved_from.is_some()).map(|it| it.id);
+    let mut came =
+        came.chain(job.photos.iter().filter(|it| it.attached.moved_from.is_some()).map(|it| it.id));
+    let went = job.moved.iter().any(|(left, taken)| {
+        left.body.entry == act.entry || taken.iter().any(|it| it.stamp.input == act.entry)
+    });
+    if went || came.any(|id| id == act.entry) {
+        return Err(Error::refused("entry", "moved between jobs; move it back instead"));
+    }
     if made.log != known.log {
         return Err(Error::refused("entry", "made on another phone; add a correction instead"));
     }

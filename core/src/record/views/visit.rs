@@ -220,7 +220,7 @@ impl Lists<'_> {
             )
         }));
         let mut view = self.entry(EntryKind::Dispute, it, lines, &["reported"]);
-        view.open = ended.is_none();
+        view.open = ends().next().is_none();
         view.panels.extend(it.body.panel.clone());
         view
     }
@@ -240,7 +240,13 @@ impl Lists<'_> {
     }
 
     fn moved(&self, it: &Item<EntryMoved>, taken: &[Taken]) -> EntryView {
-        let what: Vec<String> = taken.iter().map(|taken| self.taken(taken)).collect();
+        let what: Vec<String> = taken
+            .iter()
+            .map(|taken| {
+                let recorded = times::spoken(taken.stamp.at, taken.stamp.off_min, "");
+                format!("{} recorded {recorded}", self.taken(taken))
+            })
+            .collect();
         let line = format!("{} went to job {}", listed(&what), it.body.to_job);
         self.entry(EntryKind::Moved, it, vec![line], &["reason"])
     }
@@ -448,10 +454,6 @@ pub(super) fn also(job: &Job, mark: &Mark, speech: Speech) -> Vec<String> {
             times::time_of_day(again.stamp.at, again.stamp.off_min)
         ));
     }
-    lines.extend(
-        mark.moved_from
-            .as_ref()
-            .map(|from| format!("moved here from job {}, where it was recorded first", from.job)),
-    );
+    lines.extend(mark.moved_from.as_ref().map(|from| format!("moved here from job {}", from.job)));
     lines
 }
