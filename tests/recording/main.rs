@@ -6,6 +6,7 @@ mod ends;
 mod fast;
 mod moves;
 mod people;
+mod photos;
 mod slips;
 
 use sidelong_core::api::{Changes, Clock, Now};

@@ -12,7 +12,7 @@ use crate::record::inputs::Description;
 use crate::record::vin::{self, VinDoubt};
 use crate::record::words::{BlobState, Catch, Form, Holds, MarkKind, Outcome, Shows};
 use crate::vehicle;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// Everything on record about a job, to show.
@@ -39,6 +39,17 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
         scope: now.scope.iter().map(|part| speech.word("scope", part.word())).collect(),
     };
     let owner_answers = visit::owner_answers(job, &labels, speech);
+    let visit = visit::entries(job, &labels, speech);
+    // Every photo is shown: with its mark, with its entry of the visit, or else by itself.
+    let beside: BTreeSet<&str> =
+        visit.iter().flat_map(|entry| &entry.photos).map(|photo| photo.id.as_str()).collect();
+    let photos = job
+        .photos
+        .iter()
+        .filter(|photo| photo.attached.mark.is_none_or(|mark| job.mark(mark).is_none()))
+        .filter(|photo| !beside.contains(photo.id.to_string().as_str()))
+        .map(|photo| photo_view(job, photo, &labels, speech))
+        .collect();
     Ok(JobView {
         job: job.id.to_string(),
         demo: job.logs().iter().any(|log| is_demo(log)),
@@ -46,13 +57,7 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
         opened: speech.stamp(job, &opening.stamp),
         walks: job.walks.iter().map(|walk| walk_view(job, walk, now, &labels, speech)).collect(),
         marks: job.marks.iter().filter_map(|mark| mark_view(job, mark, now.form, &labels, speech)).collect(),
-        photos: job
-            .photos
-            .iter()
-            .filter(|photo| photo.attached.mark.is_none_or(|mark| job.mark(mark).is_none()))
-            .filter(|photo| photo.attached.entry.is_none())
-            .map(|photo| photo_view(job, photo, &labels, speech))
-            .collect(),
+        photos,
         feels: job
             .feels
             .iter()
@@ -73,7 +78,7 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
         thickness: thickness::measured(job, speech),
         mates: thickness::mates(job, speech),
         removal: thickness::removal(job, speech),
-        visit: visit::entries(job, &labels, speech),
+        visit,
         owner_text: visit::owner_text(&owner_answers),
         owner_answers,
         look_again: job.look_again().into_iter().map(str::to_owned).collect(),
