@@ -8,6 +8,7 @@ mod moves;
 mod people;
 mod photos;
 mod slips;
+mod vehicles;
 
 use sidelong_core::api::{Changes, Clock, Now};
 use sidelong_core::error::Error;

@@ -17,7 +17,14 @@ pub(super) fn decide(job: &Job, act: &CorrectVehicle) -> Result<Draft, Error> {
         .answers
         .iter()
         .map(|answer| answer.panel.as_str())
-        .chain(job.marks.iter().filter_map(|mark| Some(mark.current()?.description.panel.as_str())));
+        .chain(job.marks.iter().filter_map(|mark| Some(mark.current()?.description.panel.as_str())))
+        .chain(job.photos.iter().filter_map(|photo| photo.attached.panel.as_deref()))
+        .chain(job.feels.iter().map(|feel| feel.panel.as_str()))
+        .chain(job.thickness.iter().map(|it| it.body.panel.as_str()))
+        .chain(job.generals.iter().flat_map(|it| &it.body.panels).map(String::as_str))
+        .chain(job.notes.iter().filter_map(|it| it.body.panel.as_deref()))
+        .chain(job.incidents.iter().filter_map(|it| it.body.panel.as_deref()))
+        .chain(job.disputes.iter().filter_map(|it| it.body.panel.as_deref()));
     for panel in recorded {
         if !vehicle::has_place(becomes.form, panel) {
             return Err(Error::refused(
