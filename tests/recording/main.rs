@@ -5,6 +5,7 @@ mod again;
 mod ends;
 mod fast;
 mod moves;
+mod owner;
 mod people;
 mod photos;
 mod slips;

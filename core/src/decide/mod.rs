@@ -34,6 +34,7 @@ mod write_note;
 pub use about_log::{describe_business, record_erasure, switch_recorder};
 
 use crate::error::Error;
+use crate::log::canon;
 use crate::log::seal::Draft;
 use crate::photo::Facts;
 use crate::record::events::{Body, Head, Observed};
@@ -167,11 +168,31 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         why => why,
     })?;
     for draft in &mut drafts {
+        fits(name, draft)?;
         draft.job = draft.job.or(Some(input.job));
         draft.input = Some(input.input);
         draft.observed = observed;
     }
     Ok(drafts)
+}
+
+/// Room for what stands around a text or a body: salt, envelope, names of blobs.
+const AROUND: usize = 4_096;
+
+/// What is longer than an entry can hold is refused before it is sealed.
+fn fits(act: &str, draft: &Draft) -> Result<(), Error> {
+    let fits = |value: &Value| canon::bytes(value).is_ok_and(|bytes| bytes.len() + AROUND <= canon::LONGEST);
+    if let Some((role, _)) = draft.typed.iter().find(|(_, value)| !fits(value)) {
+        return Err(Error::refused(
+            format!("act.{act}.{role}"),
+            "more than one entry holds; record it in parts",
+        ));
+    }
+    let body = draft.body.to_value().map_err(|_| Error::internal("decide.fits"))?;
+    if !fits(&body) {
+        return Err(Error::refused(format!("act.{act}"), "more than one entry holds; record it in parts"));
+    }
+    Ok(())
 }
 
 fn observed(input: &Input, known: &Known) -> Result<Option<Observed>, Error> {
