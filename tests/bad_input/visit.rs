@@ -119,6 +119,10 @@ fn on_the_vehicle_and_what_is_in_it() {
         ),
         (Act::PassCustody(custody(Custody::Keys, Party::Owner, Party::Owner, None)), "pass_custody.to"),
         (
+            Act::PassCustody(custody(Custody::KeysAndVehicle, Party::Owner, Party::Owner, Some(2))),
+            "pass_custody.to",
+        ),
+        (
             Act::PassCustody(PassCustody {
                 note: empty.clone(),
                 ..custody(Custody::Keys, Party::Owner, Party::Detailer, None)

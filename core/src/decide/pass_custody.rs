@@ -12,7 +12,7 @@ pub(super) fn decide(act: &PassCustody) -> Result<Draft, Error> {
     if act.keys.is_some() && act.what == Custody::Vehicle {
         return Err(Error::refused("keys", "a number of keys, yet only the vehicle changes hands"));
     }
-    if act.from == act.to && act.what == Custody::Keys {
+    if act.from == act.to && act.what != Custody::Vehicle {
         return Err(Error::refused("to", "the same as from: keys that stay do not change hands"));
     }
     let mut draft = draft(Body::CustodyPassed(CustodyPassed {
