@@ -1,9 +1,9 @@
 //! Every photo on record is shown, and what is said of its file is true.
 
-use crate::{id, page, phone, put};
+use crate::{id, moved, page, phone, put, whole};
 use sidelong_core::record::inputs::{Act, AttachPhoto, MeasureThickness, WriteNote};
-use sidelong_core::record::words::{MarkKind, View};
-use sidelong_tests::{fixture, mark};
+use sidelong_core::record::words::{BlobState, Form, MarkKind, Stage, View};
+use sidelong_tests::{Phone, fixture, mark, photo};
 
 /// A photo of anything on record is shown somewhere.
 #[test]
@@ -48,4 +48,37 @@ fn no_photo_is_out_of_sight() {
     }
     assert_eq!(phone.view(job).all_photos().count(), about.len());
     assert_eq!(page(&phone, job).matches("<figcaption>Photo ").count(), about.len());
+}
+
+/// A photo whose file is on another phone is moved as what it is: on record, and not here. When the file comes, it is
+/// shown at once.
+#[test]
+fn a_moved_photo_whose_file_is_elsewhere() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut two, job) = phone(&folder, 71);
+    let other = two.begin(Form::Hatch5, Stage::AsFound);
+    let dent = put(&mut two, job, mark("roof", MarkKind::Dent, 9_000));
+    two.file("a.jpg", &fixture("photos/arrival-rear-right-door-close.jpg"));
+    two.put(job, photo("a.jpg", Some(dent)));
+    let sha256 = two.view(job).marks[0].photos[0].sha256.clone();
+    let kept = two.folder.join("photos").join(&sha256[..2]).join(&sha256);
+    let aside = folder.path().join("aside");
+    std::fs::rename(&kept, &aside).expect("put aside");
+
+    let mut one = Phone::new(&folder.path().join("72"), 72);
+    assert_eq!(one.join(&mut two).blobs_missing, [sha256]);
+    let state = |phone: &Phone, job| phone.view(job).marks[0].photos[0].state;
+    assert_eq!(state(&one, job), BlobState::Elsewhere);
+    one.put(job, moved(dent, other));
+    assert_eq!(state(&one, other), BlobState::Elsewhere);
+    one.reopen().expect("opens again");
+    assert_eq!(state(&one, other), BlobState::Elsewhere);
+    whole(&one);
+    assert!(page(&one, other).contains("not shown"));
+
+    std::fs::rename(&aside, &kept).expect("put back");
+    assert_eq!(one.join(&mut two).blobs, 1);
+    assert_eq!(state(&one, other), BlobState::Here);
+    assert!(page(&one, other).contains("<img"));
+    whole(&one);
 }

@@ -1,6 +1,7 @@
 //! Adding events to this phone's log: one transaction with everything that belongs to them, then the mirror. IO.
 
-use super::read::{Hashes, RECORDER};
+use super::photos::path as photo_path;
+use super::read::{Hashes, RECORDER, blob_state};
 use super::{Store, place, tree};
 use crate::error::Error;
 use crate::log::canon;
@@ -12,6 +13,7 @@ use crate::record::inputs::Input;
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
 use std::collections::BTreeMap;
+use std::path::Path;
 use uuid::Uuid;
 
 /// An input as it is remembered: enough to tell a repetition from a reuse of its id.
@@ -134,7 +136,7 @@ impl Store {
             Some(by) => Some(self.said_of_log(own.id, by, "recorder")?),
             None => None,
         };
-        let Self { connection, own: Some(own), folded, .. } = self else {
+        let Self { connection, own: Some(own), folded, folder, .. } = self else {
             return Err(Error::internal("append.own"));
         };
         let (id, first) = (own.id, own.size);
@@ -149,10 +151,10 @@ impl Store {
             let sealed = seal(draft, own.key.name(), size, lam, &moment, &mut *random)
                 .map_err(|why| Error::internal(format!("seal: {why}")))?;
             insert_leaf(&transaction, id, size, &sealed.bytes, sealed.envelope.job)?;
-            keep_blobs(&transaction, &sealed)?;
+            let states = keep_blobs(&transaction, folder, &sealed)?;
             super::jobs::index_words(&transaction, place(id, size), sealed.envelope.job, &typed)?;
             if let Some(job) = sealed.envelope.job.and_then(|job| folded.get_mut(&job)) {
-                job.follow(own_entry(&sealed, typed.into_iter().collect(), recorder.clone()));
+                job.follow(own_entry(&sealed, &states, typed.into_iter().collect(), recorder.clone()));
                 super::jobs::upsert(&transaction, job)?;
             }
             envelopes.push(sealed.envelope);
@@ -198,12 +200,24 @@ pub(super) fn insert_leaf(
     Ok(())
 }
 
-fn keep_blobs(connection: &Connection, sealed: &Sealed) -> Result<(), Error> {
+/// Keeps small blobs and notes photos; gives the state of each, in order. The file of a photo that is moved between
+/// jobs may be on another device, or erased.
+fn keep_blobs(connection: &Connection, folder: &Path, sealed: &Sealed) -> Result<Vec<BlobState>, Error> {
+    let mut states = Vec::new();
     for blob in &sealed.envelope.blobs {
-        let small = sealed.small.iter().find(|small| small.named == *blob);
-        keep_blob(connection, blob, BlobState::Here, small.map(|small| small.bytes.as_slice()))?;
+        if let Some(small) = sealed.small.iter().find(|small| small.named == *blob) {
+            keep_blob(connection, blob, BlobState::Here, Some(&small.bytes))?;
+            states.push(BlobState::Here);
+            continue;
+        }
+        let here = photo_path(folder, &blob.sha256).is_file();
+        keep_blob(connection, blob, if here { BlobState::Here } else { BlobState::Elsewhere }, None)?;
+        let kept: String = connection
+            .prepare_cached("SELECT state FROM blobs WHERE sha256 = ?1")?
+            .query_row([canon::unhex::<32>(&blob.sha256)], |row| row.get(0))?;
+        states.push(blob_state(&kept));
     }
-    Ok(())
+    Ok(states)
 }
 
 /// Notes a blob. One that is here stays here; one that was erased stays erased.
@@ -226,6 +240,7 @@ pub(super) fn keep_blob(
 
 fn own_entry(
     sealed: &Sealed,
+    states: &[BlobState],
     typed: BTreeMap<&str, serde_json::Value>,
     recorder: Option<(BlobState, Option<serde_json::Value>)>,
 ) -> Entry {
@@ -233,7 +248,8 @@ fn own_entry(
         .envelope
         .blobs
         .iter()
-        .map(|blob| (blob.role.clone(), (BlobState::Here, typed.get(blob.role.as_str()).cloned())))
+        .zip(states)
+        .map(|(blob, state)| (blob.role.clone(), (*state, typed.get(blob.role.as_str()).cloned())))
         .collect();
     Entry { envelope: sealed.envelope.clone(), leaf: merkle::leaf(&sealed.bytes).0, blobs, recorder }
 }
