@@ -1,7 +1,9 @@
 //! Joining: any order and any split of arrivals folds to the same state; taking in branches is commutative, associative
 //! and idempotent. Pure phones for 10,000 cases, real stores for fewer.
 
-use sidelong_core::decide::{Known, decide};
+mod moves;
+
+use sidelong_core::decide::{Known, decide, other_jobs};
 use sidelong_core::error::Error;
 use sidelong_core::log::branch::{Place, Relation, Source, Tip, place, relate};
 use sidelong_core::log::head::LogKey;
@@ -45,7 +47,7 @@ impl PurePhone {
     /// Decides and seals an act; a refusal records nothing, as at the door.
     fn act(&mut self, job: Uuid, act: Act, dice: &mut Dice) {
         let key = self.key();
-        let state = fold(job, self.known.clone());
+        let state = fold(job, of_job(&self.known, job));
         let size = self.leaves.len() as u64;
         let known = Known {
             log: key.name().to_owned(),
@@ -54,7 +56,10 @@ impl PurePhone {
             photo: None,
             boot: "b".to_owned(),
             mono_ms: 1,
-            jobs: BTreeMap::new(),
+            jobs: other_jobs(&act)
+                .into_iter()
+                .map(|other| (other, fold(other, of_job(&self.known, other))))
+                .collect(),
         };
         let input = Input { input: dice.id(), job, observed_at: None, act };
         let Ok(drafts) = decide(&state, &input, &known) else { return };
@@ -102,6 +107,10 @@ impl PurePhone {
             }
         }
     }
+}
+
+fn of_job(entries: &[Entry], job: Uuid) -> Vec<Entry> {
+    entries.iter().filter(|entry| entry.envelope.job == Some(job)).cloned().collect()
 }
 
 fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {

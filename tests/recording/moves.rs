@@ -1,6 +1,6 @@
 //! A mark or photo that was recorded under the wrong job is moved to the right one: nothing of it is lost.
 
-use crate::{entries, meet, moved, page, phone, put, refused, void, walk, whole};
+use crate::{entries, id, meet, moved, page, phone, put, refused, void, walk, whole};
 use sidelong_core::record::inputs::{Act, RecordMark};
 use sidelong_core::record::views::{EntryKind, JobView};
 use sidelong_core::record::words::{Form, Locale, MarkKind, Stage};
@@ -149,4 +149,70 @@ fn from_and_to() {
     assert_eq!(refused(phone.record(job, moved(dent, other))), "act.move_entry.to_job");
     assert_eq!((phone.view(job).marks.len(), phone.view(other).marks.len()), (2, 1));
     assert_eq!(phone.view(mistake).marks.len(), 0);
+}
+
+/// A mark is moved on one phone while another one, which does not know of it, corrects it and adds a photo: both stay in
+/// sight.
+#[test]
+fn what_another_phone_adds_meanwhile() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for first in [true, false] {
+        let seed = if first { 71 } else { 81 };
+        let (mut one, job) = phone(&folder, seed);
+        let other = one.begin(Form::Hatch5, Stage::AsFound);
+        let dent = put(&mut one, job, mark("roof", MarkKind::Dent, 9_000));
+        let mut two = Phone::new(&folder.path().join((seed + 1).to_string()), seed + 1);
+        two.join(&mut one);
+        // What comes first in the order of the job depends on how much each phone had recorded.
+        let busy = if first { &mut one } else { &mut two };
+        (0..5).for_each(|_| drop(busy.put(job, nothing_seen("bonnet"))));
+        one.put(job, moved(dent, other));
+        two.file("a.jpg", &fixture("photos/arrival-rear-right-door-close.jpg"));
+        two.put(job, photo("a.jpg", Some(dent)));
+        two.put(job, correction(dent, described("roof", MarkKind::Hail, 9_000), "there are more of them"));
+        meet(&mut one, &mut two);
+        let stayed = id(&one.view(job).photos[0].id);
+        for phone in [&one, &two] {
+            let (left, came) = (phone.view(job), phone.view(other));
+            assert_eq!((left.marks.len(), came.marks.len()), (0, 1));
+            assert_eq!(originals(phone, &left) + originals(phone, &came), 1, "the photo is shown ({first})");
+            assert!(
+                left.flags.iter().any(|flag| flag.contains("1 correction(s)")),
+                "{first}: {:?}",
+                left.flags
+            );
+            assert!(
+                !entries(&left, EntryKind::Moved)[0].lines[0].contains("photo"),
+                "it did not go with the mark"
+            );
+        }
+        // Then it is moved after its mark.
+        one.put(job, moved(stayed, other));
+        assert_eq!((one.view(job).photos.len(), one.view(other).marks[0].photos.len()), (0, 1));
+    }
+}
+
+/// Two phones move the same mark to the same job without knowing of each other: it is one mark there.
+#[test]
+fn moved_twice_at_once() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut one, job) = phone(&folder, 91);
+    let other = one.begin(Form::Hatch5, Stage::AsFound);
+    let dent = with_photos(&mut one, job);
+    let mut two = Phone::new(&folder.path().join("92"), 92);
+    two.join(&mut one);
+    one.put(job, moved(dent, other));
+    two.put(job, moved(dent, other));
+    meet(&mut one, &mut two);
+    for phone in [&mut one, &mut two] {
+        let view = phone.view(other);
+        assert_eq!((view.marks.len(), view.marks[0].photos.len()), (1, 2));
+        assert_eq!(view.marks[0].history.len(), 2, "both entries are shown");
+        assert_eq!(phone.view(job).marks.len(), 0);
+        assert_eq!(page(phone, other).matches(&format!("id=\"mark-{dent}\"")).count(), 1);
+        whole(phone);
+    }
+    let back = one.put(other, moved(dent, job));
+    assert_eq!((one.view(other).marks.len(), one.view(job).marks.len()), (0, 1));
+    assert_eq!(back.mark.as_deref(), Some("2"));
 }

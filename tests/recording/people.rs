@@ -202,20 +202,16 @@ fn the_recorders_name_stands_on_every_entry() {
         let by: Vec<_> = view.marks[0].history.iter().map(|it| it.stamp.recorder.as_deref()).collect();
         assert_eq!(by, [Some("Second Detailer"), Some("Third Detailer")]);
         assert_eq!(view.closings[0].recorder.as_deref(), Some("Third Detailer"));
-        let page = page(phone, other);
-        assert!(page.contains("Second Detailer") && page.contains("Third Detailer"));
+        let said = page(phone, other);
+        assert!(said.contains("Second Detailer") && said.contains("Third Detailer"));
         assert_eq!(names(&phone.view(job)), [Some("First Detailer")]);
-        assert!(page_of_one(phone, job).contains("First Detailer"));
+        assert!(page(phone, job).contains("First Detailer"));
     }
     assert_eq!(one.open().recorder().expect("reads").as_deref(), Some("First Detailer"));
     assert_eq!(two.open().recorder().expect("reads").as_deref(), Some("Third Detailer"));
     // Before anybody said who records, nobody is named.
     let (fresh, job) = phone(&folder, 53);
     assert_eq!(names(&fresh.view(job)), [None]);
-}
-
-fn page_of_one(phone: &Phone, job: Uuid) -> String {
-    page(phone, job)
 }
 
 #[test]

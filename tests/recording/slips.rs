@@ -70,7 +70,7 @@ fn an_answer_and_a_whole_side() {
     let outcomes = |phone: &Phone, wanted: Outcome| {
         phone.view(job).walks[0].panels.iter().filter(|panel| panel.outcome == wanted).count()
     };
-    let kept = phone.put(job, nothing_seen("roof"));
+    phone.put(job, nothing_seen("roof"));
     let answer = put(&mut phone, job, nothing_seen("bonnet"));
     phone.put(job, undo(answer));
     assert_eq!(outcomes(&phone, Outcome::NothingSeen), 1);
@@ -84,7 +84,6 @@ fn an_answer_and_a_whole_side() {
     let slips = entries(&view, EntryKind::Slip);
     assert_eq!(slips.len(), 1 + passed.events.len());
     phone.put(job, side(WholeSide::Left));
-    assert_ne!(kept.input, passed.input);
 }
 
 #[test]

@@ -23,7 +23,11 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
     if !to.voids.is_empty() {
         return Err(Error::refused("to_job", "that job was said to be a mistake"));
     }
-    let mut moved = draft(Body::EntryMoved(EntryMoved { entry: act.entry, to_job: act.to_job }));
+    let corrections =
+        job.mark(act.entry).into_iter().flat_map(|mark| &mark.versions).skip(1).map(|it| it.input);
+    let photos = job.photos.iter().filter(|it| it.attached.mark == Some(act.entry)).map(|it| it.id);
+    let with = corrections.chain(photos).collect();
+    let mut moved = draft(Body::EntryMoved(EntryMoved { entry: act.entry, to_job: act.to_job, with }));
     typed(&mut moved, "reason", "reason", Some(&act.reason))?;
     let mut drafts = vec![moved];
     let from = |entry: Uuid| Some(MovedFrom { job: job.id, entry });
@@ -46,7 +50,8 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
             drafts.push(again(photo, walk, from(photo.id)));
         }
     } else if let Some(photo) = job.photos.iter().find(|photo| photo.id == act.entry) {
-        if photo.attached.mark.is_some() || photo.attached.entry.is_some() {
+        let of_mark = photo.attached.mark.is_some_and(|mark| job.mark(mark).is_some());
+        if of_mark || photo.attached.entry.is_some() {
             return Err(Error::refused("entry", "this photo belongs to an entry; move that"));
         }
         if let Some(name) = &photo.attached.panel {

@@ -155,6 +155,10 @@ pub struct EntryMoved {
     pub entry: Uuid,
     /// Where it went.
     pub to_job: Uuid,
+    /// What went with a mark as far as the mover knew of it: its photos and corrections. What another phone added
+    /// meanwhile stays.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub with: Vec<Uuid>,
 }
 
 /// Body of `entry.undone`. A slip was taken back.

@@ -210,6 +210,10 @@ impl Job {
                     reason: Text::None,
                     corrects: None,
                 };
+                // Two phones may have moved it here without knowing of each other: it is one mark, under its first number.
+                if let Some(mark) = self.marks.iter_mut().find(|mark| mark.id == id) {
+                    return mark.versions.push(first);
+                }
                 let mut versions = vec![first];
                 versions.extend(self.orphans.remove(&id).unwrap_or_default());
                 self.marks.push(Mark {
@@ -236,6 +240,7 @@ impl Job {
                     None => self.orphans.entry(body.mark).or_default().push(version),
                 }
             }
+            Body::PhotoAttached(_) if self.photos.iter().any(|photo| photo.id == id) => {}
             Body::PhotoAttached(attached) => {
                 let original = blobs.iter().find(|blob| blob.role == "original");
                 let state = typed.get("original").map_or(BlobState::Lost, |(state, _)| *state);
@@ -276,11 +281,19 @@ impl Job {
             Body::JobVoided(body) => self.voids.push(item!(body)),
             Body::ErasureRecorded(body) => self.erasures.push(item!(body)),
             Body::EntryMoved(body) => {
-                let taken = self.take(body.entry);
+                for mark in self.marks.iter_mut().filter(|mark| mark.id == body.entry) {
+                    let stays = |it: &Version| it.corrects.is_some() && !body.with.contains(&it.input);
+                    let (stay, go) = std::mem::take(&mut mark.versions).into_iter().partition(stays);
+                    mark.versions = go;
+                    if !Vec::is_empty(&stay) {
+                        self.orphans.entry(mark.id).or_default().extend(stay);
+                    }
+                }
+                let taken = self.take(body.entry, |photo| body.with.contains(&photo));
                 self.moved.push((item!(body), taken));
             }
             Body::EntryUndone(body) => {
-                let taken = self.take(body.entry);
+                let taken = self.take(body.entry, |_| true);
                 self.slips.extend(taken.into_iter().map(|taken| (taken, stamp.clone())));
             }
             Body::JobClosed(closed) => self.closings.push(Closing { stamp, closed, note }),
@@ -291,8 +304,9 @@ impl Job {
         }
     }
 
-    /// Takes an entry out of its place, a mark with its photos; what one input put in several places is one slip.
-    fn take(&mut self, entry: Uuid) -> Vec<Taken> {
+    /// Takes an entry out of its place, a mark with those of its photos that go along; what one input put in several
+    /// places is one slip.
+    fn take(&mut self, entry: Uuid, along: impl Fn(Uuid) -> bool) -> Vec<Taken> {
         let mut taken = Vec::new();
         let made = &self.made;
         let kind = |id: Uuid| made.get(&id).map_or_else(String::new, |made| made.kind.clone());
@@ -309,8 +323,10 @@ impl Job {
             mark.versions
                 .retain(|it| take(it.input, None, &it.stamp, it.corrects.is_some() && it.input == entry));
         }
-        self.photos
-            .retain(|it| take(it.id, None, &it.stamp, it.id == entry || it.attached.mark == Some(entry)));
+        self.photos.retain(|it| {
+            let goes = it.id == entry || it.attached.mark == Some(entry) && along(it.id);
+            take(it.id, None, &it.stamp, goes)
+        });
         self.corrections.retain(|it| take(it.stamp.input, None, &it.stamp, it.stamp.input == entry));
         self.answers.retain(|it| take(it.stamp.input, None, &it.stamp, it.stamp.input == entry));
         self.feels.retain(|it| take(it.stamp.input, None, &it.stamp, it.stamp.input == entry));
