@@ -102,7 +102,7 @@ fn bodies() -> Vec<Written> {
             2,
             "mark.recorded",
             &format!(
-                r#"{{"walk":"{walk}","label":"2","mark":{{"panel":"bonnet",{stroke},"kind":"stone-chip"}},"earlier":{{"job":"{other}","mark":"{other}","label":"4","at":1770000000000,"off_min":0}},"shown_by":"owner","moved_from":{{"job":"{other}","entry":"{}"}}}}"#,
+                r#"{{"walk":"{walk}","label":"2","mark":{{"panel":"bonnet",{stroke},"kind":"stone-chip"}},"earlier":{{"job":"{other}","mark":"{other}","label":"4","at":1770000000000,"off_min":0}},"shown_by":"owner","moved_from":{{"job":"{other}","entry":"{}","at":1780988000000,"off_min":60}}}}"#,
                 id(201)
             ),
             &[],
@@ -111,7 +111,7 @@ fn bodies() -> Vec<Written> {
             2,
             "photo.attached",
             &format!(
-                r#"{{"walk":"{walk}","view":"close","width_px":1280,"height_px":960,"orientation":6,"entry":"{}","moved_from":{{"job":"{other}","entry":"{}"}}}}"#,
+                r#"{{"walk":"{walk}","view":"close","width_px":1280,"height_px":960,"orientation":6,"entry":"{}","moved_from":{{"job":"{other}","entry":"{}","at":1780988000000,"off_min":60}}}}"#,
                 id(18),
                 id(202)
             ),

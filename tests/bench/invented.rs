@@ -164,7 +164,7 @@ impl Inventor {
 
     fn photo(&mut self, visit: &mut Visit, photo: &BlobRef) {
         let body = PhotoAttached {
-            walk: visit.walk,
+            walk: Some(visit.walk),
             mark: None,
             panel: Some("bonnet".to_owned()),
             view: View::Close,

@@ -24,7 +24,10 @@ pub(super) fn decide(job: &Job, act: &AttachPhoto, known: &Known) -> Result<Draf
     }
     let photo = known.photo.as_ref().ok_or_else(|| Error::internal("decide.photo"))?;
     let mut draft = draft(Body::PhotoAttached(PhotoAttached {
-        walk: walk(job, act.walk)?,
+        walk: match (act.entry, act.walk) {
+            (Some(_), None) => job.walks.last().map(|walk| walk.id),
+            (_, given) => Some(walk(job, given)?),
+        },
         mark: act.mark,
         panel: act.panel.as_ref().map(|name| panel(job, "panel", name)).transpose()?,
         view: act.view,

@@ -138,11 +138,15 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::RecordOutcome(act) => {
             ("record_outcome", one(record_outcome::decide(job, act, known, observed.is_some())))
         }
-        Act::PassSide(act) => ("pass_side", pass_side::decide(job, act)),
-        Act::RecordMark(act) => ("record_mark", one(record_mark::decide(job, act, known))),
+        Act::PassSide(act) => ("pass_side", pass_side::decide(job, act, observed.is_some())),
+        Act::RecordMark(act) => {
+            ("record_mark", one(record_mark::decide(job, act, known, observed.is_some())))
+        }
         Act::SeeAgain(act) => ("see_again", one(see_again::decide(job, act, known))),
         Act::CorrectMark(act) => ("correct_mark", one(correct_mark::decide(job, act))),
-        Act::RecordGeneral(act) => ("record_general", one(record_general::decide(job, act))),
+        Act::RecordGeneral(act) => {
+            ("record_general", one(record_general::decide(job, act, observed.is_some())))
+        }
         Act::AttachPhoto(act) => ("attach_photo", one(attach_photo::decide(job, act, known))),
         Act::RecordFeel(act) => ("record_feel", one(record_feel::decide(job, act))),
         Act::CheckGauge(act) => ("check_gauge", one(check_gauge::decide(act))),
@@ -255,6 +259,24 @@ fn entry(job: &Job, field: &str, id: Uuid) -> Result<(), Error> {
         return Ok(());
     }
     Err(Error::refused(field, format!("no entry {id} in this job")))
+}
+
+/// The walk that something is found in. Once a walk-around of another stage was begun, the one before is over: what is
+/// found now is found now, unless it is said when it was seen.
+fn open_walk(job: &Job, given: Option<Uuid>, entered_later: bool) -> Result<Uuid, Error> {
+    let id = walk(job, given)?;
+    let stage = job.walk(id).map(|walk| walk.stage);
+    let next = job.walks.iter().skip_while(|walk| walk.id != id).find(|walk| Some(walk.stage) != stage);
+    match next {
+        Some(next) if !entered_later => Err(Error::refused(
+            "walk",
+            format!(
+                "over: the walk-around {} was begun since; record it there, or say in observed_at when it was seen",
+                next.stage.word()
+            ),
+        )),
+        _ => Ok(id),
+    }
 }
 
 fn vehicle_of(job: &Job) -> Result<&Opening, Error> {

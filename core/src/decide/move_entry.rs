@@ -6,7 +6,7 @@ use super::{Known, draft, panel, typed};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{BlobRef, Body, EntryMoved, MarkRecorded, MovedFrom, PhotoAttached};
-use crate::record::fold::{Job, Photo, Text};
+use crate::record::fold::{Job, Photo, Stamp, Text};
 use crate::record::inputs::{Description, MoveEntry};
 use crate::vehicle;
 use serde_json::Value;
@@ -30,7 +30,6 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
     let mut moved = draft(Body::EntryMoved(EntryMoved { entry: act.entry, to_job: act.to_job, with }));
     typed(&mut moved, "reason", "reason", Some(&act.reason))?;
     let mut drafts = vec![moved];
-    let from = |entry: Uuid| Some(MovedFrom { job: job.id, entry });
     if let Some(mark) = job.mark(act.entry) {
         let now = mark.current().ok_or_else(|| Error::internal("decide.move_entry"))?;
         panel(to, "to_job", &now.description.panel)?;
@@ -41,13 +40,17 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
             mark: Description { note: None, ..now.description.clone() },
             earlier: mark.earlier.clone(),
             shown_by: mark.shown_by,
-            moved_from: from(mark.id),
+            moved_from: from(job, mark.id, mark.moved_from.as_ref(), mark.first().map(|first| &first.stamp)),
         }));
         draft.geom = Some(vehicle::GEOMETRY_VERSION);
         keep_note(&mut draft, &now.note);
         drafts.push(draft);
         for photo in job.photos.iter().filter(|photo| photo.attached.mark == Some(mark.id)) {
-            drafts.push(again(photo, walk, from(photo.id)));
+            drafts.push(again(
+                photo,
+                walk,
+                from(job, photo.id, photo.attached.moved_from.as_ref(), Some(&photo.stamp)),
+            ));
         }
     } else if let Some(photo) = job.photos.iter().find(|photo| photo.id == act.entry) {
         let of_mark = photo.attached.mark.is_some_and(|mark| job.mark(mark).is_some());
@@ -57,7 +60,11 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
         if let Some(name) = &photo.attached.panel {
             panel(to, "to_job", name)?;
         }
-        drafts.push(again(photo, same_stage(job, photo.attached.walk, to)?, from(photo.id)));
+        drafts.push(again(
+            photo,
+            stage_of_photo(job, photo, to)?,
+            from(job, photo.id, photo.attached.moved_from.as_ref(), Some(&photo.stamp)),
+        ));
     } else {
         return Err(Error::refused("entry", format!("no mark and no photo {} in this job", act.entry)));
     }
@@ -65,6 +72,19 @@ pub(super) fn decide(job: &Job, act: &MoveEntry, known: &Known) -> Result<Vec<Dr
         draft.job = Some(act.to_job);
     }
     Ok(drafts)
+}
+
+/// Where an entry comes from, and when it was recorded first: a move back does not make it younger.
+fn from(job: &Job, entry: Uuid, before: Option<&MovedFrom>, stamp: Option<&Stamp>) -> Option<MovedFrom> {
+    let stamp = stamp?;
+    let (at, off_min) = before.map_or((stamp.at, stamp.off_min), |before| (before.at, before.off_min));
+    Some(MovedFrom { job: job.id, entry, at, off_min })
+}
+
+fn stage_of_photo(job: &Job, photo: &Photo, to: &Job) -> Result<Uuid, Error> {
+    let walk =
+        photo.attached.walk.ok_or_else(|| Error::refused("entry", "this photo stands in no walk-around"))?;
+    same_stage(job, walk, to)
 }
 
 /// What was found on arrival stays found on arrival.
@@ -80,7 +100,8 @@ fn same_stage(job: &Job, walk: Uuid, to: &Job) -> Result<Uuid, Error> {
 }
 
 fn again(photo: &Photo, walk: Uuid, moved_from: Option<MovedFrom>) -> Draft {
-    let mut draft = draft(Body::PhotoAttached(PhotoAttached { walk, moved_from, ..photo.attached.clone() }));
+    let mut draft =
+        draft(Body::PhotoAttached(PhotoAttached { walk: Some(walk), moved_from, ..photo.attached.clone() }));
     draft.files.push(BlobRef {
         len: photo.len,
         role: "original".to_owned(),

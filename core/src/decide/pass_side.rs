@@ -1,6 +1,6 @@
 //! Answering for a whole side while walking past: one touch, never more than a walk-past. Pure.
 
-use super::{draft, vehicle_of, walk};
+use super::{draft, open_walk, vehicle_of};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, OutcomeRecorded};
@@ -9,8 +9,8 @@ use crate::record::inputs::PassSide;
 use crate::record::words::{Distance, Outcome};
 use crate::vehicle;
 
-pub(super) fn decide(job: &Job, act: &PassSide) -> Result<Vec<Draft>, Error> {
-    let walk = walk(job, act.walk)?;
+pub(super) fn decide(job: &Job, act: &PassSide, entered_later: bool) -> Result<Vec<Draft>, Error> {
+    let walk = open_walk(job, act.walk, entered_later)?;
     let now = vehicle_of(job)?;
     let asked = vehicle::asked_for(now.form, &now.scope);
     let answered = |panel: &str| {

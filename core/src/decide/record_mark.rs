@@ -1,6 +1,6 @@
 //! Putting a mark on record. Pure.
 
-use super::{Known, draft, panel, spot, typed, walk};
+use super::{Known, draft, open_walk, panel, spot, typed};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, MarkRecorded};
@@ -13,10 +13,15 @@ use std::collections::BTreeSet;
 /// Longest size that can be meant on a vehicle, micrometres: 30 m.
 const LONGEST_UM: u32 = 30_000_000;
 
-pub(super) fn decide(job: &Job, act: &RecordMark, known: &Known) -> Result<Draft, Error> {
+pub(super) fn decide(
+    job: &Job,
+    act: &RecordMark,
+    known: &Known,
+    entered_later: bool,
+) -> Result<Draft, Error> {
     described(job, "mark", &act.mark)?;
     let mut draft = draft(Body::MarkRecorded(MarkRecorded {
-        walk: walk(job, act.walk)?,
+        walk: open_walk(job, act.walk, entered_later)?,
         label: next_label(job, &known.log),
         mark: Description { note: None, ..act.mark.clone() },
         earlier: None,

@@ -1,6 +1,6 @@
 //! Answering for one panel. Pure.
 
-use super::{Known, draft, panel, typed, walk};
+use super::{Known, draft, open_walk, panel, typed};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, OutcomeRecorded};
@@ -38,7 +38,7 @@ pub(super) fn decide(
     if act.spent_ms.is_some_and(|spent| spent > LONGEST_LOOK_MS) {
         return Err(Error::refused("spent_ms", "more than an hour for one panel"));
     }
-    let walk = walk(job, act.walk)?;
+    let walk = open_walk(job, act.walk, entered_later)?;
     let fast = !entered_later && looked_at(act.outcome) && too_fast(job, walk, act, known);
     let mut draft = draft(Body::OutcomeRecorded(OutcomeRecorded {
         walk,

@@ -34,6 +34,12 @@ pub(super) fn decide(job: &Job, act: &Undo, known: &Known) -> Result<Draft, Erro
     if went || came.any(|id| id == act.entry) {
         return Err(Error::refused("entry", "moved between jobs; move it back instead"));
     }
+    if job.owner_answers.iter().any(|it| it.id == act.entry && it.body.vehicles.is_some()) {
+        return Err(Error::refused(
+            "entry",
+            "answers for several vehicles at once; record another answer instead",
+        ));
+    }
     if made.log != known.log {
         return Err(Error::refused("entry", "made on another phone; add a correction instead"));
     }

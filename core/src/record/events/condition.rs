@@ -77,8 +77,9 @@ pub struct MarkCorrected {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PhotoAttached {
-    /// The walk.
-    pub walk: Uuid,
+    /// The walk; none for an entry's photo before the first walk-around (from version 2).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub walk: Option<Uuid>,
     /// The mark it shows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mark: Option<Uuid>,
@@ -132,6 +133,10 @@ pub struct MovedFrom {
     pub job: Uuid,
     /// Its id there, and here.
     pub entry: Uuid,
+    /// When it was recorded there, UTC milliseconds.
+    pub at: i64,
+    /// Offset of the zone then, minutes.
+    pub off_min: i32,
 }
 
 /// A mark of an earlier job.

@@ -355,6 +355,13 @@ pub(super) fn vehicle_history(job: &Job, speech: Speech) -> Vec<VersionView> {
         parts.extend(named.stock.as_ref().map(|stock| format!("number {stock}")));
         parts.extend(named.colour.clone());
         parts.push(speech.word("finish", entry.finish.word()));
+        parts.extend(entry.steering.map(|side| speech.word("steering", side.word())));
+        if !entry.film.is_empty() {
+            let film: Vec<String> = entry.film.iter().map(|panel| speech.panel(panel)).collect();
+            parts.push(format!("clear film on the {}", listed(&film)));
+        }
+        let scope: Vec<String> = entry.scope.iter().map(|part| speech.word("scope", part.word())).collect();
+        parts.push(format!("visit: {}", scope.join(", ")));
         parts.join(", ")
     };
     let entries = job.openings.iter().take(1).chain(&job.corrections);
@@ -454,6 +461,9 @@ pub(super) fn also(job: &Job, mark: &Mark, speech: Speech) -> Vec<String> {
             times::time_of_day(again.stamp.at, again.stamp.off_min)
         ));
     }
-    lines.extend(mark.moved_from.as_ref().map(|from| format!("moved here from job {}", from.job)));
+    lines.extend(mark.moved_from.as_ref().map(|from| {
+        let first = times::spoken(from.at, from.off_min, "");
+        format!("moved here from job {}; first recorded {first}", from.job)
+    }));
     lines
 }
