@@ -1,6 +1,6 @@
 //! What the owner said: each answer, item by item, for one vehicle or a fleet's.
 
-use crate::{id, page, phone, put, refused};
+use crate::{id, page, phone, put, refused, undo};
 use sidelong_core::record::inputs::{
     Act, Input, ItemAnswer, RecordOwnerAnswer, Stroke, StrokePoint, VehicleAnswer,
 };
@@ -138,6 +138,8 @@ fn a_fleets_contact_for_listed_vehicles() {
     phone.reopen().expect("opens again");
     let twice = phone.open().record(input).expect("answered again");
     assert!(twice.again && twice.events == once.events);
+    // It is not taken back in one job alone.
+    assert_eq!(refused(phone.record(jobs[1], undo(id(&once.input)))), "act.undo.entry");
     let said: Vec<_> = jobs.iter().map(|job| stands(&phone, *job).expect("an answer")).collect();
     assert_eq!(said, ["agreed", "agreed", "agreed, with exceptions", "agreed"]);
     for job in &jobs {

@@ -1,9 +1,10 @@
 //! Every photo on record is shown, and what is said of its file is true.
 
-use crate::{id, moved, page, phone, put, whole};
-use sidelong_core::record::inputs::{Act, AttachPhoto, MeasureThickness, WriteNote};
-use sidelong_core::record::words::{BlobState, Form, MarkKind, Stage, View};
-use sidelong_tests::{Phone, fixture, mark, photo};
+use crate::{entries, id, moved, page, phone, put, refused, whole};
+use sidelong_core::record::inputs::{Act, AttachPhoto, MeasureThickness, ReadInstruments, WriteNote};
+use sidelong_core::record::views::EntryKind;
+use sidelong_core::record::words::{BlobState, DistanceUnit, Form, MarkKind, Stage, View};
+use sidelong_tests::{Phone, car, fixture, mark, photo};
 
 /// A photo of anything on record is shown somewhere.
 #[test]
@@ -81,4 +82,33 @@ fn a_moved_photo_whose_file_is_elsewhere() {
     assert_eq!(state(&one, other), BlobState::Here);
     assert!(page(&one, other).contains("<img"));
     whole(&one);
+}
+
+/// The odometer is photographed before anybody walks round.
+#[test]
+fn of_an_entry_before_the_first_walk_around() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut phone = Phone::new(folder.path(), 77);
+    let job = phone.dice.id();
+    phone.put(job, Act::OpenJob(car(Form::Hatch5)));
+    let read = put(
+        &mut phone,
+        job,
+        Act::ReadInstruments(ReadInstruments {
+            odometer: Some(41_250),
+            unit: Some(DistanceUnit::Miles),
+            fuel_pct: None,
+            charge_pct: None,
+            lamps: None,
+            tried: Vec::new(),
+            note: None,
+        }),
+    );
+    phone.file("dash.jpg", &fixture("photos/arrival-tailgate-middle.jpg"));
+    let Act::AttachPhoto(shot) = photo("dash.jpg", None) else { panic!() };
+    assert_eq!(refused(phone.record(job, Act::AttachPhoto(shot.clone()))), "act.attach_photo.walk");
+    phone.put(job, Act::AttachPhoto(AttachPhoto { entry: Some(read), ..shot }));
+    let view = phone.view(job);
+    assert_eq!(entries(&view, EntryKind::Instruments)[0].photos.len(), 1);
+    assert!(page(&phone, job).contains("Odometer 41,250 miles"));
 }

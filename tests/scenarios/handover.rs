@@ -137,7 +137,7 @@ fn scenario_23_fleet_morning() {
 }
 
 /// A picture of one colour, as a PNG of its own bytes.
-fn picture(red: u8, green: u8, blue: u8) -> Vec<u8> {
+pub(crate) fn picture(red: u8, green: u8, blue: u8) -> Vec<u8> {
     let pixel = image::RgbImage::from_pixel(4, 4, image::Rgb([red, green, blue]));
     let mut bytes = std::io::Cursor::new(Vec::new());
     pixel.write_to(&mut bytes, image::ImageFormat::Png).expect("a picture");

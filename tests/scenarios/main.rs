@@ -2,6 +2,7 @@
 //! record then says. The scenarios are invented but realistic (common practice, no source).
 
 mod handover;
+mod restart;
 mod thickness;
 
 use sidelong_core::api::{RetentionRule, panel_said};
