@@ -2,6 +2,7 @@
 //! `tests/bench/run --full`. Prints one table; a ratio and its goal always stand next to each other. What fails is a
 //! ratio beyond [`measure::SLACK`] times its goal, never an absolute time.
 
+mod body;
 mod checking;
 mod durable;
 mod folding;
@@ -61,7 +62,8 @@ fn main() -> ExitCode {
     let named: Vec<&&str> = words.iter().filter(|word| !word.starts_with("--")).collect();
     let scratch = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let mut table = Table::default();
-    let parts: [(&str, Part); 6] = [
+    let parts: [(&str, Part); 7] = [
+        ("body", body::measure),
         ("durable", durable::measure),
         ("growth", growth::measure),
         ("shop", shop::measure),
