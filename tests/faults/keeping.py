@@ -26,6 +26,7 @@ from workshop import Recording, Tally, counted, sample
 def everything(tally: Tally, recording: Recording, scratch: Path, runs: int | None, dice: random.Random) -> None:
     for work in works(recording, scratch):
         broken(tally, work, scratch, runs, dice)
+    erased(tally, recording, scratch, runs, dice)
     unreadable(tally, recording, scratch)
     cards(tally, recording, scratch)
     exported(tally, recording, scratch)
@@ -76,7 +77,7 @@ def works(recording: Recording, scratch: Path) -> list[Work]:
 
     def joined(folder: Path) -> Any:
         listed, shown = run("jobs", "--json", "--store", folder / "store"), show(folder / "store")
-        found = run("jobs", "--json", "--search", "ZZ26", "--store", folder / "store")
+        found = run("jobs", "--json", "--search", "YY26", "--store", folder / "store")
         return [timeless(it.out) for it in (listed, shown, found)], sorted(whole(folder / "store"))
 
     return [
@@ -126,6 +127,47 @@ def broken(tally: Tally, work: Work, scratch: Path, runs: int | None, dice: rand
     count = tally.each(one, [(way, *place) for way in ways for place in places])
     print(f"{work.name}: broken off {count} times ({counted(ends)}), {len(violations)} violations", flush=True)
     shutil.rmtree(reference)
+
+
+def erased(tally: Tally, recording: Recording, scratch: Path, runs: int | None, dice: random.Random) -> None:
+    """An erasure that is killed at a call, or refused by one, happened or did not: once the notebook was opened again, the
+    plate either is shown, or no file of the store holds its bytes."""
+    base, plate = scratch / "to-erase", b"YY26 SAL"
+    base.mkdir()
+    shutil.copytree(recording.reference, base / "store")
+    words = ["erase", "YY26", "--kind", "texts", "--reason", "asked for", "--store"]
+
+    def holds(folder: Path) -> list[str]:
+        return [path.name for path in folder.rglob("*") if path.is_file() and plate in path.read_bytes()]
+
+    reference = command.copy(base, scratch / "erased")
+    trace = scratch / "trace"
+    tally.check(holds(reference) != [], "to erase: the plate is nowhere to begin with")
+    under = ["strace", "-f", "-s", "200", "-o", trace, "-e", "trace=" + ",".join(CALLS)]
+    done = run(*words, reference / "store", under=under)
+    tally.check(done.code == 0 and holds(reference) == [], f"erased: {done}: {holds(reference)}")
+    shutil.rmtree(reference)
+    lines = [re.sub(r"^\d+ +", "", line) for line in trace.read_text(errors="replace").splitlines()]
+    places = sample(occurrences(lines), runs or sys.maxsize, dice)
+    ends: list[str] = []
+
+    def one(place: tuple[str, str, int]) -> None:
+        way, call, number = place
+        what = f"erasing, {way} at {call} {number}"
+        folder = command.copy(base, scratch / "-".join(["erasing", *map(str, place)]))
+        run(*words, folder / "store", under=injected(call, number, way))
+        opened = run("recorder", "--store", folder / "store")
+        tally.check(opened.code == 0, f"{what}: does not open again: {opened}")
+        shown = plate.decode() in show(folder / "store").out
+        ends.append("as before" if shown else "erased")
+        tally.check(shown or holds(folder) == [], f"{what}: still in {holds(folder)}")
+        tally.check(command.clean(folder / "store"), f"{what}: not clean")
+        shutil.rmtree(folder)
+
+    ways = ("signal=SIGKILL", "error=EIO", "error=ENOSPC")
+    count = tally.each(one, [(way, *place) for way in ways for place in places])
+    print(f"erasing: broken off {count} times ({counted(ends)})", flush=True)
+    shutil.rmtree(base)
 
 
 def recording_photos(folder: Path) -> list[str]:

@@ -67,11 +67,12 @@ class Recording:
     def __init__(self, scratch: Path) -> None:
         self.folder = scratch / "inputs"
         (self.folder / "photos").mkdir(parents=True)
-        for name in ("arrival-overall-rear.jpg", "arrival-bonnet-middle.jpg"):
+        for name in ("saloon-arrival-overall-front-right.jpg", "saloon-arrival-overall-rear-left.jpg"):
             shutil.copy(ROOT / "fixtures/photos" / name, self.folder / "photos" / name)
         days = {path.name: path.read_text().splitlines() for path in (ROOT / "fixtures/demo").glob("*.jsonl")}
-        noted = [line for line in days["3-right.jsonl"] if '"note"' in line]
-        lines = days["1-opening.jsonl"] + days["2-left.jsonl"][:4] + noted[:1] + days["4-after-wash.jsonl"][-1:]
+        opening, rest = days["1-saloon-opening.jsonl"], days["2-saloon.jsonl"]
+        # Photos, an answer, a mark; then one whose owner's name is typed, and the end.
+        lines = opening + rest[:4] + rest[-2:]
         self.whole = self._file("whole.jsonl", lines)
         self.inputs = [json.loads(line)["input"] for line in lines]
         # For an input with a photo, by its number: the folder in which the photo is kept.

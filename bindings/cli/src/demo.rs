@@ -1,9 +1,11 @@
-//! `sidelong demo`: an invented visit, recorded by two phones that are offline from each other, joined, and reported.
+//! `sidelong demo`: an invented detailer's day with three vehicles, the last of them recorded by two phones that are offline
+//! from each other, joined, and reported.
 //! Every entry goes through the same door as a phone's; only the clock and the random bytes are written down.
 
 use crate::{Ended, io, platform, print_json, record};
 use sidelong_core::api::Notebook;
 use sidelong_core::error::Error;
+use sidelong_core::record::events::Business;
 use sidelong_core::record::words::Locale;
 use std::fs;
 use std::path::Path;
@@ -18,19 +20,31 @@ macro_rules! photos {
     };
 }
 
-/// The photos of the visit (fixtures/SOURCES.md).
+/// The photos of the day (fixtures/SOURCES.md).
 const PHOTOS: &[(&str, &[u8])] = photos![
-    "arrival-bonnet-close.jpg",
-    "arrival-bonnet-middle.jpg",
-    "arrival-front-left-door-clean.jpg",
-    "arrival-front-left-wing-close.jpg",
-    "arrival-overall-rear.jpg",
-    "arrival-overall-right-side.jpg",
-    "arrival-rear-right-door-close-scale.jpg",
-    "arrival-rear-right-door-close.jpg",
-    "arrival-rear-right-door-middle.jpg",
-    "arrival-tailgate-close-scale.jpg",
-    "arrival-tailgate-middle.jpg",
+    "saloon-arrival-bonnet-close-scale.jpg",
+    "saloon-arrival-bonnet-close.jpg",
+    "saloon-arrival-bonnet-middle.jpg",
+    "saloon-arrival-overall-front-right.jpg",
+    "saloon-arrival-overall-rear-left.jpg",
+    "saloon-arrival-rear-right-door-close-scale.jpg",
+    "saloon-arrival-rear-right-door-close.jpg",
+    "saloon-arrival-rear-right-door-middle.jpg",
+    "suv-arrival-front-left-door-muddy.jpg",
+    "suv-arrival-overall-front-left.jpg",
+    "suv-arrival-overall-left-side.jpg",
+    "suv-arrival-sill-left-muddy.jpg",
+    "suv-washed-front-left-door-close-scale.jpg",
+    "suv-washed-front-left-door-close.jpg",
+    "suv-washed-front-left-door-middle.jpg",
+    "suv-washed-front-left-wheel.jpg",
+    "van-arrival-overall-left-side.jpg",
+    "van-arrival-overall-rear-right.jpg",
+    "van-arrival-rear-left-door-close-scale.jpg",
+    "van-arrival-rear-left-door-close.jpg",
+    "van-arrival-rear-left-door-middle.jpg",
+    "van-arrival-sliding-door-dent-close.jpg",
+    "van-arrival-sliding-door-dent-lamp-line.jpg",
 ];
 
 macro_rules! inputs {
@@ -39,18 +53,29 @@ macro_rules! inputs {
     };
 }
 
-const OPENING: (&str, &[u8]) = inputs!("1-opening.jsonl");
-const LEFT: (&str, &[u8]) = inputs!("2-left.jsonl");
-const RIGHT: (&str, &[u8]) = inputs!("3-right.jsonl");
-const AFTER_WASH: (&str, &[u8]) = inputs!("4-after-wash.jsonl");
+const SALOON: [(&str, &[u8]); 2] = [inputs!("1-saloon-opening.jsonl"), inputs!("2-saloon.jsonl")];
+const SUV: [(&str, &[u8]); 2] = [inputs!("3-suv-arrival.jsonl"), inputs!("4-suv-after-wash.jsonl")];
+const VAN_OPENING: (&str, &[u8]) = inputs!("5-van-opening.jsonl");
+const VAN_LEFT: (&str, &[u8]) = inputs!("6-van-left.jsonl");
+const VAN_RIGHT: (&str, &[u8]) = inputs!("7-van-right.jsonl");
+const VAN_HANDOVER: (&str, &[u8]) = inputs!("8-van-handover.jsonl");
 
-/// 2026-06-09 08:10 in London, UTC milliseconds.
-const ARRIVAL_MS: i64 = 1_780_989_000_000;
+/// 2026-06-09 in London, UTC milliseconds, at a time of day.
+const fn at(hour: i64, minute: i64) -> i64 {
+    1_780_959_600_000 + (hour * 60 + minute) * 60_000
+}
 
-/// The photos say when they were taken; entries are made after that.
-const MINUTE_MS: i64 = 60_000;
+/// A page of the demonstration.
+#[derive(Debug, serde::Serialize)]
+struct Page {
+    job: String,
+    vehicle: String,
+    report: String,
+    bytes: usize,
+}
 
-/// Records the visit below `dir` and writes the report.
+/// Records the day below `dir` and writes a report for each vehicle. Photos say when they were taken; entries are made
+/// after that.
 pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
     prepare(dir)?;
     let inputs = dir.join("inputs");
@@ -59,45 +84,61 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
             println!("{text}");
         }
     };
-    let first = dir.join("phone-1");
-    let second = dir.join("phone-2");
-    let count = {
-        let one = phone(&first, "phone 1", ARRIVAL_MS)?;
-        let opened = take(&one, &inputs, OPENING)?;
-        say("phone 1 opened the job and began the walk-around");
-        drop(one);
-        let two = phone(&second, "phone 2", ARRIVAL_MS + 6 * MINUTE_MS)?;
+    let (first, second) = (dir.join("phone-1"), dir.join("phone-2"));
+    let mut count = 0;
+    {
+        let one = phone(&first, "phone 1", at(8, 9))?;
+        one.switch_recorder("first detailer".to_owned())?;
+        one.describe_business(Business {
+            name: "An invented detailer".to_owned(),
+            details: Some("No address, no telephone: a demonstration".to_owned()),
+        })?;
+        count += take(&one, &inputs, SALOON[0])?;
+    }
+    count += take(&*phone(&first, "phone 1, saloon", at(8, 23))?, &inputs, SALOON[1])?;
+    say("08:10  a clean saloon: seventeen painted panels, two marks, the owner agrees");
+    count += take(&*phone(&first, "phone 1, SUV", at(10, 10))?, &inputs, SUV[0])?;
+    count += take(&*phone(&first, "phone 1, SUV, after the wash", at(10, 46))?, &inputs, SUV[1])?;
+    say("10:05  a muddy SUV: what could not be seen is looked at again after the wash");
+    count += take(&*phone(&first, "phone 1, van", at(13, 29))?, &inputs, VAN_OPENING)?;
+    {
+        let two = phone(&second, "phone 2", at(13, 31))?;
+        two.switch_recorder("second detailer".to_owned())?;
         two.join(first.display().to_string())?;
-        let right = take(&two, &inputs, RIGHT)?;
-        drop(two);
-        say(&format!("phone 2 joined it and recorded the right side, offline ({right} entries)"));
-        let one = phone(&first, "phone 1, left side", ARRIVAL_MS + 20 * MINUTE_MS)?;
-        let left = take(&one, &inputs, LEFT)?;
-        say(&format!("phone 1 recorded the left side, offline ({left} entries)"));
-        opened + left + right
-    };
-    let one = phone(&first, "phone 1, after the wash", ARRIVAL_MS + 90 * MINUTE_MS)?;
+    }
+    count += take(&*phone(&second, "phone 2, right side", at(13, 40))?, &inputs, VAN_RIGHT)?;
+    count += take(&*phone(&first, "phone 1, left side", at(13, 44))?, &inputs, VAN_LEFT)?;
+    say("13:29  a van in a fleet's yard: one phone on each side, offline from each other");
+    let one = phone(&first, "phone 1, handover", at(13, 50))?;
     let joined = one.join(second.display().to_string())?;
-    say(&format!("phone 1 joined phone 2: {} photos and texts came along", joined.blobs));
-    let after = take(&one, &inputs, AFTER_WASH)?;
-    say(&format!("phone 1 recorded what showed after the wash and ended the visit ({after} entries)"));
-    let jobs = one.jobs(None, 1, locale)?;
-    let job = jobs.jobs.first().map(|job| job.job.clone()).ok_or_else(|| Error::internal("demo.job"))?;
-    let page = one.report(job.clone(), locale)?;
+    say(&format!("13:50  phone 1 joined phone 2: {} photos and texts came along", joined.blobs));
+    count += take(&one, &inputs, VAN_HANDOVER)?;
+    let mut pages = Vec::new();
+    for (job, name) in one.day("2026-06-09".to_owned(), locale)?.jobs.iter().zip(["saloon", "suv", "van"]) {
+        let page = one.report(job.job.clone(), locale)?;
+        let report = dir.join(format!("{name}.html"));
+        fs::write(&report, &page).map_err(|why| io(&report, &why))?;
+        pages.push(Page {
+            job: job.job.clone(),
+            vehicle: job.form.clone(),
+            report: report.display().to_string(),
+            bytes: page.len(),
+        });
+    }
     let check = one.check(None)?;
-    let report = dir.join("report.html");
-    fs::write(&report, &page).map_err(|why| io(&report, &why))?;
     if json {
         print_json(&serde_json::json!({
-            "job": job,
-            "entries": count + after,
+            "entries": count,
             "findings": check.findings.len(),
-            "report": report.display().to_string(),
+            "reports": pages,
             "stores": [first.display().to_string(), second.display().to_string()],
         }))?;
     } else {
         println!("{} entries of two phones looked through: {} findings", check.checked, check.findings.len());
-        println!("\nreport: {} ({} kB; open it in a browser)", report.display(), page.len().div_ceil(1000));
+        println!("\nopen in a browser:");
+        for page in &pages {
+            println!("  {} ({} kB): the {}", page.report, page.bytes.div_ceil(1000), page.vehicle);
+        }
         println!("notebooks: {} and {}", first.display(), second.display());
     }
     Ok(if check.findings.is_empty() { Ended::Well } else { Ended::Badly })
@@ -143,7 +184,8 @@ fn prepare(dir: &Path) -> Result<(), Error> {
         let path = photos.join(name);
         fs::write(&path, bytes).map_err(|why| io(&path, &why))?;
     }
-    for (name, text) in [OPENING, LEFT, RIGHT, AFTER_WASH] {
+    let van = [VAN_OPENING, VAN_LEFT, VAN_RIGHT, VAN_HANDOVER];
+    for (name, text) in SALOON.into_iter().chain(SUV).chain(van) {
         let path = dir.join("inputs").join(name);
         fs::write(&path, text).map_err(|why| io(&path, &why))?;
     }

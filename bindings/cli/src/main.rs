@@ -39,7 +39,7 @@ struct Args {
 
 const EXAMPLES: &str = "\
 Examples:
-  sidelong demo                                     an invented visit, recorded by two phones, and its report
+  sidelong demo                                     an invented day of three vehicles, and a report for each
   sidelong record walk.jsonl --store my-notebook    one input a line; `sidelong record --schema` says how
   sidelong jobs --store my-notebook --search AB12
   sidelong report AB12 --store my-notebook -o report.html
@@ -92,7 +92,7 @@ struct StoreArg {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Record an invented visit on two phones, join them, and write the report
+    /// Record an invented day of three vehicles on two phones, join them, and write the reports
     Demo {
         /// Folder to write to
         #[arg(default_value = "sidelong-demo")]

@@ -105,7 +105,7 @@ struct DemoClock {
 }
 
 /// Between two entries of the demonstration, milliseconds.
-const DEMO_TICK_MS: i64 = 13_400;
+const DEMO_TICK_MS: i64 = 9_400;
 
 impl Clock for DemoClock {
     fn now(&self) -> Result<Now, Error> {

@@ -46,7 +46,7 @@ fn json_has_exactly_the_documented_keys() {
     let folder = folder();
     let demo = join(folder.path(), "demo");
     let (one, two) = (join(folder.path(), "demo/phone-1"), join(folder.path(), "demo/phone-2"));
-    let inputs = join(folder.path(), "demo/inputs/1-opening.jsonl");
+    let inputs = join(folder.path(), "demo/inputs/1-saloon-opening.jsonl");
     let (own, page) = (join(folder.path(), "own"), join(folder.path(), "page.html"));
     let (card, out) = (join(folder.path(), "card"), join(folder.path(), "out"));
     let list = join(folder.path(), "fleet.csv");
@@ -61,10 +61,11 @@ fn json_has_exactly_the_documented_keys() {
         ("demo", vec!["demo", &demo]),
         ("record", vec!["record", &inputs, "--store", &own]),
         ("jobs", vec!["jobs", "--store", &one]),
-        ("show", vec!["show", "ZZ26", "--store", &one]),
+        // The fullest of the three.
+        ("show", vec!["show", "XX26", "--store", &one]),
         ("report", vec!["report", "ZZ26", "--store", &one, "-o", &page]),
         ("join", vec!["join", &two, "--store", &own]),
-        ("archive", vec!["archive", &card, "--store", &own, "--job", "ZZ26"]),
+        ("archive", vec!["archive", &card, "--store", &own, "--job", "YY26"]),
         ("archive --release", vec!["archive", &card, "--release", "--store", &own]),
         ("bring-back", vec!["bring-back", &card, "--store", &own]),
         ("export", vec!["export", &out, "--store", &own]),
@@ -114,7 +115,8 @@ fn a_refused_line_is_named_and_what_was_before_stays() {
     let folder = folder();
     let demo = join(folder.path(), "demo");
     assert!(sidelong(&["demo", &demo]).status.success());
-    let opening = std::fs::read_to_string(folder.path().join("demo/inputs/1-opening.jsonl")).expect("inputs");
+    let opening =
+        std::fs::read_to_string(folder.path().join("demo/inputs/1-saloon-opening.jsonl")).expect("inputs");
     let job = &opening[opening.find("\"job\":\"").expect("a job") + 7..][..36];
     let line = |n: u32, act: &str| {
         format!(
@@ -177,7 +179,7 @@ fn a_refused_line_is_named_and_what_was_before_stays() {
         let told: Value = serde_json::from_str(text(&told.stderr).trim()).expect("JSON");
         assert_eq!((told["line"].as_u64(), told["field"].as_str()), (Some(4), Some(field)), "{name}: {told}");
     }
-    let shown = sidelong(&["show", "ZZ26", "--store", &store, "--json"]);
+    let shown = sidelong(&["show", "YY26", "--store", &store, "--json"]);
     let shown: Value = serde_json::from_str(&text(&shown.stdout)).expect("JSON");
     assert_eq!(shown["walks"].as_array().map(Vec::len), Some(1));
     assert_eq!(shown["marks"].as_array().map(Vec::len), Some(0));
@@ -226,7 +228,7 @@ fn an_archive_is_told_as_it_is() {
     let (store, card) = (join(folder.path(), "own"), join(folder.path(), "card"));
     assert!(sidelong(&["join", &join(folder.path(), "demo/phone-1"), "--store", &store]).status.success());
     let copied = sidelong(&["archive", &card, "--store", &store]);
-    assert!(text(&copied.stdout).contains("11 of 11 photos copied"), "{}", text(&copied.stderr));
+    assert!(text(&copied.stdout).contains("23 of 23 photos copied"), "{}", text(&copied.stderr));
     let photos = Path::new(&card).join("photos");
     let shelf = std::fs::read_dir(photos).expect("photos").next().expect("a shelf").expect("an entry").path();
     let copy = std::fs::read_dir(shelf).expect("a shelf").next().expect("a copy").expect("an entry").path();
@@ -235,12 +237,12 @@ fn an_archive_is_told_as_it_is() {
     assert_eq!(released.status.code(), Some(0), "a bad copy is written again first");
     let last: Value =
         serde_json::from_str(text(&released.stdout).lines().last().expect("a line")).expect("JSON");
-    assert_eq!(last["released"], 11);
+    assert_eq!(last["released"], 23);
     std::fs::write(&copy, "gone bad").expect("written");
     let back = sidelong(&["bring-back", &card, "--store", &store]);
     assert_eq!(back.status.code(), Some(1));
     assert!(
-        text(&back.stdout).contains("10 photos are here again") && text(&back.stdout).contains("! photo ")
+        text(&back.stdout).contains("22 photos are here again") && text(&back.stdout).contains("! photo ")
     );
     assert_eq!(sidelong(&["verify-log", "--store", &store]).status.code(), Some(0));
     for args in [["archive", &store], ["export", &store], ["archive", &join(folder.path(), "demo/phone-2")]] {
@@ -262,8 +264,10 @@ fn a_demonstration_comes_out_the_same() {
     for dir in [&a, &b] {
         assert!(sidelong(&["demo", dir]).status.success());
     }
-    let page = |dir: &str| std::fs::read(Path::new(dir).join("report.html")).expect("a page");
-    assert_eq!(page(&a), page(&b));
+    for page in ["saloon.html", "suv.html", "van.html"] {
+        let read = |dir: &str| std::fs::read(Path::new(dir).join(page)).expect("a page");
+        assert_eq!(read(&a), read(&b), "{page}");
+    }
     let mirror = |dir: &str| std::fs::read(Path::new(dir).join("phone-1/head.mirror")).expect("a head");
     assert_eq!(mirror(&a), mirror(&b));
 }
@@ -271,9 +275,24 @@ fn a_demonstration_comes_out_the_same() {
 #[test]
 fn help_says_what_each_command_is_for() {
     let all = text(&sidelong(&["--help"]).stdout);
-    for command in
-        ["demo", "record", "jobs", "show", "report", "join", "archive", "bring-back", "export", "verify-log"]
-    {
+    for command in [
+        "demo",
+        "record",
+        "jobs",
+        "show",
+        "report",
+        "join",
+        "day",
+        "import-fleet",
+        "recorder",
+        "business",
+        "purge",
+        "erase",
+        "archive",
+        "bring-back",
+        "export",
+        "verify-log",
+    ] {
         assert!(all.contains(command), "{command} is listed");
         let help = text(&sidelong(&[command, "--help"]).stdout);
         assert!(help.len() > 200 && help.contains("--json"), "{help}");
