@@ -2,9 +2,9 @@
 
 use crate::{entries, id, meet, moved, page, phone, put, refused, void, whole};
 use sidelong_core::api::Identity;
-use sidelong_core::record::inputs::{Act, BeginWalk, CorrectVehicle, OpenJob, RecordMark, Spot};
+use sidelong_core::record::inputs::{Act, BeginWalk, CorrectVehicle, Description, OpenJob, RecordMark, Spot};
 use sidelong_core::record::views::EntryKind;
-use sidelong_core::record::words::{Form, Locale, MarkKind, Shows, Stage};
+use sidelong_core::record::words::{Form, Locale, MarkKind, Measured, Shows, Stage};
 use sidelong_tests::{Phone, car, described, feel, fixture, mark, photo};
 use uuid::Uuid;
 
@@ -135,4 +135,43 @@ fn one_car_started_by_two_phones_under_two_spellings() {
         whole(phone);
     }
     assert_eq!(one.view(left), two.view(left));
+}
+
+/// A stroke says where, which way and about how long.
+#[test]
+fn a_stroke_is_measured() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut phone, job) = phone(&folder, 79);
+    let stroke = |panel: &str, to: Spot| {
+        Act::RecordMark(RecordMark {
+            walk: None,
+            mark: Description {
+                from: Spot { u_ppm: 500_000, v_ppm: 500_000 },
+                to: Some(to),
+                length_um: None,
+                measured: Some(Measured::Stroke),
+                ..described(panel, MarkKind::Scratch, 1)
+            },
+            shown_by: None,
+        })
+    };
+    phone.put(job, stroke("front-left-door", Spot { u_ppm: 600_000, v_ppm: 500_000 }));
+    phone.put(job, stroke("front-left-door", Spot { u_ppm: 500_000, v_ppm: 600_000 }));
+    phone.put(job, stroke("roof", Spot { u_ppm: 500_000, v_ppm: 600_000 }));
+    let view = phone.view(job);
+    let place = |at: usize| view.marks[at].place.clone().expect("a place");
+    assert!(place(0).ends_with("runs front to rear"), "{}", place(0));
+    assert!(place(1).ends_with("runs up and down"), "{}", place(1));
+    assert!(place(2).ends_with("runs side to side"), "{}", place(2));
+    for mark in &view.marks {
+        let size = mark.size.clone().expect("a size");
+        assert!(size.starts_with("about ") && size.ends_with("(from the stroke)"), "{size}");
+        let mm: u32 = size.split(' ').nth(1).expect("a number").parse().expect("a number");
+        // A tenth of a door or a roof of a small car.
+        assert!((30..200).contains(&mm), "{size}");
+    }
+    assert_eq!(
+        refused(phone.record(job, stroke("roof", Spot { u_ppm: 500_000, v_ppm: 500_000 }))),
+        "act.record_mark.measured"
+    );
 }

@@ -1,6 +1,6 @@
 //! Putting a mark on record. Pure.
 
-use super::{Known, draft, open_walk, panel, spot, typed};
+use super::{Known, draft, open_walk, panel, spot, typed, vehicle_of};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, MarkRecorded};
@@ -23,7 +23,7 @@ pub(super) fn decide(
     let mut draft = draft(Body::MarkRecorded(MarkRecorded {
         walk: open_walk(job, act.walk, entered_later)?,
         label: next_label(job, &known.log),
-        mark: Description { note: None, ..act.mark.clone() },
+        mark: as_drawn(job, &act.mark)?,
         earlier: None,
         shown_by: act.shown_by,
         moved_from: None,
@@ -31,6 +31,26 @@ pub(super) fn decide(
     draft.geom = Some(vehicle::GEOMETRY_VERSION);
     typed(&mut draft, "note", "mark.note", act.mark.note.as_ref())?;
     Ok(draft)
+}
+
+/// A description as it is recorded: its note lies apart, and a length by the stroke that is not given is computed.
+pub(super) fn as_drawn(job: &Job, mark: &Description) -> Result<Description, Error> {
+    let mut drawn = Description { note: None, ..mark.clone() };
+    if let (Some(Measured::Stroke), None, None, Some(to)) =
+        (mark.measured, mark.length_um, mark.width_um, mark.to)
+    {
+        let (from, to) = ((mark.from.u_ppm, mark.from.v_ppm), (to.u_ppm, to.v_ppm));
+        let body = vehicle::geometry(vehicle_of(job)?.form);
+        let length = body.stroke_length_um(&mark.panel, from, to).filter(|length| *length > 0);
+        let length = length.ok_or_else(|| {
+            Error::refused(
+                "measured",
+                "by stroke, yet the stroke has no length here; give the size otherwise",
+            )
+        })?;
+        drawn.length_um = Some(u32::try_from(length).unwrap_or(LONGEST_UM).min(LONGEST_UM));
+    }
+    Ok(drawn)
 }
 
 /// Looks a description through.
@@ -59,6 +79,8 @@ pub(super) fn described(job: &Job, field: &str, mark: &Description) -> Result<()
         None if sized => {
             Err(Error::refused(format!("{field}.measured"), "missing; say how the size was found"))
         }
+        // Its length is computed then.
+        Some(Measured::Stroke) if !sized && mark.to.is_some() => Ok(()),
         Some(_) if !sized => Err(Error::refused(format!("{field}.measured"), "given without a size")),
         Some(Measured::Stroke) if mark.to.is_none() => {
             Err(Error::refused(format!("{field}.measured"), "by stroke, yet the mark is a point"))

@@ -118,6 +118,33 @@ impl Panel {
     }
 }
 
+/// Which way a stroke runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Runs {
+    /// From front to rear.
+    Lengthways,
+    /// From side to side.
+    Crossways,
+    /// Up and down.
+    Upright,
+    /// None of these.
+    Slanting,
+}
+
+impl Runs {
+    /// Every word.
+    pub const ALL: &'static [Runs] = &[Runs::Lengthways, Runs::Crossways, Runs::Upright, Runs::Slanting];
+    /// The word as data (list `runs`).
+    pub fn word(self) -> &'static str {
+        match self {
+            Runs::Lengthways => "lengthways",
+            Runs::Crossways => "crossways",
+            Runs::Upright => "upright",
+            Runs::Slanting => "slanting",
+        }
+    }
+}
+
 /// A place in space, millimetres: x forward, y left, z up from the ground below the middle of the wheelbase.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Point {
@@ -181,6 +208,24 @@ impl Geometry {
         };
         let metres: f64 = (0..STEPS).map(|k| norm(sub(at(k + 1), at(k)))).sum();
         Some((metres * 1e6).round() as i64)
+    }
+    /// Which way a stroke runs, as the vehicle stands.
+    pub fn stroke_runs(&self, id: &str, from: (u32, u32), to: (u32, u32)) -> Option<Runs> {
+        let surface = &self.panel(id)?.surface;
+        let at = |p: (u32, u32)| surface.at(f64::from(p.0) / PPM, f64::from(p.1) / PPM);
+        let along = sub(at(to), at(from)).map(f64::abs);
+        let all = norm(along);
+        if all == 0.0 {
+            return None;
+        }
+        // Within 30 degrees of an axis it runs along it: a finger on a drawing is no better than that.
+        let near = |axis: usize| along[axis] / all > 0.866;
+        Some(match () {
+            () if near(0) => Runs::Lengthways,
+            () if near(1) => Runs::Crossways,
+            () if near(2) => Runs::Upright,
+            () => Runs::Slanting,
+        })
     }
     /// Straight distance between two places on any two panels, millimetres.
     pub fn distance_mm(&self, a: (&str, u32, u32), b: (&str, u32, u32)) -> Option<i64> {

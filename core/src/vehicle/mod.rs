@@ -28,7 +28,7 @@ mod skin;
 mod surface;
 mod svg;
 
-pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Side};
+pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Runs, Side};
 pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, panel_map};
 pub use measure::{Held, Measure, Measures, Unit};
 pub use names::{

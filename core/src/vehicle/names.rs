@@ -91,7 +91,7 @@ pub fn panel_text(locale: Locale, id: &str) -> Option<&'static str> {
 }
 
 /// What a word of a shared list is called. A list is named as its type in `record/words`, in lower case with hyphens
-/// (`feel-level`, `owner-answer`; mark kinds are `kind`), or `side`, `spoken-side`, `class`.
+/// (`feel-level`, `owner-answer`; mark kinds are `kind`), or `side`, `spoken-side`, `class`, `runs`.
 pub fn text(locale: Locale, list: &str, word: &str) -> Option<&'static str> {
     words().get(list)?.get(word)?.get(column(locale)).copied()
 }

@@ -132,7 +132,7 @@ pub struct Description {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]
     pub width_um: Option<u32>,
-    /// How the size was found; asked for when a size is given.
+    /// How the size was found; asked for when a size is given. By stroke, the length may be left out: it is computed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]
     pub measured: Option<Measured>,

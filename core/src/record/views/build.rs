@@ -236,6 +236,21 @@ fn details(version: &Version, speech: Speech) -> Vec<String> {
     .collect()
 }
 
+/// Where a mark is on a typical body of the form, and which way a stroke runs.
+fn place(mark: &Description, form: Form, speech: Speech) -> Option<String> {
+    let body = vehicle::geometry(form);
+    let from = (mark.from.u_ppm, mark.from.v_ppm);
+    let height = body
+        .height_mm(&mark.panel, from.0, from.1)
+        .map(|mm| format!("about {} cm above the ground", (mm + 5) / 10));
+    let runs = mark
+        .to
+        .and_then(|to| body.stroke_runs(&mark.panel, from, (to.u_ppm, to.v_ppm)))
+        .map(|runs| format!("runs {}", speech.word("runs", runs.word())));
+    let parts: Vec<String> = [height, runs].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
+}
+
 /// How much a mark matters beside others when only a few can be named: what cannot be polished out first (it shows
 /// what lies under the clear coat, or it is broken, cracked or missing), then a catch, then size. Ours, no source.
 fn weight(mark: &Description) -> u32 {
@@ -301,9 +316,7 @@ fn mark_view(
         to_v_ppm: to.v_ppm,
         kind_text: speech.word("kind", what.kind.word()),
         size: speech.size(what.length_um, what.width_um, what.measured),
-        place: vehicle::geometry(form)
-            .height_mm(&what.panel, what.from.u_ppm, what.from.v_ppm)
-            .map(|mm| format!("about {} cm above the ground", (mm + 5) / 10)),
+        place: place(what, form, speech),
         details: details(now, speech),
         weight: weight(what),
         note: speech.typed(&now.note),

@@ -189,7 +189,7 @@ pub struct MarkView {
     pub kind_text: String,
     /// Size and how it was found, to read.
     pub size: Option<String>,
-    /// Where it is, to read: height above the ground, "about".
+    /// Where it is, to read: height above the ground, "about", and which way it runs.
     pub place: Option<String>,
     /// Catch, what shows, what lies in it, to read.
     pub details: Vec<String>,

@@ -37,6 +37,7 @@ fn every_word_has_both_texts() {
     assert!(words > 140, "{words}");
     Side::ALL.iter().for_each(|x| has("side", x.word()));
     Class::ALL.iter().for_each(|x| has("class", x.word()));
+    Runs::ALL.iter().for_each(|x| has("runs", x.word()));
     SpokenSide::ALL.iter().for_each(|x| has("spoken-side", x.word()));
 }
 
