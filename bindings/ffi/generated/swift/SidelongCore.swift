@@ -3855,7 +3855,7 @@ public struct Description: Equatable, Hashable {
      */
     public let widthUm: UInt32?
     /**
-     * How the size was found; asked for when a size is given.
+     * How the size was found; asked for when a size is given. By stroke, the length may be left out: it is computed.
      */
     public let measured: Measured?
     /**
@@ -3894,7 +3894,7 @@ public struct Description: Equatable, Hashable {
          * Width, micrometres, 1 to 30,000,000.
          */widthUm: UInt32? = nil,
         /**
-         * How the size was found; asked for when a size is given.
+         * How the size was found; asked for when a size is given. By stroke, the length may be left out: it is computed.
          */measured: Measured? = nil,
         /**
          * Anything else, at most 4,000 characters.
@@ -6191,7 +6191,7 @@ public struct MarkView: Equatable, Hashable {
      */
     public let size: String?
     /**
-     * Where it is, to read: height above the ground, "about".
+     * Where it is, to read: height above the ground, "about", and which way it runs.
      */
     public let place: String?
     /**
@@ -6273,7 +6273,7 @@ public struct MarkView: Equatable, Hashable {
          * Size and how it was found, to read.
          */size: String?,
         /**
-         * Where it is, to read: height above the ground, "about".
+         * Where it is, to read: height above the ground, "about", and which way it runs.
          */place: String?,
         /**
          * Catch, what shows, what lies in it, to read.

@@ -5388,7 +5388,7 @@ data class Description (
     val `widthUm`: kotlin.UInt? = null
     ,
     /**
-     * How the size was found; asked for when a size is given.
+     * How the size was found; asked for when a size is given. By stroke, the length may be left out: it is computed.
      */
     val `measured`: Measured? = null
     ,
@@ -7077,7 +7077,7 @@ data class MarkView (
     val `size`: kotlin.String?
     ,
     /**
-     * Where it is, to read: height above the ground, "about".
+     * Where it is, to read: height above the ground, "about", and which way it runs.
      */
     val `place`: kotlin.String?
     ,
