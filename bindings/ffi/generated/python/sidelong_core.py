@@ -2560,101 +2560,117 @@ class MarkKind(enum.Enum):
 
     RESIDUE = 27
 
-    REFINISH_CLUE = 28
+    TRAFFIC_FILM = 28
 
-    ORANGE_PEEL = 29
+    COATING_HIGH_SPOT = 29
 
-    PAINT_DEFECT = 30
+    COATING_LOW_SPOT = 30
 
-    TOUCH_IN = 31
+    REFINISH_CLUE = 31
 
-    BADGE_GHOST = 32
+    ORANGE_PEEL = 32
 
-    FILM_DAMAGE = 33
+    PAINT_DEFECT = 33
 
-    WRAP_DAMAGE = 34
+    TOUCH_IN = 34
 
-    RUB_SHINE = 35
+    BADGE_GHOST = 35
 
-    GLASS_CHIP = 36
+    FILM_DAMAGE = 36
 
-    GLASS_CRACK = 37
+    WRAP_DAMAGE = 37
 
-    GLASS_PITTING = 38
+    RUB_SHINE = 38
 
-    WIPER_SCRATCH = 39
+    GLASS_CHIP = 39
 
-    GLASS_SCRATCH = 40
+    GLASS_CRACK = 40
 
-    DELAMINATION = 41
+    GLASS_PITTING = 41
 
-    TINT_DAMAGE = 42
+    WIPER_SCRATCH = 42
 
-    HEATER_LINE_BREAK = 43
+    GLASS_SCRATCH = 43
 
-    KERB_RASH = 44
+    DELAMINATION = 44
 
-    WHEEL_CRACK = 45
+    TINT_DAMAGE = 45
 
-    WHEEL_BUCKLE = 46
+    HEATER_LINE_BREAK = 46
 
-    LACQUER_PEEL = 47
+    KERB_RASH = 47
 
-    ACID_BLOOM = 48
+    WHEEL_CRACK = 48
 
-    BURNED_IN_DUST = 49
+    WHEEL_BUCKLE = 49
 
-    PART_MISSING = 50
+    LACQUER_PEEL = 50
 
-    TYRE_CUT = 51
+    ACID_BLOOM = 51
 
-    TYRE_BULGE = 52
+    BURNED_IN_DUST = 52
 
-    TYRE_NAIL = 53
+    PART_MISSING = 53
 
-    TYRE_CRACKING = 54
+    TYRE_CUT = 54
 
-    TYRE_WORN = 55
+    TYRE_BULGE = 55
 
-    FADE = 56
+    TYRE_NAIL = 56
 
-    TRIM_STAIN = 57
+    TYRE_CRACKING = 57
 
-    SEAL_DAMAGE = 58
+    TYRE_WORN = 58
 
-    PART_LOOSE = 59
+    TYRE_BROWNING = 59
 
-    PART_BROKEN = 60
+    FADE = 60
 
-    LAMP_HAZE = 61
+    TRIM_STAIN = 61
 
-    LAMP_CRAZING = 62
+    SEAL_DAMAGE = 62
 
-    CONDENSATION = 63
+    PART_LOOSE = 63
 
-    STAIN = 64
+    PART_BROKEN = 64
 
-    DYE_TRANSFER = 65
+    CHROME_PITTING = 65
 
-    WEAR = 66
+    LAMP_HAZE = 66
 
-    TEAR = 67
+    LAMP_CRAZING = 67
 
-    BURN = 68
+    CONDENSATION = 68
 
-    SAG = 69
+    STAIN = 69
 
-    MOULD = 70
+    DYE_TRANSFER = 70
 
-    STICKY_SURFACE = 71
+    WEAR = 71
 
-    SMELL = 72
+    SHRINKAGE = 72
 
-    SCREEN_DAMAGE = 73
+    PILLING = 73
 
-    BELT_DAMAGE = 74
+    PET_HAIR = 74
 
-    OTHER = 75
+    TEAR = 75
+
+    BURN = 76
+
+    SAG = 77
+
+    MOULD = 78
+
+    STICKY_SURFACE = 79
+
+    SMELL = 80
+
+    SCREEN_DAMAGE = 81
+
+    BELT_DAMAGE = 82
+
+    OTHER = 83
 
 
 
@@ -2719,100 +2735,116 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
         if variant == 28:
             return MarkKind.RESIDUE
         if variant == 29:
-            return MarkKind.REFINISH_CLUE
+            return MarkKind.TRAFFIC_FILM
         if variant == 30:
-            return MarkKind.ORANGE_PEEL
+            return MarkKind.COATING_HIGH_SPOT
         if variant == 31:
-            return MarkKind.PAINT_DEFECT
+            return MarkKind.COATING_LOW_SPOT
         if variant == 32:
-            return MarkKind.TOUCH_IN
+            return MarkKind.REFINISH_CLUE
         if variant == 33:
-            return MarkKind.BADGE_GHOST
+            return MarkKind.ORANGE_PEEL
         if variant == 34:
-            return MarkKind.FILM_DAMAGE
+            return MarkKind.PAINT_DEFECT
         if variant == 35:
-            return MarkKind.WRAP_DAMAGE
+            return MarkKind.TOUCH_IN
         if variant == 36:
-            return MarkKind.RUB_SHINE
+            return MarkKind.BADGE_GHOST
         if variant == 37:
-            return MarkKind.GLASS_CHIP
+            return MarkKind.FILM_DAMAGE
         if variant == 38:
-            return MarkKind.GLASS_CRACK
+            return MarkKind.WRAP_DAMAGE
         if variant == 39:
-            return MarkKind.GLASS_PITTING
+            return MarkKind.RUB_SHINE
         if variant == 40:
-            return MarkKind.WIPER_SCRATCH
+            return MarkKind.GLASS_CHIP
         if variant == 41:
-            return MarkKind.GLASS_SCRATCH
+            return MarkKind.GLASS_CRACK
         if variant == 42:
-            return MarkKind.DELAMINATION
+            return MarkKind.GLASS_PITTING
         if variant == 43:
-            return MarkKind.TINT_DAMAGE
+            return MarkKind.WIPER_SCRATCH
         if variant == 44:
-            return MarkKind.HEATER_LINE_BREAK
+            return MarkKind.GLASS_SCRATCH
         if variant == 45:
-            return MarkKind.KERB_RASH
+            return MarkKind.DELAMINATION
         if variant == 46:
-            return MarkKind.WHEEL_CRACK
+            return MarkKind.TINT_DAMAGE
         if variant == 47:
-            return MarkKind.WHEEL_BUCKLE
+            return MarkKind.HEATER_LINE_BREAK
         if variant == 48:
-            return MarkKind.LACQUER_PEEL
+            return MarkKind.KERB_RASH
         if variant == 49:
-            return MarkKind.ACID_BLOOM
+            return MarkKind.WHEEL_CRACK
         if variant == 50:
-            return MarkKind.BURNED_IN_DUST
+            return MarkKind.WHEEL_BUCKLE
         if variant == 51:
-            return MarkKind.PART_MISSING
+            return MarkKind.LACQUER_PEEL
         if variant == 52:
-            return MarkKind.TYRE_CUT
+            return MarkKind.ACID_BLOOM
         if variant == 53:
-            return MarkKind.TYRE_BULGE
+            return MarkKind.BURNED_IN_DUST
         if variant == 54:
-            return MarkKind.TYRE_NAIL
+            return MarkKind.PART_MISSING
         if variant == 55:
-            return MarkKind.TYRE_CRACKING
+            return MarkKind.TYRE_CUT
         if variant == 56:
-            return MarkKind.TYRE_WORN
+            return MarkKind.TYRE_BULGE
         if variant == 57:
-            return MarkKind.FADE
+            return MarkKind.TYRE_NAIL
         if variant == 58:
-            return MarkKind.TRIM_STAIN
+            return MarkKind.TYRE_CRACKING
         if variant == 59:
-            return MarkKind.SEAL_DAMAGE
+            return MarkKind.TYRE_WORN
         if variant == 60:
-            return MarkKind.PART_LOOSE
+            return MarkKind.TYRE_BROWNING
         if variant == 61:
-            return MarkKind.PART_BROKEN
+            return MarkKind.FADE
         if variant == 62:
-            return MarkKind.LAMP_HAZE
+            return MarkKind.TRIM_STAIN
         if variant == 63:
-            return MarkKind.LAMP_CRAZING
+            return MarkKind.SEAL_DAMAGE
         if variant == 64:
-            return MarkKind.CONDENSATION
+            return MarkKind.PART_LOOSE
         if variant == 65:
-            return MarkKind.STAIN
+            return MarkKind.PART_BROKEN
         if variant == 66:
-            return MarkKind.DYE_TRANSFER
+            return MarkKind.CHROME_PITTING
         if variant == 67:
-            return MarkKind.WEAR
+            return MarkKind.LAMP_HAZE
         if variant == 68:
-            return MarkKind.TEAR
+            return MarkKind.LAMP_CRAZING
         if variant == 69:
-            return MarkKind.BURN
+            return MarkKind.CONDENSATION
         if variant == 70:
-            return MarkKind.SAG
+            return MarkKind.STAIN
         if variant == 71:
-            return MarkKind.MOULD
+            return MarkKind.DYE_TRANSFER
         if variant == 72:
-            return MarkKind.STICKY_SURFACE
+            return MarkKind.WEAR
         if variant == 73:
-            return MarkKind.SMELL
+            return MarkKind.SHRINKAGE
         if variant == 74:
-            return MarkKind.SCREEN_DAMAGE
+            return MarkKind.PILLING
         if variant == 75:
-            return MarkKind.BELT_DAMAGE
+            return MarkKind.PET_HAIR
         if variant == 76:
+            return MarkKind.TEAR
+        if variant == 77:
+            return MarkKind.BURN
+        if variant == 78:
+            return MarkKind.SAG
+        if variant == 79:
+            return MarkKind.MOULD
+        if variant == 80:
+            return MarkKind.STICKY_SURFACE
+        if variant == 81:
+            return MarkKind.SMELL
+        if variant == 82:
+            return MarkKind.SCREEN_DAMAGE
+        if variant == 83:
+            return MarkKind.BELT_DAMAGE
+        if variant == 84:
             return MarkKind.OTHER
         raise InternalError("Raw enum value doesn't match any cases")
 
@@ -2874,6 +2906,12 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
             return
         if value == MarkKind.RESIDUE:
             return
+        if value == MarkKind.TRAFFIC_FILM:
+            return
+        if value == MarkKind.COATING_HIGH_SPOT:
+            return
+        if value == MarkKind.COATING_LOW_SPOT:
+            return
         if value == MarkKind.REFINISH_CLUE:
             return
         if value == MarkKind.ORANGE_PEEL:
@@ -2930,6 +2968,8 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
             return
         if value == MarkKind.TYRE_WORN:
             return
+        if value == MarkKind.TYRE_BROWNING:
+            return
         if value == MarkKind.FADE:
             return
         if value == MarkKind.TRIM_STAIN:
@@ -2939,6 +2979,8 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
         if value == MarkKind.PART_LOOSE:
             return
         if value == MarkKind.PART_BROKEN:
+            return
+        if value == MarkKind.CHROME_PITTING:
             return
         if value == MarkKind.LAMP_HAZE:
             return
@@ -2951,6 +2993,12 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
         if value == MarkKind.DYE_TRANSFER:
             return
         if value == MarkKind.WEAR:
+            return
+        if value == MarkKind.SHRINKAGE:
+            return
+        if value == MarkKind.PILLING:
+            return
+        if value == MarkKind.PET_HAIR:
             return
         if value == MarkKind.TEAR:
             return
@@ -3030,102 +3078,118 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
             buf.write_i32(27)
         if value == MarkKind.RESIDUE:
             buf.write_i32(28)
-        if value == MarkKind.REFINISH_CLUE:
+        if value == MarkKind.TRAFFIC_FILM:
             buf.write_i32(29)
-        if value == MarkKind.ORANGE_PEEL:
+        if value == MarkKind.COATING_HIGH_SPOT:
             buf.write_i32(30)
-        if value == MarkKind.PAINT_DEFECT:
+        if value == MarkKind.COATING_LOW_SPOT:
             buf.write_i32(31)
-        if value == MarkKind.TOUCH_IN:
+        if value == MarkKind.REFINISH_CLUE:
             buf.write_i32(32)
-        if value == MarkKind.BADGE_GHOST:
+        if value == MarkKind.ORANGE_PEEL:
             buf.write_i32(33)
-        if value == MarkKind.FILM_DAMAGE:
+        if value == MarkKind.PAINT_DEFECT:
             buf.write_i32(34)
-        if value == MarkKind.WRAP_DAMAGE:
+        if value == MarkKind.TOUCH_IN:
             buf.write_i32(35)
-        if value == MarkKind.RUB_SHINE:
+        if value == MarkKind.BADGE_GHOST:
             buf.write_i32(36)
-        if value == MarkKind.GLASS_CHIP:
+        if value == MarkKind.FILM_DAMAGE:
             buf.write_i32(37)
-        if value == MarkKind.GLASS_CRACK:
+        if value == MarkKind.WRAP_DAMAGE:
             buf.write_i32(38)
-        if value == MarkKind.GLASS_PITTING:
+        if value == MarkKind.RUB_SHINE:
             buf.write_i32(39)
-        if value == MarkKind.WIPER_SCRATCH:
+        if value == MarkKind.GLASS_CHIP:
             buf.write_i32(40)
-        if value == MarkKind.GLASS_SCRATCH:
+        if value == MarkKind.GLASS_CRACK:
             buf.write_i32(41)
-        if value == MarkKind.DELAMINATION:
+        if value == MarkKind.GLASS_PITTING:
             buf.write_i32(42)
-        if value == MarkKind.TINT_DAMAGE:
+        if value == MarkKind.WIPER_SCRATCH:
             buf.write_i32(43)
-        if value == MarkKind.HEATER_LINE_BREAK:
+        if value == MarkKind.GLASS_SCRATCH:
             buf.write_i32(44)
-        if value == MarkKind.KERB_RASH:
+        if value == MarkKind.DELAMINATION:
             buf.write_i32(45)
-        if value == MarkKind.WHEEL_CRACK:
+        if value == MarkKind.TINT_DAMAGE:
             buf.write_i32(46)
-        if value == MarkKind.WHEEL_BUCKLE:
+        if value == MarkKind.HEATER_LINE_BREAK:
             buf.write_i32(47)
-        if value == MarkKind.LACQUER_PEEL:
+        if value == MarkKind.KERB_RASH:
             buf.write_i32(48)
-        if value == MarkKind.ACID_BLOOM:
+        if value == MarkKind.WHEEL_CRACK:
             buf.write_i32(49)
-        if value == MarkKind.BURNED_IN_DUST:
+        if value == MarkKind.WHEEL_BUCKLE:
             buf.write_i32(50)
-        if value == MarkKind.PART_MISSING:
+        if value == MarkKind.LACQUER_PEEL:
             buf.write_i32(51)
-        if value == MarkKind.TYRE_CUT:
+        if value == MarkKind.ACID_BLOOM:
             buf.write_i32(52)
-        if value == MarkKind.TYRE_BULGE:
+        if value == MarkKind.BURNED_IN_DUST:
             buf.write_i32(53)
-        if value == MarkKind.TYRE_NAIL:
+        if value == MarkKind.PART_MISSING:
             buf.write_i32(54)
-        if value == MarkKind.TYRE_CRACKING:
+        if value == MarkKind.TYRE_CUT:
             buf.write_i32(55)
-        if value == MarkKind.TYRE_WORN:
+        if value == MarkKind.TYRE_BULGE:
             buf.write_i32(56)
-        if value == MarkKind.FADE:
+        if value == MarkKind.TYRE_NAIL:
             buf.write_i32(57)
-        if value == MarkKind.TRIM_STAIN:
+        if value == MarkKind.TYRE_CRACKING:
             buf.write_i32(58)
-        if value == MarkKind.SEAL_DAMAGE:
+        if value == MarkKind.TYRE_WORN:
             buf.write_i32(59)
-        if value == MarkKind.PART_LOOSE:
+        if value == MarkKind.TYRE_BROWNING:
             buf.write_i32(60)
-        if value == MarkKind.PART_BROKEN:
+        if value == MarkKind.FADE:
             buf.write_i32(61)
-        if value == MarkKind.LAMP_HAZE:
+        if value == MarkKind.TRIM_STAIN:
             buf.write_i32(62)
-        if value == MarkKind.LAMP_CRAZING:
+        if value == MarkKind.SEAL_DAMAGE:
             buf.write_i32(63)
-        if value == MarkKind.CONDENSATION:
+        if value == MarkKind.PART_LOOSE:
             buf.write_i32(64)
-        if value == MarkKind.STAIN:
+        if value == MarkKind.PART_BROKEN:
             buf.write_i32(65)
-        if value == MarkKind.DYE_TRANSFER:
+        if value == MarkKind.CHROME_PITTING:
             buf.write_i32(66)
-        if value == MarkKind.WEAR:
+        if value == MarkKind.LAMP_HAZE:
             buf.write_i32(67)
-        if value == MarkKind.TEAR:
+        if value == MarkKind.LAMP_CRAZING:
             buf.write_i32(68)
-        if value == MarkKind.BURN:
+        if value == MarkKind.CONDENSATION:
             buf.write_i32(69)
-        if value == MarkKind.SAG:
+        if value == MarkKind.STAIN:
             buf.write_i32(70)
-        if value == MarkKind.MOULD:
+        if value == MarkKind.DYE_TRANSFER:
             buf.write_i32(71)
-        if value == MarkKind.STICKY_SURFACE:
+        if value == MarkKind.WEAR:
             buf.write_i32(72)
-        if value == MarkKind.SMELL:
+        if value == MarkKind.SHRINKAGE:
             buf.write_i32(73)
-        if value == MarkKind.SCREEN_DAMAGE:
+        if value == MarkKind.PILLING:
             buf.write_i32(74)
-        if value == MarkKind.BELT_DAMAGE:
+        if value == MarkKind.PET_HAIR:
             buf.write_i32(75)
-        if value == MarkKind.OTHER:
+        if value == MarkKind.TEAR:
             buf.write_i32(76)
+        if value == MarkKind.BURN:
+            buf.write_i32(77)
+        if value == MarkKind.SAG:
+            buf.write_i32(78)
+        if value == MarkKind.MOULD:
+            buf.write_i32(79)
+        if value == MarkKind.STICKY_SURFACE:
+            buf.write_i32(80)
+        if value == MarkKind.SMELL:
+            buf.write_i32(81)
+        if value == MarkKind.SCREEN_DAMAGE:
+            buf.write_i32(82)
+        if value == MarkKind.BELT_DAMAGE:
+            buf.write_i32(83)
+        if value == MarkKind.OTHER:
+            buf.write_i32(84)
 
 
 

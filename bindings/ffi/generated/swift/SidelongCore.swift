@@ -12395,6 +12395,9 @@ public enum MarkKind: Equatable, Hashable {
     case waterSpot
     case cement
     case residue
+    case trafficFilm
+    case coatingHighSpot
+    case coatingLowSpot
     case refinishClue
     case orangePeel
     case paintDefect
@@ -12423,17 +12426,22 @@ public enum MarkKind: Equatable, Hashable {
     case tyreNail
     case tyreCracking
     case tyreWorn
+    case tyreBrowning
     case fade
     case trimStain
     case sealDamage
     case partLoose
     case partBroken
+    case chromePitting
     case lampHaze
     case lampCrazing
     case condensation
     case stain
     case dyeTransfer
     case wear
+    case shrinkage
+    case pilling
+    case petHair
     case tear
     case burn
     case sag
@@ -12520,101 +12528,117 @@ public struct FfiConverterTypeMarkKind: FfiConverterRustBuffer {
 
         case 28: return .residue
 
-        case 29: return .refinishClue
+        case 29: return .trafficFilm
 
-        case 30: return .orangePeel
+        case 30: return .coatingHighSpot
 
-        case 31: return .paintDefect
+        case 31: return .coatingLowSpot
 
-        case 32: return .touchIn
+        case 32: return .refinishClue
 
-        case 33: return .badgeGhost
+        case 33: return .orangePeel
 
-        case 34: return .filmDamage
+        case 34: return .paintDefect
 
-        case 35: return .wrapDamage
+        case 35: return .touchIn
 
-        case 36: return .rubShine
+        case 36: return .badgeGhost
 
-        case 37: return .glassChip
+        case 37: return .filmDamage
 
-        case 38: return .glassCrack
+        case 38: return .wrapDamage
 
-        case 39: return .glassPitting
+        case 39: return .rubShine
 
-        case 40: return .wiperScratch
+        case 40: return .glassChip
 
-        case 41: return .glassScratch
+        case 41: return .glassCrack
 
-        case 42: return .delamination
+        case 42: return .glassPitting
 
-        case 43: return .tintDamage
+        case 43: return .wiperScratch
 
-        case 44: return .heaterLineBreak
+        case 44: return .glassScratch
 
-        case 45: return .kerbRash
+        case 45: return .delamination
 
-        case 46: return .wheelCrack
+        case 46: return .tintDamage
 
-        case 47: return .wheelBuckle
+        case 47: return .heaterLineBreak
 
-        case 48: return .lacquerPeel
+        case 48: return .kerbRash
 
-        case 49: return .acidBloom
+        case 49: return .wheelCrack
 
-        case 50: return .burnedInDust
+        case 50: return .wheelBuckle
 
-        case 51: return .partMissing
+        case 51: return .lacquerPeel
 
-        case 52: return .tyreCut
+        case 52: return .acidBloom
 
-        case 53: return .tyreBulge
+        case 53: return .burnedInDust
 
-        case 54: return .tyreNail
+        case 54: return .partMissing
 
-        case 55: return .tyreCracking
+        case 55: return .tyreCut
 
-        case 56: return .tyreWorn
+        case 56: return .tyreBulge
 
-        case 57: return .fade
+        case 57: return .tyreNail
 
-        case 58: return .trimStain
+        case 58: return .tyreCracking
 
-        case 59: return .sealDamage
+        case 59: return .tyreWorn
 
-        case 60: return .partLoose
+        case 60: return .tyreBrowning
 
-        case 61: return .partBroken
+        case 61: return .fade
 
-        case 62: return .lampHaze
+        case 62: return .trimStain
 
-        case 63: return .lampCrazing
+        case 63: return .sealDamage
 
-        case 64: return .condensation
+        case 64: return .partLoose
 
-        case 65: return .stain
+        case 65: return .partBroken
 
-        case 66: return .dyeTransfer
+        case 66: return .chromePitting
 
-        case 67: return .wear
+        case 67: return .lampHaze
 
-        case 68: return .tear
+        case 68: return .lampCrazing
 
-        case 69: return .burn
+        case 69: return .condensation
 
-        case 70: return .sag
+        case 70: return .stain
 
-        case 71: return .mould
+        case 71: return .dyeTransfer
 
-        case 72: return .stickySurface
+        case 72: return .wear
 
-        case 73: return .smell
+        case 73: return .shrinkage
 
-        case 74: return .screenDamage
+        case 74: return .pilling
 
-        case 75: return .beltDamage
+        case 75: return .petHair
 
-        case 76: return .other
+        case 76: return .tear
+
+        case 77: return .burn
+
+        case 78: return .sag
+
+        case 79: return .mould
+
+        case 80: return .stickySurface
+
+        case 81: return .smell
+
+        case 82: return .screenDamage
+
+        case 83: return .beltDamage
+
+        case 84: return .other
 
         default: throw UniffiInternalError.unexpectedEnumCase
         }
@@ -12736,196 +12760,228 @@ public struct FfiConverterTypeMarkKind: FfiConverterRustBuffer {
             writeInt(&buf, Int32(28))
 
 
-        case .refinishClue:
+        case .trafficFilm:
             writeInt(&buf, Int32(29))
 
 
-        case .orangePeel:
+        case .coatingHighSpot:
             writeInt(&buf, Int32(30))
 
 
-        case .paintDefect:
+        case .coatingLowSpot:
             writeInt(&buf, Int32(31))
 
 
-        case .touchIn:
+        case .refinishClue:
             writeInt(&buf, Int32(32))
 
 
-        case .badgeGhost:
+        case .orangePeel:
             writeInt(&buf, Int32(33))
 
 
-        case .filmDamage:
+        case .paintDefect:
             writeInt(&buf, Int32(34))
 
 
-        case .wrapDamage:
+        case .touchIn:
             writeInt(&buf, Int32(35))
 
 
-        case .rubShine:
+        case .badgeGhost:
             writeInt(&buf, Int32(36))
 
 
-        case .glassChip:
+        case .filmDamage:
             writeInt(&buf, Int32(37))
 
 
-        case .glassCrack:
+        case .wrapDamage:
             writeInt(&buf, Int32(38))
 
 
-        case .glassPitting:
+        case .rubShine:
             writeInt(&buf, Int32(39))
 
 
-        case .wiperScratch:
+        case .glassChip:
             writeInt(&buf, Int32(40))
 
 
-        case .glassScratch:
+        case .glassCrack:
             writeInt(&buf, Int32(41))
 
 
-        case .delamination:
+        case .glassPitting:
             writeInt(&buf, Int32(42))
 
 
-        case .tintDamage:
+        case .wiperScratch:
             writeInt(&buf, Int32(43))
 
 
-        case .heaterLineBreak:
+        case .glassScratch:
             writeInt(&buf, Int32(44))
 
 
-        case .kerbRash:
+        case .delamination:
             writeInt(&buf, Int32(45))
 
 
-        case .wheelCrack:
+        case .tintDamage:
             writeInt(&buf, Int32(46))
 
 
-        case .wheelBuckle:
+        case .heaterLineBreak:
             writeInt(&buf, Int32(47))
 
 
-        case .lacquerPeel:
+        case .kerbRash:
             writeInt(&buf, Int32(48))
 
 
-        case .acidBloom:
+        case .wheelCrack:
             writeInt(&buf, Int32(49))
 
 
-        case .burnedInDust:
+        case .wheelBuckle:
             writeInt(&buf, Int32(50))
 
 
-        case .partMissing:
+        case .lacquerPeel:
             writeInt(&buf, Int32(51))
 
 
-        case .tyreCut:
+        case .acidBloom:
             writeInt(&buf, Int32(52))
 
 
-        case .tyreBulge:
+        case .burnedInDust:
             writeInt(&buf, Int32(53))
 
 
-        case .tyreNail:
+        case .partMissing:
             writeInt(&buf, Int32(54))
 
 
-        case .tyreCracking:
+        case .tyreCut:
             writeInt(&buf, Int32(55))
 
 
-        case .tyreWorn:
+        case .tyreBulge:
             writeInt(&buf, Int32(56))
 
 
-        case .fade:
+        case .tyreNail:
             writeInt(&buf, Int32(57))
 
 
-        case .trimStain:
+        case .tyreCracking:
             writeInt(&buf, Int32(58))
 
 
-        case .sealDamage:
+        case .tyreWorn:
             writeInt(&buf, Int32(59))
 
 
-        case .partLoose:
+        case .tyreBrowning:
             writeInt(&buf, Int32(60))
 
 
-        case .partBroken:
+        case .fade:
             writeInt(&buf, Int32(61))
 
 
-        case .lampHaze:
+        case .trimStain:
             writeInt(&buf, Int32(62))
 
 
-        case .lampCrazing:
+        case .sealDamage:
             writeInt(&buf, Int32(63))
 
 
-        case .condensation:
+        case .partLoose:
             writeInt(&buf, Int32(64))
 
 
-        case .stain:
+        case .partBroken:
             writeInt(&buf, Int32(65))
 
 
-        case .dyeTransfer:
+        case .chromePitting:
             writeInt(&buf, Int32(66))
 
 
-        case .wear:
+        case .lampHaze:
             writeInt(&buf, Int32(67))
 
 
-        case .tear:
+        case .lampCrazing:
             writeInt(&buf, Int32(68))
 
 
-        case .burn:
+        case .condensation:
             writeInt(&buf, Int32(69))
 
 
-        case .sag:
+        case .stain:
             writeInt(&buf, Int32(70))
 
 
-        case .mould:
+        case .dyeTransfer:
             writeInt(&buf, Int32(71))
 
 
-        case .stickySurface:
+        case .wear:
             writeInt(&buf, Int32(72))
 
 
-        case .smell:
+        case .shrinkage:
             writeInt(&buf, Int32(73))
 
 
-        case .screenDamage:
+        case .pilling:
             writeInt(&buf, Int32(74))
 
 
-        case .beltDamage:
+        case .petHair:
             writeInt(&buf, Int32(75))
 
 
-        case .other:
+        case .tear:
             writeInt(&buf, Int32(76))
+
+
+        case .burn:
+            writeInt(&buf, Int32(77))
+
+
+        case .sag:
+            writeInt(&buf, Int32(78))
+
+
+        case .mould:
+            writeInt(&buf, Int32(79))
+
+
+        case .stickySurface:
+            writeInt(&buf, Int32(80))
+
+
+        case .smell:
+            writeInt(&buf, Int32(81))
+
+
+        case .screenDamage:
+            writeInt(&buf, Int32(82))
+
+
+        case .beltDamage:
+            writeInt(&buf, Int32(83))
+
+
+        case .other:
+            writeInt(&buf, Int32(84))
 
         }
     }
