@@ -96,22 +96,38 @@ fn scenario_10_removal() {
     assert!(removal.iter().all(|text| !text.contains("removed")));
 }
 
-/// Scenarios 11 and 12, what is on record of them: a lowest reading under a floor, and matt paint, stand in the record
-/// before anything is chosen.
+/// Scenario 11, what is on record of it: the lowest reading at the roof's edge decides and is shown, before anything is
+/// chosen for the roof, and a reason can be written beside it.
 #[test]
-fn scenarios_11_and_12_are_on_record() {
+fn scenario_11_low_floor() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut phone = Phone::new(folder.path(), 11);
+    let job = phone.begin(Form::Saloon, Stage::AfterWash);
+    let measured = phone.put(job, thickness("roof", &[110, 82, 104]));
+    let text = "Under our floor of 90: no compound on this edge.".to_owned();
+    let entry = Uuid::parse_str(&measured.input).ok();
+    phone.put(job, Act::WriteNote(WriteNote { panel: Some("roof".to_owned()), entry, text: text.clone() }));
+    let view = phone.view(job);
+    assert_eq!(view.thickness[0].lowest_um, Some(82));
+    let note = view.visit.iter().find(|entry| entry.typed.contains(&text)).expect("the reason");
+    assert!(note.lines.contains(&"about a thickness".to_owned()), "{:?}", note.lines);
+    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
+    assert!(page.contains("Lowest 82 µm") && page.contains("Under our floor of 90"));
+}
+
+/// Scenario 12, what is on record of it: matt paint is set when the job is opened, and a consent is an entry that says what
+/// was allowed; one that says nothing is refused.
+#[test]
+fn scenario_12_matt_paint() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut phone = Phone::new(folder.path(), 12);
     let job = phone.dice.id();
     phone.put(job, Act::OpenJob(OpenJob { finish: Finish::Matt, ..car(Form::Coupe) }));
-    phone.put(job, Act::BeginWalk(BeginWalk { stage: Stage::AfterWash }));
-    phone.put(job, thickness("roof", &[110, 82, 104]));
-    let view = phone.view(job);
-    assert_eq!(view.vehicle.finish_text, "matt or satin paint");
-    assert_eq!(view.thickness[0].lowest_um, Some(82));
-    let refused = phone.record(
-        job,
-        Act::RecordPermissions(RecordPermissions { by: Party::Owner, answers: Vec::new(), note: None }),
-    );
-    assert!(refused.is_err(), "a consent that says nothing is no consent");
+    assert_eq!(phone.view(job).vehicle.finish_text, "matt or satin paint");
+    let consent =
+        |answers| Act::RecordPermissions(RecordPermissions { by: Party::Owner, answers, note: None });
+    assert!(phone.record(job, consent(Vec::new())).is_err(), "a consent that says nothing is no consent");
+    phone.put(job, consent(vec![Permitted { permission: Permission::TakePhotos, allowed: false }]));
+    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
+    assert!(page.contains("matt or satin paint") && page.contains("Not allowed: take photos for the record"));
 }

@@ -2,13 +2,11 @@
 //! the erasing itself is [`super::erase`]'s.
 
 use super::Store;
-use super::read::blob_state;
 use crate::error::Error;
-use crate::log::canon;
 use crate::record::events::Envelope;
 use crate::record::kept;
 use crate::record::words::{BlobState, Kept};
-use rusqlite::{OptionalExtension as _, params};
+use rusqlite::params;
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
@@ -39,8 +37,7 @@ impl Store {
             let (Some(over), held) = (job.over_at(), job.held().is_some()) else { continue };
             let old: Vec<Kept> =
                 rules.iter().filter(|(_, before)| over < *before).map(|(kind, _)| *kind).collect();
-            let mut here = self.here(id, &old)?;
-            here.retain(|(_, sha256)| !sha256.is_empty());
+            let here = self.here(id, &old)?;
             if here.is_empty() {
                 continue;
             }
@@ -62,21 +59,12 @@ impl Store {
         let envelopes = self.envelopes(job)?;
         let mut found = BTreeSet::new();
         for (kind, blob) in kept::kinds(&envelopes) {
-            if kinds.contains(&kind) && self.can_go(&blob.sha256)? {
+            let state = self.blob_at(&blob.sha256)?;
+            if kinds.contains(&kind) && state.is_some_and(|state| state != BlobState::Erased) {
                 found.insert((kind, blob.sha256.clone()));
             }
         }
         Ok(found)
-    }
-
-    fn can_go(&self, sha256: &str) -> Result<bool, Error> {
-        let Some(hash) = canon::unhex::<32>(sha256) else { return Ok(false) };
-        let state: Option<String> = self
-            .connection
-            .prepare_cached("SELECT state FROM blobs WHERE sha256 = ?1")?
-            .query_row([hash], |row| row.get(0))
-            .optional()?;
-        Ok(state.is_some_and(|state| blob_state(&state) != BlobState::Erased))
     }
 
     fn envelopes(&self, job: Uuid) -> Result<Vec<Envelope>, Error> {
