@@ -52,6 +52,32 @@ fn panels() {
     assert_eq!((called_out, outliers), (6, 2), "cases of both kinds");
 }
 
+/// A spot is the mean of its readings, an area the mean of its spots (ASTM D7091 leaves conformance to SSPC-PA 2, which
+/// says so; ISO 2808 takes the mean too, from memory).
+#[test]
+fn spots_and_their_area() {
+    for case in committed("thickness.json", "sspc_pa2_spot_area") {
+        let spots: Vec<Vec<u32>> = case["inputs"]["gage_readings_um"]
+            .as_array()
+            .expect("spots")
+            .iter()
+            .map(|readings| whole(readings, 1.0))
+            .collect();
+        let means: Vec<i64> =
+            spots.iter().map(|readings| Summary::of(readings).expect("readings").mean_tenths_um).collect();
+        let expected: Vec<i64> = case["expected"]["spot_means_um"]
+            .as_array()
+            .expect("means")
+            .iter()
+            .map(|mean| tenths(mean, 1.0))
+            .collect();
+        assert_eq!(means, expected);
+        // Spots of equally many readings: the area's mean is that of all readings.
+        let area = Summary::of(&spots.concat()).expect("readings");
+        assert_eq!(area.mean_tenths_um, tenths(&case["expected"]["area_mean_um"], 1.0));
+    }
+}
+
 /// NIST/SEMATECH e-Handbook 1.3.5.17.1: one of eight mass spectrometer measurements is an outlier.
 #[test]
 fn the_handbooks_example() {
