@@ -10,6 +10,7 @@ mod people;
 mod photos;
 mod slips;
 mod vehicles;
+mod walking;
 
 use sidelong_core::api::{Changes, Clock, Now};
 use sidelong_core::error::Error;

@@ -6,7 +6,7 @@ use crate::record::fleet::{FleetRow, RowError, read_fleet};
 use crate::record::inputs::{Act, Input, OpenJob, WriteNote};
 use crate::record::words::Scope;
 use serde::Serialize;
-use uuid::{Builder, Uuid};
+use uuid::Uuid;
 
 /// A row whose vehicle has a job now.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
@@ -111,10 +111,5 @@ impl Notebook {
             self.record(Input { input: self.new_id()?, job, observed_at: None, act })?;
         }
         Ok(())
-    }
-
-    fn new_id(&self) -> Result<Uuid, Error> {
-        let at = u64::try_from(self.platform.clock.now()?.at_ms).unwrap_or(0);
-        Ok(Builder::from_unix_timestamp_millis(at, &self.platform.random::<10>()?).into_uuid())
     }
 }

@@ -33,7 +33,7 @@ pub struct DayList {
 }
 
 /// Jobs that are built at a call when the tables are being built again.
-const SLICE: u32 = 500;
+pub(super) const SLICE: u32 = 500;
 
 fn line(row: JobRow, speech: Speech) -> JobLine {
     let answer = row.answer.as_ref().map(|answer| speech.word("owner-answer", answer));
@@ -76,7 +76,7 @@ fn list(store: &Store, search: Option<&str>, limit: u32, locale: Locale) -> Resu
     })
 }
 
-fn day(store: &Store, day: &str, locale: Locale) -> Result<DayList, Error> {
+pub(super) fn day(store: &Store, day: &str, locale: Locale) -> Result<DayList, Error> {
     let (from, to) = times::around_day(day)?;
     let rows = store.opened_between(from, to)?;
     let speech = Speech { locale };
@@ -120,7 +120,7 @@ pub struct Identity {
 /// Most jobs that are offered as the same vehicle's.
 const MOST_ALIKE: u32 = 20;
 
-fn id(text: &str) -> Result<Uuid, Error> {
+pub(super) fn id(text: &str) -> Result<Uuid, Error> {
     Uuid::parse_str(text).map_err(|_| Error::refused("job", "not a UUID"))
 }
 

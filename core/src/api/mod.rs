@@ -3,15 +3,21 @@
 
 mod calc;
 mod check;
+mod drawing;
 mod fleet;
 mod jobs;
 mod join;
 mod keeping;
 mod notebook;
 mod platform;
+mod walk;
+mod words;
 
 pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
+pub use drawing::{
+    DrawingView, LineView, LineWeight, PlaceDrawn, PointDrawn, StrokeOn, drawing, drawn_at, stroke_on,
+};
 pub use fleet::{FleetImport, FleetJob};
 pub use jobs::{DayList, Identity, JobList};
 pub use join::{ForkView, JoinView, RefusedView, TakenView};
@@ -20,3 +26,5 @@ pub use keeping::{
 };
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
+pub use walk::readings_so_far;
+pub use words::{kinds_offered, locale_of, panel_name};

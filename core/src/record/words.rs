@@ -339,6 +339,13 @@ words! {
         Rear = "rear",
         Top = "top",
     }
+    /// The corner, as seated, at which a walk round the vehicle begins.
+    Corner {
+        FrontLeft = "front-left",
+        FrontRight = "front-right",
+        RearLeft = "rear-left",
+        RearRight = "rear-right",
+    }
     /// On which side the steering wheel is, as seated.
     Steering {
         Left = "left",

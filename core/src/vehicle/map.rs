@@ -150,10 +150,9 @@ impl PanelMap {
             return None;
         }
         for c in &self.callouts {
-            let (a, b) = ((x - c.x) / c.width, (y - c.y) / c.height);
-            if (0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b) {
+            if c.holds(x, y) {
                 let region = self.regions.iter().find(|r| r.id == c.panel);
-                let (u, v) = c.turned(a, b);
+                let (u, v) = c.turned((x - c.x) / c.width, (y - c.y) / c.height);
                 return self.found(c.panel, region.map(|r| r.panel), u, v);
             }
         }
@@ -190,6 +189,23 @@ impl PanelMap {
         let floor = panel.and_then(|i| self.floors.get(i)).map_or(0.0, |f| Surface::floor_of(f, u));
         let ppm = |w: f64| (w.clamp(0.0, 1.0) * PPM).round() as u32;
         Some(Hit { panel: id, u_ppm: ppm(u), v_ppm: ppm(v.max(floor)) })
+    }
+
+    /// The place on one panel that is drawn nearest to (x, y): where a stroke that runs beyond the panel ends.
+    pub fn on_panel(&self, panel: &str, x: f64, y: f64) -> Option<Hit> {
+        if !(x.is_finite() && y.is_finite()) {
+            return None;
+        }
+        if let Some(c) = self.callouts.iter().find(|c| c.panel == panel && c.holds(x, y)) {
+            let (u, v) = c.turned((x - c.x) / c.width, (y - c.y) / c.height);
+            return self.found(c.panel, self.regions.iter().find(|r| r.id == panel).map(|r| r.panel), u, v);
+        }
+        let shown = self.regions.iter().filter(|r| !r.backdrop && r.id == panel);
+        let away = |r: &Region| if inside(&r.border, x, y) { 0.0 } else { distance(&r.border, x, y) };
+        let nearest = shown.min_by(|a, b| away(a).total_cmp(&away(b)))?;
+        let (a, b) = nearest.inverse(x, y);
+        let [u0, u1, v0, v1] = nearest.window;
+        self.found(nearest.id, Some(nearest.panel), u0 + a * (u1 - u0), v0 + b * (v1 - v0))
     }
 
     /// Where a place on a panel is drawn, or the nearest place of it that this sheet shows; none if it shows none.
@@ -236,6 +252,11 @@ impl PanelMap {
 }
 
 impl Callout {
+    fn holds(&self, x: f64, y: f64) -> bool {
+        let (a, b) = ((x - self.x) / self.width, (y - self.y) / self.height);
+        (0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b)
+    }
+
     /// (u, v) of a place in the box: nose up where the part lies along the car, upright where it lies across.
     fn turned(&self, a: f64, b: f64) -> (f64, f64) {
         match (self.family, self.side) {

@@ -2,7 +2,7 @@
 //!
 //! From about forty measures a form's body is generated (`measure`, `skin`), cut into panels (`cut*`, `parts`,
 //! `bike`) and quantised (`surface`, `geometry`). From the same surfaces comes the drawing that is touched and
-//! printed (`map*`). `names` and `sides` hold the words; `order` the way round the car.
+//! printed (`map*`). `names` and `sides` hold the words; `kinds` which marks a place can have; `order` the way round the car.
 
 mod bike;
 mod creases;
@@ -13,6 +13,7 @@ mod cut_house;
 mod cut_side;
 mod dual;
 mod geometry;
+mod kinds;
 mod map;
 mod map_callout;
 mod map_lines;
@@ -29,13 +30,14 @@ mod surface;
 mod svg;
 
 pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Runs, Side};
+pub use kinds::kinds_of;
 pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, panel_map};
 pub use measure::{Held, Measure, Measures, Unit};
 pub use names::{
     inside_places, is_inside, known, locale_of_country, panel_by_text, panel_ids, panel_text,
     panel_with_side, text,
 };
-pub use order::{asked_for, on_side, painted_panels, panels_in_walking_order};
+pub use order::{asked_for, from_corner, on_side, painted_panels, panels_in_walking_order, side_of_place};
 pub use sides::{SpokenSide, Traffic, side_of, traffic_of, usual_steering};
 pub use surface::{Family, Patch};
 

@@ -6,7 +6,7 @@
 use super::geometry;
 use super::geometry::{Class, Geometry, Panel, Side};
 use super::surface::Family;
-use crate::record::words::{Form, Scope, WholeSide};
+use crate::record::words::{Corner, Form, Scope, WholeSide};
 
 /// The painted loop of every form; a form has those of them that it has.
 const LOOP: &[&str] = &[
@@ -98,20 +98,65 @@ pub fn asked_for(form: Form, scope: &[Scope]) -> Vec<&'static str> {
 
 /// The outside places of one side of the vehicle, in walking order: each place lies on one side, the one that it faces.
 pub fn on_side(form: Form, side: WholeSide) -> Vec<&'static str> {
+    let on = |id: &&'static str| side_of_place(form, id) == Some(side);
+    panels_in_walking_order(form).into_iter().filter(on).collect()
+}
+
+/// The side that an outside place faces; none for a place inside.
+pub fn side_of_place(form: Form, id: &str) -> Option<WholeSide> {
     let geometry = super::geometry(form);
-    let lies = |panel: &Panel| match (panel.side, panel.family) {
+    let panel: &Panel = geometry.panel(id)?;
+    Some(match (panel.side, panel.family) {
         (Side::Left, Family::Side | Family::Wheel) => WholeSide::Left,
         (Side::Right, Family::Side | Family::Wheel) => WholeSide::Right,
         (_, Family::Top) => WholeSide::Top,
         // What is left faces forward or back.
-        _ if geometry.point(panel.id, 500_000, 500_000).is_some_and(|point| point.x_mm > 0) => {
-            WholeSide::Front
-        }
+        _ if geometry.point(id, 500_000, 500_000).is_some_and(|point| point.x_mm > 0) => WholeSide::Front,
         _ => WholeSide::Rear,
-    };
-    let on = |id: &&'static str| geometry.panel(id).is_some_and(|panel| lies(panel) == side);
-    panels_in_walking_order(form).into_iter().filter(on).collect()
+    })
 }
+
+/// Places in walking order, gone through from another corner of the vehicle: the sides change their turns and the
+/// direction in which they are walked, each class of place for itself. Places inside keep their order and come last.
+pub fn from_corner(form: Form, places: &[&'static str], corner: Corner) -> Vec<&'static str> {
+    let geometry = super::geometry(form);
+    let (turns, turned): ([usize; 4], [bool; 4]) = match corner {
+        Corner::FrontLeft => return places.to_vec(),
+        Corner::FrontRight => ([NOSE, RIGHT, TAIL, LEFT], [false, true, false, true]),
+        Corner::RearLeft => ([TAIL, LEFT, NOSE, RIGHT], [false, true, false, true]),
+        Corner::RearRight => ([TAIL, RIGHT, NOSE, LEFT], [false; 4]),
+    };
+    let painted = painted_panels(form);
+    let round = |id: &str| geometry.panel(id).map(|panel| (panel.class, painted.contains(&panel.id)));
+    let mut order = Vec::with_capacity(places.len());
+    for stretch in places.chunk_by(|a, b| round(a) == round(b)) {
+        let mut parts: [Vec<&'static str>; 4] = Default::default();
+        for id in stretch {
+            let part = match geometry.panel(id).map(|panel| panel.side) {
+                Some(Side::Left) => LEFT,
+                Some(Side::Right) => RIGHT,
+                // In the middle: what comes before the first side is the nose, what comes between them the tail.
+                Some(Side::Middle) if parts[LEFT].is_empty() && parts[RIGHT].is_empty() => NOSE,
+                Some(Side::Middle) => TAIL,
+                None => NOSE,
+            };
+            parts[part].push(id);
+        }
+        for (part, back) in turns.into_iter().zip(turned) {
+            if back {
+                parts[part].reverse();
+            }
+            order.append(&mut parts[part]);
+        }
+    }
+    order
+}
+
+/// Stretches of the way round.
+const NOSE: usize = 0;
+const LEFT: usize = 1;
+const TAIL: usize = 2;
+const RIGHT: usize = 3;
 
 /// Sorting key: middle of the nose, left side front to rear, middle of the tail, right side rear to front.
 fn going_round(panel: &geometry::Panel) -> (u8, i64, &'static str) {

@@ -524,9 +524,23 @@ def _uniffi_check_contract_api_version(lib):
         raise InternalError("UniFFI contract version mismatch: try cleaning and rebuilding your project")
 
 def _uniffi_check_api_checksums(lib):
+    if lib.uniffi_sidelong_core_checksum_func_drawing() != 33995:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_drawn_at() != 59267:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_kinds_offered() != 44990:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_locale_of() != 21405:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_panel_name() != 46670:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_panel_said() != 59040:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_read_fleet_list() != 30959:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_readings_so_far() != 27041:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stroke_on() != 29933:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -554,6 +568,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_import_fleet() != 47791:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_items_asked() != 41325:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_job() != 62509:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_jobs() != 51529:
@@ -561,6 +577,10 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 25468:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_new_id() != 27152:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_picture() != 42343:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_purge() != 37147:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -577,6 +597,10 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_report() != 44387:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_today() != 39879:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_walk() != 38462:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -633,12 +657,33 @@ _UniffiLib.ffi_sidelong_core_rustbuffer_reserve.restype = _UniffiRustBuffer
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.argtypes = (
 )
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_checksum_func_drawing.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_drawing.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_locale_of.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_locale_of.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_panel_name.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_panel_name.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_panel_said.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_panel_said.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.restype = ctypes.c_uint16
@@ -678,6 +723,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_export.restype = ctypes
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_import_fleet.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_import_fleet.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_items_asked.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_items_asked.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_job.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_job.restype = ctypes.c_uint16
@@ -690,6 +738,12 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_join.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_picture.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_picture.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_purge.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_purge.restype = ctypes.c_uint16
@@ -714,6 +768,12 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.restype = ctypes
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_today.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_today.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.restype = ctypes.c_uint16
@@ -753,6 +813,38 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_load.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_fn_func_drawing.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_drawing.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_drawn_at.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_drawn_at.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_locale_of.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_locale_of.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_panel_name.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_panel_name.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_panel_said.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -767,6 +859,20 @@ _UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_usual_steering.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -852,6 +958,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_items_asked.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_items_asked.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_job.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -878,6 +991,18 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_uint32,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_purge.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -929,6 +1054,22 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_today.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_today.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_constructor_notebook_open.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1011,11 +1152,149 @@ _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save.restype = None
+_UniffiLib.uniffi_sidelong_core_fn_method_catch_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_catch_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_corner_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_corner_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_distance_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_distance_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_finish_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_finish_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_form_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_form_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_holds_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_holds_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_light_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_light_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_markkind_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_markkind_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_noreading_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_noreading_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_outcome_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_outcome_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_party_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_party_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reaction_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reaction_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_scope_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_scope_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_shows_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_shows_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_stage_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_stage_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_surface_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_surface_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_view_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_view_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_why_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_why_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_clone_checkprogress.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1175,6 +1454,24 @@ class Outcome(enum.Enum):
 
     NOT_LOOKED = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeOutcome.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_outcome_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeOutcome(_UniffiConverterRustBuffer):
@@ -1672,6 +1969,24 @@ class Framing(enum.Enum):
 
     CLOSE_WITH_SCALE = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeView.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_view_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeView(_UniffiConverterRustBuffer):
@@ -1815,6 +2130,24 @@ class Stage(enum.Enum):
 
     COME_BACK = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeStage.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_stage_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeStage(_UniffiConverterRustBuffer):
@@ -2672,6 +3005,24 @@ class MarkKind(enum.Enum):
 
     OTHER = 83
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeMarkKind.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_markkind_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
@@ -3209,6 +3560,24 @@ class Catch(enum.Enum):
 
     FIRM = 2
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeCatch.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_catch_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeCatch(_UniffiConverterRustBuffer):
@@ -3291,6 +3660,24 @@ class Shows(enum.Enum):
 
     RUST = 5
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeShows.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_shows_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeShows(_UniffiConverterRustBuffer):
@@ -3389,6 +3776,24 @@ class Holds(enum.Enum):
 
     FOREIGN_PAINT = 4
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeHolds.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_holds_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeHolds(_UniffiConverterRustBuffer):
@@ -3739,6 +4144,24 @@ class BodyForm(enum.Enum):
 
     MOTORCYCLE = 10
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeForm.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_form_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
@@ -3844,6 +4267,24 @@ class Finish(enum.Enum):
 
     UNKNOWN = 5
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeFinish.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_finish_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeFinish(_UniffiConverterRustBuffer):
@@ -3917,6 +4358,24 @@ class Scope(enum.Enum):
 
     ENGINE_BAY = 4
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeScope.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_scope_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeScope(_UniffiConverterRustBuffer):
@@ -4389,6 +4848,314 @@ class _UniffiFfiConverterTypeDayList(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.total, buf)
         _UniffiFfiConverterUInt32.write(value.ended, buf)
         _UniffiFfiConverterUInt32.write(value.answered, buf)
+
+class _UniffiFfiConverterFloat32(_UniffiConverterPrimitiveFloat):
+    @staticmethod
+    def read(buf):
+        return buf.read_float()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_float(value)
+
+
+
+
+
+
+class LineWeight(enum.Enum):
+    """
+    How a line of the drawing is drawn.
+"""
+
+    OUTLINE = 0
+    """
+    Where the vehicle ends: about 1.6 units wide.
+"""
+
+    SHUT = 1
+    """
+    Where two places meet: about 0.7 units wide.
+"""
+
+    DETAIL = 2
+    """
+    What helps to recognise the vehicle and is no border; as wide as a shut line.
+"""
+
+
+
+class _UniffiFfiConverterTypeLineWeight(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return LineWeight.OUTLINE
+        if variant == 2:
+            return LineWeight.SHUT
+        if variant == 3:
+            return LineWeight.DETAIL
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == LineWeight.OUTLINE:
+            return
+        if value == LineWeight.SHUT:
+            return
+        if value == LineWeight.DETAIL:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == LineWeight.OUTLINE:
+            buf.write_i32(1)
+        if value == LineWeight.SHUT:
+            buf.write_i32(2)
+        if value == LineWeight.DETAIL:
+            buf.write_i32(3)
+
+
+
+class _UniffiFfiConverterSequenceFloat32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterFloat32.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterFloat32.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterFloat32.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class LineView:
+    """
+    A line of the drawing.
+"""
+    def __init__(self, *, weight:LineWeight, points:typing.List[float], closed:bool):
+        self.weight = weight
+        self.points = points
+        self.closed = closed
+
+
+
+
+    def __str__(self):
+        return "LineView(weight={}, points={}, closed={})".format(self.weight, self.points, self.closed)
+    def __eq__(self, other):
+        if self.weight != other.weight:
+            return False
+        if self.points != other.points:
+            return False
+        if self.closed != other.closed:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLineView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LineView(
+            weight=_UniffiFfiConverterTypeLineWeight.read(buf),
+            points=_UniffiFfiConverterSequenceFloat32.read(buf),
+            closed=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeLineWeight.check_lower(value.weight)
+        _UniffiFfiConverterSequenceFloat32.check_lower(value.points)
+        _UniffiFfiConverterBoolean.check_lower(value.closed)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeLineWeight.write(value.weight, buf)
+        _UniffiFfiConverterSequenceFloat32.write(value.points, buf)
+        _UniffiFfiConverterBoolean.write(value.closed, buf)
+
+class _UniffiFfiConverterSequenceTypeLineView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLineView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLineView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLineView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceSequenceFloat32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterSequenceFloat32.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterSequenceFloat32.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterSequenceFloat32.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class PlaceDrawn:
+    """
+    A place of the vehicle in the drawing.
+"""
+    def __init__(self, *, panel:str, name:str, borders:typing.List[typing.List[float]], leader:typing.List[float]):
+        self.panel = panel
+        self.name = name
+        self.borders = borders
+        self.leader = leader
+
+
+
+
+    def __str__(self):
+        return "PlaceDrawn(panel={}, name={}, borders={}, leader={})".format(self.panel, self.name, self.borders, self.leader)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.name != other.name:
+            return False
+        if self.borders != other.borders:
+            return False
+        if self.leader != other.leader:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePlaceDrawn(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PlaceDrawn(
+            panel=_UniffiFfiConverterString.read(buf),
+            name=_UniffiFfiConverterString.read(buf),
+            borders=_UniffiFfiConverterSequenceSequenceFloat32.read(buf),
+            leader=_UniffiFfiConverterSequenceFloat32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterSequenceSequenceFloat32.check_lower(value.borders)
+        _UniffiFfiConverterSequenceFloat32.check_lower(value.leader)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterSequenceSequenceFloat32.write(value.borders, buf)
+        _UniffiFfiConverterSequenceFloat32.write(value.leader, buf)
+
+class _UniffiFfiConverterSequenceTypePlaceDrawn(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePlaceDrawn.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePlaceDrawn.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePlaceDrawn.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class DrawingView:
+    """
+    One drawing of a vehicle. Units are abstract: the sheet is 400 wide.
+"""
+    def __init__(self, *, width:float, height:float, lines:typing.List[LineView], places:typing.List[PlaceDrawn]):
+        self.width = width
+        self.height = height
+        self.lines = lines
+        self.places = places
+
+
+
+
+    def __str__(self):
+        return "DrawingView(width={}, height={}, lines={}, places={})".format(self.width, self.height, self.lines, self.places)
+    def __eq__(self, other):
+        if self.width != other.width:
+            return False
+        if self.height != other.height:
+            return False
+        if self.lines != other.lines:
+            return False
+        if self.places != other.places:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeDrawingView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return DrawingView(
+            width=_UniffiFfiConverterFloat32.read(buf),
+            height=_UniffiFfiConverterFloat32.read(buf),
+            lines=_UniffiFfiConverterSequenceTypeLineView.read(buf),
+            places=_UniffiFfiConverterSequenceTypePlaceDrawn.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterFloat32.check_lower(value.width)
+        _UniffiFfiConverterFloat32.check_lower(value.height)
+        _UniffiFfiConverterSequenceTypeLineView.check_lower(value.lines)
+        _UniffiFfiConverterSequenceTypePlaceDrawn.check_lower(value.places)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterFloat32.write(value.width, buf)
+        _UniffiFfiConverterFloat32.write(value.height, buf)
+        _UniffiFfiConverterSequenceTypeLineView.write(value.lines, buf)
+        _UniffiFfiConverterSequenceTypePlaceDrawn.write(value.places, buf)
 
 @dataclass
 class EndDispute:
@@ -5603,6 +6370,24 @@ class Why(enum.Enum):
 
     BLOCKED = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeWhy.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_why_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeWhy(_UniffiConverterRustBuffer):
@@ -5683,6 +6468,24 @@ class Distance(enum.Enum):
 
     CLOSE = 1
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeDistance.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_distance_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeDistance(_UniffiConverterRustBuffer):
@@ -5759,6 +6562,24 @@ class Light(enum.Enum):
 
     DARK = 5
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeLight.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_light_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeLight(_UniffiConverterRustBuffer):
@@ -5855,6 +6676,24 @@ class Surface(enum.Enum):
 
     WET = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeSurface.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_surface_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeSurface(_UniffiConverterRustBuffer):
@@ -6048,6 +6887,24 @@ class Party(enum.Enum):
 
     OTHER = 6
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeParty.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_party_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeParty(_UniffiConverterRustBuffer):
@@ -6199,6 +7056,24 @@ class FeelMethod(enum.Enum):
 
     GLOVE = 2
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeFeelMethod.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeFeelMethod(_UniffiConverterRustBuffer):
@@ -6252,6 +7127,24 @@ class FeelLevel(enum.Enum):
 
     ROUGH = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeFeelLevel.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeFeelLevel(_UniffiConverterRustBuffer):
@@ -6311,6 +7204,24 @@ class Reaction(enum.Enum):
 
     NO_REACTION = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeReaction.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reaction_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeReaction(_UniffiConverterRustBuffer):
@@ -6476,6 +7387,24 @@ class WholeSide(enum.Enum):
 
     TOP = 4
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeWholeSide.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeWholeSide(_UniffiConverterRustBuffer):
@@ -6751,6 +7680,24 @@ class NoReading(enum.Enum):
 
     GAUGE_FAILS = 3
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeNoReading.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_noreading_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeNoReading(_UniffiConverterRustBuffer):
@@ -7710,6 +8657,24 @@ class OwnerAnswer(enum.Enum):
 
     SENT_NO_REPLY = 4
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeOwnerAnswer.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeOwnerAnswer(_UniffiConverterRustBuffer):
@@ -7844,6 +8809,24 @@ class CopyGiven(enum.Enum):
 
     NOT_GIVEN = 2
 
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeCopyGiven.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeCopyGiven(_UniffiConverterRustBuffer):
@@ -9696,6 +10679,51 @@ class _UniffiFfiConverterTypeInput(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeAct.write(value.act, buf)
 
 @dataclass
+class ItemAsked:
+    """
+    An entry that the owner can agree with or not.
+"""
+    def __init__(self, *, entry:str, text:str, found:str):
+        self.entry = entry
+        self.text = text
+        self.found = found
+
+
+
+
+    def __str__(self):
+        return "ItemAsked(entry={}, text={}, found={})".format(self.entry, self.text, self.found)
+    def __eq__(self, other):
+        if self.entry != other.entry:
+            return False
+        if self.text != other.text:
+            return False
+        if self.found != other.found:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeItemAsked(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ItemAsked(
+            entry=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            found=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.entry)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.found)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.entry, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.found, buf)
+
+@dataclass
 class ItemView:
     """
     What the owner said of one entry.
@@ -11230,6 +12258,75 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.jobs, buf)
 
 @dataclass
+class MarkNow:
+    """
+    A mark where it is drawn.
+"""
+    def __init__(self, *, id:str, job:str, label:str, panel:str, _from:Spot, to:typing.Optional[Spot], text:str):
+        self.id = id
+        self.job = job
+        self.label = label
+        self.panel = panel
+        self._from = _from
+        self.to = to
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "MarkNow(id={}, job={}, label={}, panel={}, _from={}, to={}, text={})".format(self.id, self.job, self.label, self.panel, self._from, self.to, self.text)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.job != other.job:
+            return False
+        if self.label != other.label:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self._from != other._from:
+            return False
+        if self.to != other.to:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMarkNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MarkNow(
+            id=_UniffiFfiConverterString.read(buf),
+            job=_UniffiFfiConverterString.read(buf),
+            label=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            _from=_UniffiFfiConverterTypeSpot.read(buf),
+            to=_UniffiFfiConverterOptionalTypeSpot.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.label)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterTypeSpot.check_lower(value._from)
+        _UniffiFfiConverterOptionalTypeSpot.check_lower(value.to)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.label, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterTypeSpot.write(value._from, buf)
+        _UniffiFfiConverterOptionalTypeSpot.write(value.to, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
 class Now:
     """
     The platform's clocks, read at one moment.
@@ -11285,6 +12382,100 @@ class _UniffiFfiConverterTypeNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.zone, buf)
         _UniffiFfiConverterString.write(value.boot, buf)
         _UniffiFfiConverterUInt64.write(value.mono_ms, buf)
+
+class _UniffiFfiConverterOptionalTypeWholeSide(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeWholeSide.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeWholeSide.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeWholeSide.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class PlaceNow:
+    """
+    A place of the vehicle in the walk-around that goes on.
+"""
+    def __init__(self, *, panel:str, name:str, side:typing.Optional[WholeSide], outcome:Outcome, text:str, marks:typing.List[str], again:bool):
+        self.panel = panel
+        self.name = name
+        self.side = side
+        self.outcome = outcome
+        self.text = text
+        self.marks = marks
+        self.again = again
+
+
+
+
+    def __str__(self):
+        return "PlaceNow(panel={}, name={}, side={}, outcome={}, text={}, marks={}, again={})".format(self.panel, self.name, self.side, self.outcome, self.text, self.marks, self.again)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.name != other.name:
+            return False
+        if self.side != other.side:
+            return False
+        if self.outcome != other.outcome:
+            return False
+        if self.text != other.text:
+            return False
+        if self.marks != other.marks:
+            return False
+        if self.again != other.again:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePlaceNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PlaceNow(
+            panel=_UniffiFfiConverterString.read(buf),
+            name=_UniffiFfiConverterString.read(buf),
+            side=_UniffiFfiConverterOptionalTypeWholeSide.read(buf),
+            outcome=_UniffiFfiConverterTypeOutcome.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            marks=_UniffiFfiConverterSequenceString.read(buf),
+            again=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterOptionalTypeWholeSide.check_lower(value.side)
+        _UniffiFfiConverterTypeOutcome.check_lower(value.outcome)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.marks)
+        _UniffiFfiConverterBoolean.check_lower(value.again)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterOptionalTypeWholeSide.write(value.side, buf)
+        _UniffiFfiConverterTypeOutcome.write(value.outcome, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.marks, buf)
+        _UniffiFfiConverterBoolean.write(value.again, buf)
 
 
 
@@ -12242,6 +13433,45 @@ class _UniffiFfiConverterTypePlatform(_UniffiConverterRustBuffer):
         _UniffiFfiConverterBoolean.write(value.demo, buf)
 
 @dataclass
+class PointDrawn:
+    """
+    A point of the drawing, in units.
+"""
+    def __init__(self, *, x:float, y:float):
+        self.x = x
+        self.y = y
+
+
+
+
+    def __str__(self):
+        return "PointDrawn(x={}, y={})".format(self.x, self.y)
+    def __eq__(self, other):
+        if self.x != other.x:
+            return False
+        if self.y != other.y:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePointDrawn(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PointDrawn(
+            x=_UniffiFfiConverterFloat32.read(buf),
+            y=_UniffiFfiConverterFloat32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterFloat32.check_lower(value.x)
+        _UniffiFfiConverterFloat32.check_lower(value.y)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterFloat32.write(value.x, buf)
+        _UniffiFfiConverterFloat32.write(value.y, buf)
+
+@dataclass
 class ReleaseView:
     """
     What came of releasing originals.
@@ -12324,6 +13554,279 @@ class _UniffiFfiConverterTypeRetentionRule(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterTypeKept.write(value.kept, buf)
         _UniffiFfiConverterUInt32.write(value.months, buf)
+
+@dataclass
+class StrokeOn:
+    """
+    What a stroke on the drawing means.
+"""
+    def __init__(self, *, panel:str, name:str, _from:Spot, to:typing.Optional[Spot]):
+        self.panel = panel
+        self.name = name
+        self._from = _from
+        self.to = to
+
+
+
+
+    def __str__(self):
+        return "StrokeOn(panel={}, name={}, _from={}, to={})".format(self.panel, self.name, self._from, self.to)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.name != other.name:
+            return False
+        if self._from != other._from:
+            return False
+        if self.to != other.to:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStrokeOn(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return StrokeOn(
+            panel=_UniffiFfiConverterString.read(buf),
+            name=_UniffiFfiConverterString.read(buf),
+            _from=_UniffiFfiConverterTypeSpot.read(buf),
+            to=_UniffiFfiConverterOptionalTypeSpot.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterTypeSpot.check_lower(value._from)
+        _UniffiFfiConverterOptionalTypeSpot.check_lower(value.to)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterTypeSpot.write(value._from, buf)
+        _UniffiFfiConverterOptionalTypeSpot.write(value.to, buf)
+
+class _UniffiFfiConverterSequenceTypePlaceNow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePlaceNow.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePlaceNow.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePlaceNow.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeMarkNow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeMarkNow.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeMarkNow.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeMarkNow.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class WalkNow:
+    """
+    The walk-around that goes on: the job's latest.
+"""
+    def __init__(self, *, job:str, walk:str, stage:Stage, stage_text:str, vehicle:str, form:BodyForm, places:typing.List[PlaceNow], at:typing.Optional[str], next:typing.Optional[str], progress:str, marks:typing.List[MarkNow], known:typing.List[MarkNow]):
+        self.job = job
+        self.walk = walk
+        self.stage = stage
+        self.stage_text = stage_text
+        self.vehicle = vehicle
+        self.form = form
+        self.places = places
+        self.at = at
+        self.next = next
+        self.progress = progress
+        self.marks = marks
+        self.known = known
+
+
+
+
+    def __str__(self):
+        return "WalkNow(job={}, walk={}, stage={}, stage_text={}, vehicle={}, form={}, places={}, at={}, next={}, progress={}, marks={}, known={})".format(self.job, self.walk, self.stage, self.stage_text, self.vehicle, self.form, self.places, self.at, self.next, self.progress, self.marks, self.known)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.walk != other.walk:
+            return False
+        if self.stage != other.stage:
+            return False
+        if self.stage_text != other.stage_text:
+            return False
+        if self.vehicle != other.vehicle:
+            return False
+        if self.form != other.form:
+            return False
+        if self.places != other.places:
+            return False
+        if self.at != other.at:
+            return False
+        if self.next != other.next:
+            return False
+        if self.progress != other.progress:
+            return False
+        if self.marks != other.marks:
+            return False
+        if self.known != other.known:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWalkNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return WalkNow(
+            job=_UniffiFfiConverterString.read(buf),
+            walk=_UniffiFfiConverterString.read(buf),
+            stage=_UniffiFfiConverterTypeStage.read(buf),
+            stage_text=_UniffiFfiConverterString.read(buf),
+            vehicle=_UniffiFfiConverterString.read(buf),
+            form=_UniffiFfiConverterTypeForm.read(buf),
+            places=_UniffiFfiConverterSequenceTypePlaceNow.read(buf),
+            at=_UniffiFfiConverterOptionalString.read(buf),
+            next=_UniffiFfiConverterOptionalString.read(buf),
+            progress=_UniffiFfiConverterString.read(buf),
+            marks=_UniffiFfiConverterSequenceTypeMarkNow.read(buf),
+            known=_UniffiFfiConverterSequenceTypeMarkNow.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.walk)
+        _UniffiFfiConverterTypeStage.check_lower(value.stage)
+        _UniffiFfiConverterString.check_lower(value.stage_text)
+        _UniffiFfiConverterString.check_lower(value.vehicle)
+        _UniffiFfiConverterTypeForm.check_lower(value.form)
+        _UniffiFfiConverterSequenceTypePlaceNow.check_lower(value.places)
+        _UniffiFfiConverterOptionalString.check_lower(value.at)
+        _UniffiFfiConverterOptionalString.check_lower(value.next)
+        _UniffiFfiConverterString.check_lower(value.progress)
+        _UniffiFfiConverterSequenceTypeMarkNow.check_lower(value.marks)
+        _UniffiFfiConverterSequenceTypeMarkNow.check_lower(value.known)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.walk, buf)
+        _UniffiFfiConverterTypeStage.write(value.stage, buf)
+        _UniffiFfiConverterString.write(value.stage_text, buf)
+        _UniffiFfiConverterString.write(value.vehicle, buf)
+        _UniffiFfiConverterTypeForm.write(value.form, buf)
+        _UniffiFfiConverterSequenceTypePlaceNow.write(value.places, buf)
+        _UniffiFfiConverterOptionalString.write(value.at, buf)
+        _UniffiFfiConverterOptionalString.write(value.next, buf)
+        _UniffiFfiConverterString.write(value.progress, buf)
+        _UniffiFfiConverterSequenceTypeMarkNow.write(value.marks, buf)
+        _UniffiFfiConverterSequenceTypeMarkNow.write(value.known, buf)
+
+
+
+
+
+
+class Corner(enum.Enum):
+    """
+    The corner, as seated, at which a walk round the vehicle begins.
+"""
+
+    FRONT_LEFT = 0
+
+    FRONT_RIGHT = 1
+
+    REAR_LEFT = 2
+
+    REAR_RIGHT = 3
+
+    def text(self, locale: Language) -> str:
+        """
+        The word, to read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            _UniffiFfiConverterTypeCorner.lower(self),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = None
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_corner_text,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+
+
+class _UniffiFfiConverterTypeCorner(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Corner.FRONT_LEFT
+        if variant == 2:
+            return Corner.FRONT_RIGHT
+        if variant == 3:
+            return Corner.REAR_LEFT
+        if variant == 4:
+            return Corner.REAR_RIGHT
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Corner.FRONT_LEFT:
+            return
+        if value == Corner.FRONT_RIGHT:
+            return
+        if value == Corner.REAR_LEFT:
+            return
+        if value == Corner.REAR_RIGHT:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Corner.FRONT_LEFT:
+            buf.write_i32(1)
+        if value == Corner.FRONT_RIGHT:
+            buf.write_i32(2)
+        if value == Corner.REAR_LEFT:
+            buf.write_i32(3)
+        if value == Corner.REAR_RIGHT:
+            buf.write_i32(4)
+
+
 
 
 
@@ -12594,6 +14097,29 @@ class _UniffiFfiConverterSequenceTypeKept(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeKept.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterSequenceTypeItemAsked(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeItemAsked.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeItemAsked.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeItemAsked.read(buf) for i in range(count)
+        ]
+
 class _UniffiFfiConverterSequenceTypeRetentionRule(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -12709,6 +14235,14 @@ class NotebookProtocol(typing.Protocol):
         No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
 """
         raise NotImplementedError
+    def items_asked(self, job: str,locale: Language) -> typing.List[ItemAsked]:
+        """
+        What the owner is asked to answer to, entry by entry.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
     def job(self, job: str,locale: Language) -> JobView:
         """
         Everything on record about one job.
@@ -12740,6 +14274,23 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The store could not be read.
+"""
+        raise NotImplementedError
+    def new_id(self, ) -> Uuid:
+        """
+        A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
+        happens to the program.
+
+        # Errors
+        The platform has no clock or no random bytes.
+"""
+        raise NotImplementedError
+    def picture(self, sha256: str,longest_px: int) -> bytes:
+        """
+        A photo for a screen: upright JPEG, at most `longest_px` (1 to 4,096) on its longer side.
+
+        # Errors
+        No such photo is here, it is damaged, or the store could not be read.
 """
         raise NotImplementedError
     def purge(self, rules: typing.List[RetentionRule],only_ask: bool,locale: Language) -> ErasureView:
@@ -12807,6 +14358,24 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         An empty name or one beyond 100 characters, or the store could not be written.
+"""
+        raise NotImplementedError
+    def today(self, locale: Language) -> DayList:
+        """
+        The jobs of today, by the phone's clock and zone.
+
+        # Errors
+        The platform has no clock, or the store could not be read.
+"""
+        raise NotImplementedError
+    def walk(self, job: str,corner: Corner,at: typing.Optional[str],earlier: typing.Optional[str],locale: Language) -> WalkNow:
+        """
+        The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
+        (`at`, none at first), what comes next, and what is known from before. `earlier` is a job that the person said
+        is of the same vehicle.
+
+        # Errors
+        A job is not here, no walk-around was begun, or the store could not be read.
 """
         raise NotImplementedError
 
@@ -13102,6 +14671,30 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def items_asked(self, job: str,locale: Language) -> typing.List[ItemAsked]:
+        """
+        What the owner is asked to answer to, entry by entry.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeItemAsked.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_items_asked,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def job(self, job: str,locale: Language) -> JobView:
         """
         Everything on record about one job.
@@ -13190,6 +14783,49 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def new_id(self, ) -> Uuid:
+        """
+        A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
+        happens to the program.
+
+        # Errors
+        The platform has no clock or no random bytes.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeUuid.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def picture(self, sha256: str,longest_px: int) -> bytes:
+        """
+        A photo for a screen: upright JPEG, at most `longest_px` (1 to 4,096) on its longer side.
+
+        # Errors
+        No such photo is here, it is damaged, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(sha256)
+
+        _UniffiFfiConverterUInt32.check_lower(longest_px)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(sha256),
+            _UniffiFfiConverterUInt32.lower(longest_px),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBytes.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -13370,6 +15006,62 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def today(self, locale: Language) -> DayList:
+        """
+        The jobs of today, by the phone's clock and zone.
+
+        # Errors
+        The platform has no clock, or the store could not be read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeDayList.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_today,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def walk(self, job: str,corner: Corner,at: typing.Optional[str],earlier: typing.Optional[str],locale: Language) -> WalkNow:
+        """
+        The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
+        (`at`, none at first), what comes next, and what is known from before. `earlier` is a job that the person said
+        is of the same vehicle.
+
+        # Errors
+        A job is not here, no walk-around was begun, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeCorner.check_lower(corner)
+
+        _UniffiFfiConverterOptionalString.check_lower(at)
+
+        _UniffiFfiConverterOptionalString.check_lower(earlier)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeCorner.lower(corner),
+            _UniffiFfiConverterOptionalString.lower(at),
+            _UniffiFfiConverterOptionalString.lower(earlier),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeWalkNow.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -13737,6 +15429,186 @@ class _UniffiFfiConverterTypeReader:
     @classmethod
     def write(cls, value: Reader, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
+
+class _UniffiFfiConverterOptionalTypePointDrawn(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypePointDrawn.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypePointDrawn.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypePointDrawn.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterSequenceTypeMarkKind(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeMarkKind.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeMarkKind.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeMarkKind.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterOptionalTypeStrokeOn(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeStrokeOn.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeStrokeOn.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeStrokeOn.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+def drawing(form: BodyForm,side: typing.Optional[WholeSide],locale: Language) -> DrawingView:
+    """
+    The drawing of one side, large, or of the whole vehicle folded flat (no side).
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterOptionalTypeWholeSide.check_lower(side)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterOptionalTypeWholeSide.lower(side),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeDrawingView.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_drawing,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def drawn_at(form: BodyForm,side: typing.Optional[WholeSide],panel: str,spot: Spot) -> typing.Optional[PointDrawn]:
+    """
+    Where a spot of a panel is drawn, in units: in the box of a place that has one. None when this drawing does not show
+    the panel.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterOptionalTypeWholeSide.check_lower(side)
+
+    _UniffiFfiConverterString.check_lower(panel)
+
+    _UniffiFfiConverterTypeSpot.check_lower(spot)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterOptionalTypeWholeSide.lower(side),
+        _UniffiFfiConverterString.lower(panel),
+        _UniffiFfiConverterTypeSpot.lower(spot),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypePointDrawn.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_drawn_at,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def kinds_offered(form: BodyForm,panel: str) -> typing.List[MarkKind]:
+    """
+    The kinds of mark that are offered for a place of a vehicle, the most frequent first.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterString.check_lower(panel)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterString.lower(panel),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeMarkKind.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def locale_of(country: str) -> Language:
+    """
+    The words of the country of an ISO 3166-1 alpha-2 code.
+"""
+
+    _UniffiFfiConverterString.check_lower(country)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(country),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeLocale.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_locale_of,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def panel_name(panel: str,locale: Language) -> str:
+    """
+    The name of a place, to read; a name that is not known is given back.
+"""
+
+    _UniffiFfiConverterString.check_lower(panel)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(panel),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_panel_name,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def panel_said(said: str,form: BodyForm,country: str,steering: Steering,locale: Language) -> typing.Optional[str]:
     """
     The panel that a person means: "driver's door", "nearside front wing", "hood" (neutral name; none when the form has no
@@ -13784,6 +15656,53 @@ def read_fleet_list(csv: bytes) -> FleetList:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def readings_so_far(readings_um: typing.List[int]) -> str:
+    """
+    What thickness readings say so far, while they are being typed: lowest and mean. Empty without a reading.
+"""
+
+    _UniffiFfiConverterSequenceUInt32.check_lower(readings_um)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterSequenceUInt32.lower(readings_um),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def stroke_on(form: BodyForm,side: typing.Optional[WholeSide],_from: PointDrawn,to: PointDrawn,locale: Language) -> typing.Optional[StrokeOn]:
+    """
+    What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
+    it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterOptionalTypeWholeSide.check_lower(side)
+
+    _UniffiFfiConverterTypePointDrawn.check_lower(_from)
+
+    _UniffiFfiConverterTypePointDrawn.check_lower(to)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterOptionalTypeWholeSide.lower(side),
+        _UniffiFfiConverterTypePointDrawn.lower(_from),
+        _UniffiFfiConverterTypePointDrawn.lower(to),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeStrokeOn.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def usual_steering(country: str) -> Steering:
     """
     On which side a country's cars have their steering wheel as a rule; imports and post vans break it.
@@ -13817,6 +15736,7 @@ __all__ = [
     "Finish",
     "Scope",
     "Steering",
+    "LineWeight",
     "EntryKind",
     "BlobState",
     "Kept",
@@ -13839,6 +15759,7 @@ __all__ = [
     "CopyGiven",
     "Act",
     "NotebookError",
+    "Corner",
     "Language",
     "StampView",
     "AnswerView",
@@ -13860,6 +15781,9 @@ __all__ = [
     "CorrectVehicle",
     "JobLine",
     "DayList",
+    "LineView",
+    "PlaceDrawn",
+    "DrawingView",
     "EndDispute",
     "PhotoView",
     "EntryView",
@@ -13899,6 +15823,7 @@ __all__ = [
     "MoveEntry",
     "Undo",
     "Input",
+    "ItemAsked",
     "ItemView",
     "JobList",
     "VersionView",
@@ -13914,12 +15839,24 @@ __all__ = [
     "TakenView",
     "RefusedView",
     "JoinView",
+    "MarkNow",
     "Now",
+    "PlaceNow",
     "Platform",
+    "PointDrawn",
     "ReleaseView",
     "RetentionRule",
+    "StrokeOn",
+    "WalkNow",
+    "drawing",
+    "drawn_at",
+    "kinds_offered",
+    "locale_of",
+    "panel_name",
     "panel_said",
     "read_fleet_list",
+    "readings_so_far",
+    "stroke_on",
     "usual_steering",
     "ClockImpl",
     "Clock",

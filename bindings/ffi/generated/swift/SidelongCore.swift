@@ -551,6 +551,22 @@ fileprivate struct FfiConverterInt64: FfiConverterPrimitive {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterFloat: FfiConverterPrimitive {
+    typealias FfiType = Float
+    typealias SwiftType = Float
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Float {
+        return try lift(readFloat(&buf))
+    }
+
+    public static func write(_ value: Float, into buf: inout [UInt8]) {
+        writeFloat(&buf, lower(value))
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterBool : FfiConverter {
     typealias FfiType = Int8
     typealias SwiftType = Bool
@@ -1266,6 +1282,49 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      */
     func switchRecorder(name: String) throws  -> Bool
 
+    /**
+     * What the owner is asked to answer to, entry by entry.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func itemsAsked(job: String, locale: Language) throws  -> [ItemAsked]
+
+    /**
+     * A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
+     * happens to the program.
+     *
+     * # Errors
+     * The platform has no clock or no random bytes.
+     */
+    func newId() throws  -> Uuid
+
+    /**
+     * A photo for a screen: upright JPEG, at most `longest_px` (1 to 4,096) on its longer side.
+     *
+     * # Errors
+     * No such photo is here, it is damaged, or the store could not be read.
+     */
+    func picture(sha256: String, longestPx: UInt32) throws  -> Data
+
+    /**
+     * The jobs of today, by the phone's clock and zone.
+     *
+     * # Errors
+     * The platform has no clock, or the store could not be read.
+     */
+    func today(locale: Language) throws  -> DayList
+
+    /**
+     * The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
+     * (`at`, none at first), what comes next, and what is known from before. `earlier` is a job that the person said
+     * is of the same vehicle.
+     *
+     * # Errors
+     * A job is not here, no walk-around was begun, or the store could not be read.
+     */
+    func walk(job: String, corner: Corner, at: String?, earlier: String?, locale: Language) throws  -> WalkNow
+
 }
 /**
  * The notebook of one phone. Several threads may call it; they take turns.
@@ -1710,6 +1769,94 @@ open func switchRecorder(name: String)throws  -> Bool  {
     uniffi_sidelong_core_fn_method_notebook_switch_recorder(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(name),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What the owner is asked to answer to, entry by entry.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func itemsAsked(job: String, locale: Language)throws  -> [ItemAsked]  {
+    return try  FfiConverterSequenceTypeItemAsked.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_items_asked(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
+     * happens to the program.
+     *
+     * # Errors
+     * The platform has no clock or no random bytes.
+     */
+open func newId()throws  -> Uuid  {
+    return try  FfiConverterTypeUuid_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_new_id(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * A photo for a screen: upright JPEG, at most `longest_px` (1 to 4,096) on its longer side.
+     *
+     * # Errors
+     * No such photo is here, it is damaged, or the store could not be read.
+     */
+open func picture(sha256: String, longestPx: UInt32)throws  -> Data  {
+    return try  FfiConverterData.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_picture(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(sha256),
+        FfiConverterUInt32.lower(longestPx),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The jobs of today, by the phone's clock and zone.
+     *
+     * # Errors
+     * The platform has no clock, or the store could not be read.
+     */
+open func today(locale: Language)throws  -> DayList  {
+    return try  FfiConverterTypeDayList_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_today(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
+     * (`at`, none at first), what comes next, and what is known from before. `earlier` is a job that the person said
+     * is of the same vehicle.
+     *
+     * # Errors
+     * A job is not here, no walk-around was begun, or the store could not be read.
+     */
+open func walk(job: String, corner: Corner, at: String?, earlier: String?, locale: Language)throws  -> WalkNow  {
+    return try  FfiConverterTypeWalkNow_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_walk(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeCorner_lower(corner),
+        FfiConverterOptionString.lower(at),
+        FfiConverterOptionString.lower(earlier),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -3974,6 +4121,95 @@ public func FfiConverterTypeDescription_lower(_ value: Description) -> RustBuffe
 
 
 /**
+ * One drawing of a vehicle. Units are abstract: the sheet is 400 wide.
+ */
+public struct DrawingView: Equatable, Hashable {
+    /**
+     * Width in units.
+     */
+    public let width: Float
+    /**
+     * Height in units.
+     */
+    public let height: Float
+    /**
+     * Lines, in the order in which they are drawn.
+     */
+    public let lines: [LineView]
+    /**
+     * Places that a touch can mean, in walking order.
+     */
+    public let places: [PlaceDrawn]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Width in units.
+         */width: Float,
+        /**
+         * Height in units.
+         */height: Float,
+        /**
+         * Lines, in the order in which they are drawn.
+         */lines: [LineView],
+        /**
+         * Places that a touch can mean, in walking order.
+         */places: [PlaceDrawn]) {
+        self.width = width
+        self.height = height
+        self.lines = lines
+        self.places = places
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension DrawingView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeDrawingView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> DrawingView {
+        return
+            try DrawingView(
+                width: FfiConverterFloat.read(from: &buf),
+                height: FfiConverterFloat.read(from: &buf),
+                lines: FfiConverterSequenceTypeLineView.read(from: &buf),
+                places: FfiConverterSequenceTypePlaceDrawn.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: DrawingView, into buf: inout [UInt8]) {
+        FfiConverterFloat.write(value.width, into: &buf)
+        FfiConverterFloat.write(value.height, into: &buf)
+        FfiConverterSequenceTypeLineView.write(value.lines, into: &buf)
+        FfiConverterSequenceTypePlaceDrawn.write(value.places, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDrawingView_lift(_ buf: RustBuffer) throws -> DrawingView {
+    return try FfiConverterTypeDrawingView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDrawingView_lower(_ value: DrawingView) -> RustBuffer {
+    return FfiConverterTypeDrawingView.lower(value)
+}
+
+
+/**
  * The end of a dispute.
  */
 public struct EndDispute: Equatable, Hashable {
@@ -5333,6 +5569,85 @@ public func FfiConverterTypeItemAnswer_lower(_ value: ItemAnswer) -> RustBuffer 
 
 
 /**
+ * An entry that the owner can agree with or not.
+ */
+public struct ItemAsked: Equatable, Hashable {
+    /**
+     * The entry's id.
+     */
+    public let entry: String
+    /**
+     * The entry, to read aloud: `Mark 3, left front door: scratch, about 18 mm`.
+     */
+    public let text: String
+    /**
+     * When it was found, to read.
+     */
+    public let found: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The entry's id.
+         */entry: String,
+        /**
+         * The entry, to read aloud: `Mark 3, left front door: scratch, about 18 mm`.
+         */text: String,
+        /**
+         * When it was found, to read.
+         */found: String) {
+        self.entry = entry
+        self.text = text
+        self.found = found
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ItemAsked: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeItemAsked: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ItemAsked {
+        return
+            try ItemAsked(
+                entry: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                found: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ItemAsked, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.entry, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.found, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeItemAsked_lift(_ buf: RustBuffer) throws -> ItemAsked {
+    return try FfiConverterTypeItemAsked.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeItemAsked_lower(_ value: ItemAsked) -> RustBuffer {
+    return FfiConverterTypeItemAsked.lower(value)
+}
+
+
+/**
  * What the owner said of one entry.
  */
 public struct ItemView: Equatable, Hashable {
@@ -6068,6 +6383,85 @@ public func FfiConverterTypeJoinView_lower(_ value: JoinView) -> RustBuffer {
 
 
 /**
+ * A line of the drawing.
+ */
+public struct LineView: Equatable, Hashable {
+    /**
+     * How it is drawn.
+     */
+    public let weight: LineWeight
+    /**
+     * Corners in units: x and y in turn, x to the right, y down.
+     */
+    public let points: [Float]
+    /**
+     * Whether the last corner joins the first.
+     */
+    public let closed: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * How it is drawn.
+         */weight: LineWeight,
+        /**
+         * Corners in units: x and y in turn, x to the right, y down.
+         */points: [Float],
+        /**
+         * Whether the last corner joins the first.
+         */closed: Bool) {
+        self.weight = weight
+        self.points = points
+        self.closed = closed
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LineView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLineView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LineView {
+        return
+            try LineView(
+                weight: FfiConverterTypeLineWeight.read(from: &buf),
+                points: FfiConverterSequenceFloat.read(from: &buf),
+                closed: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LineView, into buf: inout [UInt8]) {
+        FfiConverterTypeLineWeight.write(value.weight, into: &buf)
+        FfiConverterSequenceFloat.write(value.points, into: &buf)
+        FfiConverterBool.write(value.closed, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLineView_lift(_ buf: RustBuffer) throws -> LineView {
+    return try FfiConverterTypeLineView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLineView_lower(_ value: LineView) -> RustBuffer {
+    return FfiConverterTypeLineView.lower(value)
+}
+
+
+/**
  * What of the owner's is in the vehicle.
  */
 public struct ListBelongings: Equatable, Hashable {
@@ -6143,6 +6537,125 @@ public func FfiConverterTypeListBelongings_lift(_ buf: RustBuffer) throws -> Lis
 #endif
 public func FfiConverterTypeListBelongings_lower(_ value: ListBelongings) -> RustBuffer {
     return FfiConverterTypeListBelongings.lower(value)
+}
+
+
+/**
+ * A mark where it is drawn.
+ */
+public struct MarkNow: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * The job in which it stands.
+     */
+    public let job: String
+    /**
+     * Its number.
+     */
+    public let label: String
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Where it is, or where the stroke begins.
+     */
+    public let from: Spot
+    /**
+     * Where the stroke ends; none for a point.
+     */
+    public let to: Spot?
+    /**
+     * What it is, to read: `scratch, about 18 mm`.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * The job in which it stands.
+         */job: String,
+        /**
+         * Its number.
+         */label: String,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Where it is, or where the stroke begins.
+         */from: Spot,
+        /**
+         * Where the stroke ends; none for a point.
+         */to: Spot?,
+        /**
+         * What it is, to read: `scratch, about 18 mm`.
+         */text: String) {
+        self.id = id
+        self.job = job
+        self.label = label
+        self.panel = panel
+        self.from = from
+        self.to = to
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension MarkNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMarkNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> MarkNow {
+        return
+            try MarkNow(
+                id: FfiConverterString.read(from: &buf),
+                job: FfiConverterString.read(from: &buf),
+                label: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                from: FfiConverterTypeSpot.read(from: &buf),
+                to: FfiConverterOptionTypeSpot.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: MarkNow, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.label, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterTypeSpot.write(value.from, into: &buf)
+        FfiConverterOptionTypeSpot.write(value.to, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMarkNow_lift(_ buf: RustBuffer) throws -> MarkNow {
+    return try FfiConverterTypeMarkNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMarkNow_lower(_ value: MarkNow) -> RustBuffer {
+    return FfiConverterTypeMarkNow.lower(value)
 }
 
 
@@ -7776,6 +8289,216 @@ public func FfiConverterTypePhotoView_lower(_ value: PhotoView) -> RustBuffer {
 
 
 /**
+ * A place of the vehicle in the drawing.
+ */
+public struct PlaceDrawn: Equatable, Hashable {
+    /**
+     * Neutral name.
+     */
+    public let panel: String
+    /**
+     * Its name, to read and to speak.
+     */
+    public let name: String
+    /**
+     * Its borders in units, one list a view that shows it, x and y in turn. A place drawn again beside the vehicle,
+     * because it is too small to touch, has that box here.
+     */
+    public let borders: [[Float]]
+    /**
+     * From a small place to its box, x and y in turn; empty without a box.
+     */
+    public let leader: [Float]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name.
+         */panel: String,
+        /**
+         * Its name, to read and to speak.
+         */name: String,
+        /**
+         * Its borders in units, one list a view that shows it, x and y in turn. A place drawn again beside the vehicle,
+         * because it is too small to touch, has that box here.
+         */borders: [[Float]],
+        /**
+         * From a small place to its box, x and y in turn; empty without a box.
+         */leader: [Float]) {
+        self.panel = panel
+        self.name = name
+        self.borders = borders
+        self.leader = leader
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PlaceDrawn: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlaceDrawn: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PlaceDrawn {
+        return
+            try PlaceDrawn(
+                panel: FfiConverterString.read(from: &buf),
+                name: FfiConverterString.read(from: &buf),
+                borders: FfiConverterSequenceSequenceFloat.read(from: &buf),
+                leader: FfiConverterSequenceFloat.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PlaceDrawn, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterSequenceSequenceFloat.write(value.borders, into: &buf)
+        FfiConverterSequenceFloat.write(value.leader, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceDrawn_lift(_ buf: RustBuffer) throws -> PlaceDrawn {
+    return try FfiConverterTypePlaceDrawn.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceDrawn_lower(_ value: PlaceDrawn) -> RustBuffer {
+    return FfiConverterTypePlaceDrawn.lower(value)
+}
+
+
+/**
+ * A place of the vehicle in the walk-around that goes on.
+ */
+public struct PlaceNow: Equatable, Hashable {
+    /**
+     * Neutral name.
+     */
+    public let panel: String
+    /**
+     * Its name, to read.
+     */
+    public let name: String
+    /**
+     * The side that it faces; none inside.
+     */
+    public let side: WholeSide?
+    /**
+     * What the walk-around says of it.
+     */
+    public let outcome: Outcome
+    /**
+     * The same, to read.
+     */
+    public let text: String
+    /**
+     * Numbers of the marks on it.
+     */
+    public let marks: [String]
+    /**
+     * True when it could not be seen in an earlier walk-around and a second look is asked for.
+     */
+    public let again: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name.
+         */panel: String,
+        /**
+         * Its name, to read.
+         */name: String,
+        /**
+         * The side that it faces; none inside.
+         */side: WholeSide?,
+        /**
+         * What the walk-around says of it.
+         */outcome: Outcome,
+        /**
+         * The same, to read.
+         */text: String,
+        /**
+         * Numbers of the marks on it.
+         */marks: [String],
+        /**
+         * True when it could not be seen in an earlier walk-around and a second look is asked for.
+         */again: Bool) {
+        self.panel = panel
+        self.name = name
+        self.side = side
+        self.outcome = outcome
+        self.text = text
+        self.marks = marks
+        self.again = again
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PlaceNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlaceNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PlaceNow {
+        return
+            try PlaceNow(
+                panel: FfiConverterString.read(from: &buf),
+                name: FfiConverterString.read(from: &buf),
+                side: FfiConverterOptionTypeWholeSide.read(from: &buf),
+                outcome: FfiConverterTypeOutcome.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                marks: FfiConverterSequenceString.read(from: &buf),
+                again: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PlaceNow, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterOptionTypeWholeSide.write(value.side, into: &buf)
+        FfiConverterTypeOutcome.write(value.outcome, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceString.write(value.marks, into: &buf)
+        FfiConverterBool.write(value.again, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceNow_lift(_ buf: RustBuffer) throws -> PlaceNow {
+    return try FfiConverterTypePlaceNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceNow_lower(_ value: PlaceNow) -> RustBuffer {
+    return FfiConverterTypePlaceNow.lower(value)
+}
+
+
+/**
  * Everything that the core asks of the platform.
  */
 public struct Platform {
@@ -7861,6 +8584,75 @@ public func FfiConverterTypePlatform_lift(_ buf: RustBuffer) throws -> Platform 
 #endif
 public func FfiConverterTypePlatform_lower(_ value: Platform) -> RustBuffer {
     return FfiConverterTypePlatform.lower(value)
+}
+
+
+/**
+ * A point of the drawing, in units.
+ */
+public struct PointDrawn: Equatable, Hashable {
+    /**
+     * To the right.
+     */
+    public let x: Float
+    /**
+     * Down.
+     */
+    public let y: Float
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * To the right.
+         */x: Float,
+        /**
+         * Down.
+         */y: Float) {
+        self.x = x
+        self.y = y
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PointDrawn: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePointDrawn: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PointDrawn {
+        return
+            try PointDrawn(
+                x: FfiConverterFloat.read(from: &buf),
+                y: FfiConverterFloat.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PointDrawn, into buf: inout [UInt8]) {
+        FfiConverterFloat.write(value.x, into: &buf)
+        FfiConverterFloat.write(value.y, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePointDrawn_lift(_ buf: RustBuffer) throws -> PointDrawn {
+    return try FfiConverterTypePointDrawn.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePointDrawn_lower(_ value: PointDrawn) -> RustBuffer {
+    return FfiConverterTypePointDrawn.lower(value)
 }
 
 
@@ -9382,6 +10174,95 @@ public func FfiConverterTypeStroke_lower(_ value: Stroke) -> RustBuffer {
 
 
 /**
+ * What a stroke on the drawing means.
+ */
+public struct StrokeOn: Equatable, Hashable {
+    /**
+     * Neutral name of the panel on which it begins.
+     */
+    public let panel: String
+    /**
+     * Its name, to read.
+     */
+    public let name: String
+    /**
+     * Where it begins.
+     */
+    public let from: Spot
+    /**
+     * Where it ends, on the same panel; none for a touch in one place.
+     */
+    public let to: Spot?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel on which it begins.
+         */panel: String,
+        /**
+         * Its name, to read.
+         */name: String,
+        /**
+         * Where it begins.
+         */from: Spot,
+        /**
+         * Where it ends, on the same panel; none for a touch in one place.
+         */to: Spot?) {
+        self.panel = panel
+        self.name = name
+        self.from = from
+        self.to = to
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension StrokeOn: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStrokeOn: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StrokeOn {
+        return
+            try StrokeOn(
+                panel: FfiConverterString.read(from: &buf),
+                name: FfiConverterString.read(from: &buf),
+                from: FfiConverterTypeSpot.read(from: &buf),
+                to: FfiConverterOptionTypeSpot.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: StrokeOn, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterTypeSpot.write(value.from, into: &buf)
+        FfiConverterOptionTypeSpot.write(value.to, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStrokeOn_lift(_ buf: RustBuffer) throws -> StrokeOn {
+    return try FfiConverterTypeStrokeOn.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStrokeOn_lower(_ value: StrokeOn) -> RustBuffer {
+    return FfiConverterTypeStrokeOn.lower(value)
+}
+
+
+/**
  * A point of a drawn signature, thousandths of the field's width (x) and height (y).
  */
 public struct StrokePoint: Equatable, Hashable {
@@ -10233,6 +11114,177 @@ public func FfiConverterTypeVoidJob_lower(_ value: VoidJob) -> RustBuffer {
 
 
 /**
+ * The walk-around that goes on: the job's latest.
+ */
+public struct WalkNow: Equatable, Hashable {
+    /**
+     * The job.
+     */
+    public let job: String
+    /**
+     * The walk-around's id.
+     */
+    public let walk: String
+    /**
+     * When in the visit.
+     */
+    public let stage: Stage
+    /**
+     * The same, to read.
+     */
+    public let stageText: String
+    /**
+     * The vehicle, to read: plate or number and form.
+     */
+    public let vehicle: String
+    /**
+     * Body form.
+     */
+    public let form: BodyForm
+    /**
+     * Every place in scope in the chosen order, then places that an answer or a mark names beside them.
+     */
+    public let places: [PlaceNow]
+    /**
+     * The place to look at now: the one that was asked for, or else the first without an answer.
+     */
+    public let at: String?
+    /**
+     * The next place after that one which has no answer yet.
+     */
+    public let next: String?
+    /**
+     * How far it is, to read.
+     */
+    public let progress: String
+    /**
+     * Marks of this walk-around and of earlier ones of the job.
+     */
+    public let marks: [MarkNow]
+    /**
+     * Marks known from before that were not seen again yet: of earlier walk-arounds, and of the earlier job if one was
+     * named.
+     */
+    public let known: [MarkNow]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The job.
+         */job: String,
+        /**
+         * The walk-around's id.
+         */walk: String,
+        /**
+         * When in the visit.
+         */stage: Stage,
+        /**
+         * The same, to read.
+         */stageText: String,
+        /**
+         * The vehicle, to read: plate or number and form.
+         */vehicle: String,
+        /**
+         * Body form.
+         */form: BodyForm,
+        /**
+         * Every place in scope in the chosen order, then places that an answer or a mark names beside them.
+         */places: [PlaceNow],
+        /**
+         * The place to look at now: the one that was asked for, or else the first without an answer.
+         */at: String?,
+        /**
+         * The next place after that one which has no answer yet.
+         */next: String?,
+        /**
+         * How far it is, to read.
+         */progress: String,
+        /**
+         * Marks of this walk-around and of earlier ones of the job.
+         */marks: [MarkNow],
+        /**
+         * Marks known from before that were not seen again yet: of earlier walk-arounds, and of the earlier job if one was
+         * named.
+         */known: [MarkNow]) {
+        self.job = job
+        self.walk = walk
+        self.stage = stage
+        self.stageText = stageText
+        self.vehicle = vehicle
+        self.form = form
+        self.places = places
+        self.at = at
+        self.next = next
+        self.progress = progress
+        self.marks = marks
+        self.known = known
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WalkNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWalkNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WalkNow {
+        return
+            try WalkNow(
+                job: FfiConverterString.read(from: &buf),
+                walk: FfiConverterString.read(from: &buf),
+                stage: FfiConverterTypeStage.read(from: &buf),
+                stageText: FfiConverterString.read(from: &buf),
+                vehicle: FfiConverterString.read(from: &buf),
+                form: FfiConverterTypeBodyForm.read(from: &buf),
+                places: FfiConverterSequenceTypePlaceNow.read(from: &buf),
+                at: FfiConverterOptionString.read(from: &buf),
+                next: FfiConverterOptionString.read(from: &buf),
+                progress: FfiConverterString.read(from: &buf),
+                marks: FfiConverterSequenceTypeMarkNow.read(from: &buf),
+                known: FfiConverterSequenceTypeMarkNow.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: WalkNow, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.walk, into: &buf)
+        FfiConverterTypeStage.write(value.stage, into: &buf)
+        FfiConverterString.write(value.stageText, into: &buf)
+        FfiConverterString.write(value.vehicle, into: &buf)
+        FfiConverterTypeBodyForm.write(value.form, into: &buf)
+        FfiConverterSequenceTypePlaceNow.write(value.places, into: &buf)
+        FfiConverterOptionString.write(value.at, into: &buf)
+        FfiConverterOptionString.write(value.next, into: &buf)
+        FfiConverterString.write(value.progress, into: &buf)
+        FfiConverterSequenceTypeMarkNow.write(value.marks, into: &buf)
+        FfiConverterSequenceTypeMarkNow.write(value.known, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWalkNow_lift(_ buf: RustBuffer) throws -> WalkNow {
+    return try FfiConverterTypeWalkNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWalkNow_lower(_ value: WalkNow) -> RustBuffer {
+    return FfiConverterTypeWalkNow.lower(value)
+}
+
+
+/**
  * A walk-around.
  */
 public struct WalkView: Equatable, Hashable {
@@ -10906,6 +11958,19 @@ public enum BodyForm: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_form_text(
+            FfiConverterTypeForm_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -11030,6 +12095,19 @@ public enum Catch: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_catch_text(
+            FfiConverterTypeCatch_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -11106,6 +12184,19 @@ public enum CopyGiven: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_copygiven_text(
+            FfiConverterTypeCopyGiven_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -11166,6 +12257,102 @@ public func FfiConverterTypeCopyGiven_lift(_ buf: RustBuffer) throws -> CopyGive
 #endif
 public func FfiConverterTypeCopyGiven_lower(_ value: CopyGiven) -> RustBuffer {
     return FfiConverterTypeCopyGiven.lower(value)
+}
+
+
+
+/**
+ * The corner, as seated, at which a walk round the vehicle begins.
+ */
+
+public enum Corner: Equatable, Hashable {
+
+    case frontLeft
+    case frontRight
+    case rearLeft
+    case rearRight
+
+
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_corner_text(
+            FfiConverterTypeCorner_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+
+
+}
+
+#if compiler(>=6)
+extension Corner: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCorner: FfiConverterRustBuffer {
+    typealias SwiftType = Corner
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Corner {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .frontLeft
+
+        case 2: return .frontRight
+
+        case 3: return .rearLeft
+
+        case 4: return .rearRight
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Corner, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .frontLeft:
+            writeInt(&buf, Int32(1))
+
+
+        case .frontRight:
+            writeInt(&buf, Int32(2))
+
+
+        case .rearLeft:
+            writeInt(&buf, Int32(3))
+
+
+        case .rearRight:
+            writeInt(&buf, Int32(4))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCorner_lift(_ buf: RustBuffer) throws -> Corner {
+    return try FfiConverterTypeCorner.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCorner_lower(_ value: Corner) -> RustBuffer {
+    return FfiConverterTypeCorner.lower(value)
 }
 
 
@@ -11256,6 +12443,19 @@ public enum Distance: Equatable, Hashable {
     case close
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_distance_text(
+            FfiConverterTypeDistance_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -11592,6 +12792,19 @@ public enum FeelLevel: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_feellevel_text(
+            FfiConverterTypeFeelLevel_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -11674,6 +12887,19 @@ public enum FeelMethod: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_feelmethod_text(
+            FfiConverterTypeFeelMethod_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -11752,6 +12978,19 @@ public enum Finish: Equatable, Hashable {
     case unknown
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_finish_text(
+            FfiConverterTypeFinish_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -11959,6 +13198,19 @@ public enum Framing: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_view_text(
+            FfiConverterTypeView_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -12042,6 +13294,19 @@ public enum Holds: Equatable, Hashable {
     case foreignPaint
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_holds_text(
+            FfiConverterTypeHolds_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -12279,6 +13544,19 @@ public enum Light: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_light_text(
+            FfiConverterTypeLight_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -12357,6 +13635,91 @@ public func FfiConverterTypeLight_lift(_ buf: RustBuffer) throws -> Light {
 #endif
 public func FfiConverterTypeLight_lower(_ value: Light) -> RustBuffer {
     return FfiConverterTypeLight.lower(value)
+}
+
+
+
+/**
+ * How a line of the drawing is drawn.
+ */
+
+public enum LineWeight: Equatable, Hashable {
+
+    /**
+     * Where the vehicle ends: about 1.6 units wide.
+     */
+    case outline
+    /**
+     * Where two places meet: about 0.7 units wide.
+     */
+    case shut
+    /**
+     * What helps to recognise the vehicle and is no border; as wide as a shut line.
+     */
+    case detail
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LineWeight: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLineWeight: FfiConverterRustBuffer {
+    typealias SwiftType = LineWeight
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LineWeight {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .outline
+
+        case 2: return .shut
+
+        case 3: return .detail
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: LineWeight, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .outline:
+            writeInt(&buf, Int32(1))
+
+
+        case .shut:
+            writeInt(&buf, Int32(2))
+
+
+        case .detail:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLineWeight_lift(_ buf: RustBuffer) throws -> LineWeight {
+    return try FfiConverterTypeLineWeight.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLineWeight_lower(_ value: LineWeight) -> RustBuffer {
+    return FfiConverterTypeLineWeight.lower(value)
 }
 
 
@@ -12453,6 +13816,19 @@ public enum MarkKind: Equatable, Hashable {
     case other
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_markkind_text(
+            FfiConverterTypeMarkKind_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -13100,6 +14476,19 @@ public enum NoReading: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_noreading_text(
+            FfiConverterTypeNoReading_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -13498,6 +14887,19 @@ public enum Outcome: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_outcome_text(
+            FfiConverterTypeOutcome_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -13581,6 +14983,19 @@ public enum OwnerAnswer: Equatable, Hashable {
     case sentNoReply
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_owneranswer_text(
+            FfiConverterTypeOwnerAnswer_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -13673,6 +15088,19 @@ public enum Party: Equatable, Hashable {
     case other
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_party_text(
+            FfiConverterTypeParty_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -13983,6 +15411,19 @@ public enum Reaction: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reaction_text(
+            FfiConverterTypeReaction_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -14066,6 +15507,19 @@ public enum Scope: Equatable, Hashable {
     case engineBay
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_scope_text(
+            FfiConverterTypeScope_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -14157,6 +15611,19 @@ public enum Shows: Equatable, Hashable {
     case rust
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_shows_text(
+            FfiConverterTypeShows_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -14252,6 +15719,19 @@ public enum Stage: Equatable, Hashable {
     case comeBack
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_stage_text(
+            FfiConverterTypeStage_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -14405,6 +15885,19 @@ public enum Surface: Equatable, Hashable {
 
 
 
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_surface_text(
+            FfiConverterTypeSurface_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -14488,6 +15981,19 @@ public enum WholeSide: Equatable, Hashable {
     case top
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_wholeside_text(
+            FfiConverterTypeWholeSide_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -14577,6 +16083,19 @@ public enum Why: Equatable, Hashable {
     case blocked
 
 
+
+    /**
+     * The word, to read.
+     */
+public func text(locale: Locale) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_why_text(
+            FfiConverterTypeWhy_lower(self),
+        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 
 
@@ -14870,6 +16389,30 @@ fileprivate struct FfiConverterOptionTypeBusiness: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypePointDrawn: FfiConverterRustBuffer {
+    typealias SwiftType = PointDrawn?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypePointDrawn.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypePointDrawn.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeSpot: FfiConverterRustBuffer {
     typealias SwiftType = Spot?
 
@@ -14886,6 +16429,30 @@ fileprivate struct FfiConverterOptionTypeSpot: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeSpot.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeStrokeOn: FfiConverterRustBuffer {
+    typealias SwiftType = StrokeOn?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeStrokeOn.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeStrokeOn.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -15182,6 +16749,30 @@ fileprivate struct FfiConverterOptionTypeSurface: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeWholeSide: FfiConverterRustBuffer {
+    typealias SwiftType = WholeSide?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeWholeSide.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeWholeSide.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeWhy: FfiConverterRustBuffer {
     typealias SwiftType = Why?
 
@@ -15297,6 +16888,31 @@ fileprivate struct FfiConverterSequenceUInt64: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterUInt64.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceFloat: FfiConverterRustBuffer {
+    typealias SwiftType = [Float]
+
+    public static func write(_ value: [Float], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterFloat.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Float] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Float]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterFloat.read(from: &buf))
         }
         return seq
     }
@@ -15580,6 +17196,31 @@ fileprivate struct FfiConverterSequenceTypeItemAnswer: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeItemAsked: FfiConverterRustBuffer {
+    typealias SwiftType = [ItemAsked]
+
+    public static func write(_ value: [ItemAsked], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeItemAsked.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ItemAsked] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ItemAsked]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeItemAsked.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeItemView: FfiConverterRustBuffer {
     typealias SwiftType = [ItemView]
 
@@ -15622,6 +17263,56 @@ fileprivate struct FfiConverterSequenceTypeJobLine: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeJobLine.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeLineView: FfiConverterRustBuffer {
+    typealias SwiftType = [LineView]
+
+    public static func write(_ value: [LineView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLineView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LineView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LineView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLineView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeMarkNow: FfiConverterRustBuffer {
+    typealias SwiftType = [MarkNow]
+
+    public static func write(_ value: [MarkNow], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeMarkNow.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [MarkNow] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [MarkNow]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeMarkNow.read(from: &buf))
         }
         return seq
     }
@@ -15797,6 +17488,56 @@ fileprivate struct FfiConverterSequenceTypePhotoView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypePhotoView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypePlaceDrawn: FfiConverterRustBuffer {
+    typealias SwiftType = [PlaceDrawn]
+
+    public static func write(_ value: [PlaceDrawn], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePlaceDrawn.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [PlaceDrawn] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [PlaceDrawn]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePlaceDrawn.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer {
+    typealias SwiftType = [PlaceNow]
+
+    public static func write(_ value: [PlaceNow], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePlaceNow.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [PlaceNow] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [PlaceNow]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePlaceNow.read(from: &buf))
         }
         return seq
     }
@@ -16130,6 +17871,31 @@ fileprivate struct FfiConverterSequenceTypeKept: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeMarkKind: FfiConverterRustBuffer {
+    typealias SwiftType = [MarkKind]
+
+    public static func write(_ value: [MarkKind], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeMarkKind.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [MarkKind] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [MarkKind]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeMarkKind.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeReaction: FfiConverterRustBuffer {
     typealias SwiftType = [Reaction]
 
@@ -16197,6 +17963,31 @@ fileprivate struct FfiConverterSequenceSequenceUInt16: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterSequenceUInt16.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceSequenceFloat: FfiConverterRustBuffer {
+    typealias SwiftType = [[Float]]
+
+    public static func write(_ value: [[Float]], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterSequenceFloat.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [[Float]] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [[Float]]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterSequenceFloat.read(from: &buf))
         }
         return seq
     }
@@ -16304,6 +18095,96 @@ public func usualSteering(country: String) -> Steering  {
     )
 })
 }
+/**
+ * The drawing of one side, large, or of the whole vehicle folded flat (no side).
+ */
+public func drawing(form: BodyForm, side: WholeSide?, locale: Language) -> DrawingView  {
+    return try!  FfiConverterTypeDrawingView_lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_drawing(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterOptionTypeWholeSide.lower(side),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * Where a spot of a panel is drawn, in units: in the box of a place that has one. None when this drawing does not show
+ * the panel.
+ */
+public func drawnAt(form: BodyForm, side: WholeSide?, panel: String, spot: Spot) -> PointDrawn?  {
+    return try!  FfiConverterOptionTypePointDrawn.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_drawn_at(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterOptionTypeWholeSide.lower(side),
+        FfiConverterString.lower(panel),
+        FfiConverterTypeSpot_lower(spot),uniffiCallStatus
+    )
+})
+}
+/**
+ * What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
+ * it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
+ */
+public func strokeOn(form: BodyForm, side: WholeSide?, from: PointDrawn, to: PointDrawn, locale: Language) -> StrokeOn?  {
+    return try!  FfiConverterOptionTypeStrokeOn.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stroke_on(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterOptionTypeWholeSide.lower(side),
+        FfiConverterTypePointDrawn_lower(from),
+        FfiConverterTypePointDrawn_lower(to),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * What thickness readings say so far, while they are being typed: lowest and mean. Empty without a reading.
+ */
+public func readingsSoFar(readingsUm: [UInt32]) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_readings_so_far(
+        FfiConverterSequenceUInt32.lower(readingsUm),uniffiCallStatus
+    )
+})
+}
+/**
+ * The kinds of mark that are offered for a place of a vehicle, the most frequent first.
+ */
+public func kindsOffered(form: BodyForm, panel: String) -> [MarkKind]  {
+    return try!  FfiConverterSequenceTypeMarkKind.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_kinds_offered(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterString.lower(panel),uniffiCallStatus
+    )
+})
+}
+/**
+ * The words of the country of an ISO 3166-1 alpha-2 code.
+ */
+public func localeOf(country: String) -> Language  {
+    return try!  FfiConverterTypeLanguage_lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_locale_of(
+        FfiConverterString.lower(country),uniffiCallStatus
+    )
+})
+}
+/**
+ * The name of a place, to read; a name that is not known is given back.
+ */
+public func panelName(panel: String, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_panel_name(
+        FfiConverterString.lower(panel),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 private enum InitializationResult {
     case ok
@@ -16327,6 +18208,27 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_usual_steering() != 37612) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_drawing() != 33995) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_drawn_at() != 59267) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stroke_on() != 29933) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_readings_so_far() != 27041) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_kinds_offered() != 44990) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_locale_of() != 21405) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_panel_name() != 46670) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800) {
@@ -16396,6 +18298,21 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_items_asked() != 41325) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_new_id() != 27152) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_picture() != 42343) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_today() != 39879) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_walk() != 38462) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_check() != 22499) {

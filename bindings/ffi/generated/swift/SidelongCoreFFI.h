@@ -460,6 +460,31 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_recorder(uint64_t ptr, RustCa
 int8_t uniffi_sidelong_core_fn_method_notebook_switch_recorder(uint64_t ptr, RustBuffer name, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ITEMS_ASKED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ITEMS_ASKED
+RustBuffer uniffi_sidelong_core_fn_method_notebook_items_asked(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_NEW_ID
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_NEW_ID
+RustBuffer uniffi_sidelong_core_fn_method_notebook_new_id(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PICTURE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PICTURE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_picture(uint64_t ptr, RustBuffer sha256, uint32_t longest_px, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TODAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TODAY
+RustBuffer uniffi_sidelong_core_fn_method_notebook_today(uint64_t ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_WALK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_WALK
+RustBuffer uniffi_sidelong_core_fn_method_notebook_walk(uint64_t ptr, RustBuffer job, RustBuffer corner, RustBuffer at, RustBuffer earlier, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_READER
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_READER
 uint64_t uniffi_sidelong_core_fn_clone_reader(uint64_t handle, RustCallStatus *_Nonnull out_status
@@ -585,6 +610,121 @@ void uniffi_sidelong_core_fn_method_seedvault_save(uint64_t ptr, RustBuffer seed
 RustBuffer uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(RustBuffer ptr, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CATCH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CATCH_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_catch_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_COPYGIVEN_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_COPYGIVEN_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_copygiven_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CORNER_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CORNER_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_corner_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_DISTANCE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_DISTANCE_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_distance_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELLEVEL_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELLEVEL_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_feellevel_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELMETHOD_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELMETHOD_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_feelmethod_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FINISH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FINISH_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_finish_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FORM_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FORM_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_form_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HOLDS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HOLDS_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_holds_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_LIGHT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_LIGHT_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_light_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_MARKKIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_MARKKIND_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_markkind_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOREADING_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOREADING_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_noreading_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OUTCOME_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OUTCOME_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_outcome_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OWNERANSWER_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OWNERANSWER_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_owneranswer_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_PARTY_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_PARTY_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_party_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_REACTION_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_REACTION_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_reaction_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SCOPE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SCOPE_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_scope_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SHOWS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SHOWS_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_shows_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_STAGE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_STAGE_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_stage_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SURFACE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SURFACE_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_surface_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_VIEW_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_VIEW_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_view_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHOLESIDE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHOLESIDE_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_wholeside_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHY_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHY_TEXT
+RustBuffer uniffi_sidelong_core_fn_method_why_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
 RustBuffer uniffi_sidelong_core_fn_func_panel_said(RustBuffer said, RustBuffer form, RustBuffer country, RustBuffer steering, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -598,6 +738,41 @@ RustBuffer uniffi_sidelong_core_fn_func_read_fleet_list(RustBuffer csv, RustCall
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_USUAL_STEERING
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_USUAL_STEERING
 RustBuffer uniffi_sidelong_core_fn_func_usual_steering(RustBuffer country, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_DRAWING
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_DRAWING
+RustBuffer uniffi_sidelong_core_fn_func_drawing(RustBuffer form, RustBuffer side, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_DRAWN_AT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_DRAWN_AT
+RustBuffer uniffi_sidelong_core_fn_func_drawn_at(RustBuffer form, RustBuffer side, RustBuffer panel, RustBuffer spot, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STROKE_ON
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STROKE_ON
+RustBuffer uniffi_sidelong_core_fn_func_stroke_on(RustBuffer form, RustBuffer side, RustBuffer from, RustBuffer to, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_READINGS_SO_FAR
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_READINGS_SO_FAR
+RustBuffer uniffi_sidelong_core_fn_func_readings_so_far(RustBuffer readings_um, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_KINDS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_KINDS_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_kinds_offered(RustBuffer form, RustBuffer panel, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LOCALE_OF
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LOCALE_OF
+RustBuffer uniffi_sidelong_core_fn_func_locale_of(RustBuffer country, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_NAME
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_NAME
+RustBuffer uniffi_sidelong_core_fn_func_panel_name(RustBuffer panel, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_FFI_SIDELONG_CORE_RUSTBUFFER_ALLOC
@@ -878,6 +1053,48 @@ uint16_t uniffi_sidelong_core_checksum_func_usual_steering(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_DRAWING
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_DRAWING
+uint16_t uniffi_sidelong_core_checksum_func_drawing(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_DRAWN_AT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_DRAWN_AT
+uint16_t uniffi_sidelong_core_checksum_func_drawn_at(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STROKE_ON
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STROKE_ON
+uint16_t uniffi_sidelong_core_checksum_func_stroke_on(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_READINGS_SO_FAR
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_READINGS_SO_FAR
+uint16_t uniffi_sidelong_core_checksum_func_readings_so_far(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_KINDS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_KINDS_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_kinds_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LOCALE_OF
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LOCALE_OF
+uint16_t uniffi_sidelong_core_checksum_func_locale_of(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_NAME
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_NAME
+uint16_t uniffi_sidelong_core_checksum_func_panel_name(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 uint16_t uniffi_sidelong_core_checksum_method_checkprogress_came(void
@@ -1013,6 +1230,36 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_recorder(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
 uint16_t uniffi_sidelong_core_checksum_method_notebook_switch_recorder(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ITEMS_ASKED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ITEMS_ASKED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_items_asked(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_NEW_ID
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_NEW_ID
+uint16_t uniffi_sidelong_core_checksum_method_notebook_new_id(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PICTURE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PICTURE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_picture(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TODAY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TODAY
+uint16_t uniffi_sidelong_core_checksum_method_notebook_today(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_WALK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_WALK
+uint16_t uniffi_sidelong_core_checksum_method_notebook_walk(void
 
 );
 #endif

@@ -125,7 +125,7 @@ fn flags(job: &Job) -> Vec<String> {
 
 /// Numbers of marks for people. Where two phones took the same letter without knowing of each other, the phone stands
 /// behind the number.
-fn labels(job: &Job) -> BTreeMap<Uuid, String> {
+pub(super) fn labels(job: &Job) -> BTreeMap<Uuid, String> {
     let mut taken: BTreeMap<&str, usize> = BTreeMap::new();
     for mark in &job.marks {
         *taken.entry(&mark.label).or_default() += 1;
@@ -140,7 +140,7 @@ fn labels(job: &Job) -> BTreeMap<Uuid, String> {
         .collect()
 }
 
-fn walk_view(
+pub(super) fn walk_view(
     job: &Job,
     walk: &Walk,
     vehicle: &Opening,

@@ -2,14 +2,18 @@
 //! Screens change freely, so these types may too; the keys of `sidelong show --json` are these fields, by name.
 
 mod build;
+mod owner;
 mod pairs;
 mod say;
 mod thickness;
 mod visit;
+mod walk;
 
 pub use build::job_view;
+pub use owner::{ItemAsked, items_asked};
 pub use pairs::maybe_same;
 pub use say::{Speech, length_text, thousands};
+pub use walk::{MarkNow, PlaceNow, WalkNow, walk_now};
 
 use super::words::{BlobState, Outcome, OwnerAnswer, Stage, View};
 use serde::Serialize;

@@ -775,6 +775,20 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_usual_steering(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_drawing(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_drawn_at(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stroke_on(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_readings_so_far(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_kinds_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_locale_of(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_panel_name(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_checkprogress_came(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_check(
@@ -820,6 +834,16 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_recorder(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_switch_recorder(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_items_asked(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_new_id(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_picture(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_today(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_walk(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_check(
     ): Int
@@ -931,6 +955,16 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_switch_recorder(`ptr`: Long,`name`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_items_asked(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_new_id(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_picture(`ptr`: Long,`sha256`: RustBuffer.ByValue,`longestPx`: Int,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_today(`ptr`: Long,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_walk(`ptr`: Long,`job`: RustBuffer.ByValue,`corner`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`earlier`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_clone_reader(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_sidelong_core_fn_free_reader(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -981,11 +1015,71 @@ internal object UniffiLib {
     ): Unit
     external fun uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(`ptr`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_catch_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_copygiven_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_corner_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_distance_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_feellevel_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_feelmethod_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_finish_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_form_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_holds_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_light_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_markkind_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_noreading_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_outcome_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_owneranswer_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_party_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reaction_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_scope_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_shows_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_stage_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_surface_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_view_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_wholeside_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_why_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_panel_said(`said`: RustBuffer.ByValue,`form`: RustBuffer.ByValue,`country`: RustBuffer.ByValue,`steering`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_read_fleet_list(`csv`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_usual_steering(`country`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_drawing(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_drawn_at(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`spot`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stroke_on(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`from`: RustBuffer.ByValue,`to`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_readings_so_far(`readingsUm`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_kinds_offered(`form`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_locale_of(`country`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_panel_name(`panel`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun ffi_sidelong_core_rustbuffer_alloc(`size`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1115,6 +1209,27 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_usual_steering() and 0xFFFF) != 37612) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_drawing() and 0xFFFF) != 33995) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_drawn_at() and 0xFFFF) != 59267) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stroke_on() and 0xFFFF) != 29933) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_readings_so_far() and 0xFFFF) != 27041) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_kinds_offered() and 0xFFFF) != 44990) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_locale_of() and 0xFFFF) != 21405) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_panel_name() and 0xFFFF) != 46670) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41800) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1182,6 +1297,21 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() and 0xFFFF) != 45021) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_items_asked() and 0xFFFF) != 41325) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_new_id() and 0xFFFF) != 27152) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_picture() and 0xFFFF) != 42343) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_today() and 0xFFFF) != 39879) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_walk() and 0xFFFF) != 38462) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_check() and 0xFFFF) != 22499) {
@@ -1530,6 +1660,29 @@ public object FfiConverterLong: FfiConverter<Long, Long> {
 
     override fun write(value: Long, buf: ByteBuffer) {
         buf.putLong(value)
+    }
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterFloat: FfiConverter<Float, Float> {
+    override fun lift(value: Float): Float {
+        return value
+    }
+
+    override fun read(buf: ByteBuffer): Float {
+        return buf.getFloat()
+    }
+
+    override fun lower(value: Float): Float {
+        return value
+    }
+
+    override fun allocationSize(value: Float) = 4UL
+
+    override fun write(value: Float, buf: ByteBuffer) {
+        buf.putFloat(value)
     }
 }
 
@@ -2591,6 +2744,49 @@ public interface NotebookInterface {
      */
     fun `switchRecorder`(`name`: kotlin.String): kotlin.Boolean
 
+    /**
+     * What the owner is asked to answer to, entry by entry.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `itemsAsked`(`job`: kotlin.String, `locale`: Language): List<ItemAsked>
+
+    /**
+     * A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
+     * happens to the program.
+     *
+     * # Errors
+     * The platform has no clock or no random bytes.
+     */
+    fun `newId`(): Uuid
+
+    /**
+     * A photo for a screen: upright JPEG, at most `longest_px` (1 to 4,096) on its longer side.
+     *
+     * # Errors
+     * No such photo is here, it is damaged, or the store could not be read.
+     */
+    fun `picture`(`sha256`: kotlin.String, `longestPx`: kotlin.UInt): kotlin.ByteArray
+
+    /**
+     * The jobs of today, by the phone's clock and zone.
+     *
+     * # Errors
+     * The platform has no clock, or the store could not be read.
+     */
+    fun `today`(`locale`: Language): DayList
+
+    /**
+     * The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
+     * (`at`, none at first), what comes next, and what is known from before. `earlier` is a job that the person said
+     * is of the same vehicle.
+     *
+     * # Errors
+     * A job is not here, no walk-around was begun, or the store could not be read.
+     */
+    fun `walk`(`job`: kotlin.String, `corner`: Corner, `at`: kotlin.String?, `earlier`: kotlin.String?, `locale`: Language): WalkNow
+
     companion object
 }
 
@@ -3176,6 +3372,119 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         it,
 
         FfiConverterString.lower(`name`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What the owner is asked to answer to, entry by entry.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `itemsAsked`(`job`: kotlin.String, `locale`: Language): List<ItemAsked> {
+            return FfiConverterSequenceTypeItemAsked.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_items_asked(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
+     * happens to the program.
+     *
+     * # Errors
+     * The platform has no clock or no random bytes.
+     */
+    @Throws(NotebookException::class)override fun `newId`(): Uuid {
+            return FfiConverterTypeUuid.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * A photo for a screen: upright JPEG, at most `longest_px` (1 to 4,096) on its longer side.
+     *
+     * # Errors
+     * No such photo is here, it is damaged, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `picture`(`sha256`: kotlin.String, `longestPx`: kotlin.UInt): kotlin.ByteArray {
+            return FfiConverterByteArray.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture(
+        it,
+
+        FfiConverterString.lower(`sha256`),
+        FfiConverterUInt.lower(`longestPx`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The jobs of today, by the phone's clock and zone.
+     *
+     * # Errors
+     * The platform has no clock, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `today`(`locale`: Language): DayList {
+            return FfiConverterTypeDayList.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_today(
+        it,
+
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
+     * (`at`, none at first), what comes next, and what is known from before. `earlier` is a job that the person said
+     * is of the same vehicle.
+     *
+     * # Errors
+     * A job is not here, no walk-around was begun, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `walk`(`job`: kotlin.String, `corner`: Corner, `at`: kotlin.String?, `earlier`: kotlin.String?, `locale`: Language): WalkNow {
+            return FfiConverterTypeWalkNow.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeCorner.lower(`corner`),
+        FfiConverterOptionalString.lower(`at`),
+        FfiConverterOptionalString.lower(`earlier`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -5458,6 +5767,69 @@ public object FfiConverterTypeDescription: FfiConverterRustBuffer<Description> {
 
 
 /**
+ * One drawing of a vehicle. Units are abstract: the sheet is 400 wide.
+ */
+data class DrawingView (
+    /**
+     * Width in units.
+     */
+    val `width`: kotlin.Float
+    ,
+    /**
+     * Height in units.
+     */
+    val `height`: kotlin.Float
+    ,
+    /**
+     * Lines, in the order in which they are drawn.
+     */
+    val `lines`: List<LineView>
+    ,
+    /**
+     * Places that a touch can mean, in walking order.
+     */
+    val `places`: List<PlaceDrawn>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeDrawingView: FfiConverterRustBuffer<DrawingView> {
+    override fun read(buf: ByteBuffer): DrawingView {
+        return DrawingView(
+            FfiConverterFloat.read(buf),
+            FfiConverterFloat.read(buf),
+            FfiConverterSequenceTypeLineView.read(buf),
+            FfiConverterSequenceTypePlaceDrawn.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: DrawingView) = (
+            FfiConverterFloat.allocationSize(value.`width`) +
+            FfiConverterFloat.allocationSize(value.`height`) +
+            FfiConverterSequenceTypeLineView.allocationSize(value.`lines`) +
+            FfiConverterSequenceTypePlaceDrawn.allocationSize(value.`places`)
+    )
+
+    override fun write(value: DrawingView, buf: ByteBuffer) {
+            FfiConverterFloat.write(value.`width`, buf)
+            FfiConverterFloat.write(value.`height`, buf)
+            FfiConverterSequenceTypeLineView.write(value.`lines`, buf)
+            FfiConverterSequenceTypePlaceDrawn.write(value.`places`, buf)
+    }
+}
+
+
+
+/**
  * The end of a dispute.
  */
 data class EndDispute (
@@ -6421,6 +6793,61 @@ public object FfiConverterTypeItemAnswer: FfiConverterRustBuffer<ItemAnswer> {
 
 
 /**
+ * An entry that the owner can agree with or not.
+ */
+data class ItemAsked (
+    /**
+     * The entry's id.
+     */
+    val `entry`: kotlin.String
+    ,
+    /**
+     * The entry, to read aloud: `Mark 3, left front door: scratch, about 18 mm`.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * When it was found, to read.
+     */
+    val `found`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeItemAsked: FfiConverterRustBuffer<ItemAsked> {
+    override fun read(buf: ByteBuffer): ItemAsked {
+        return ItemAsked(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ItemAsked) = (
+            FfiConverterString.allocationSize(value.`entry`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`found`)
+    )
+
+    override fun write(value: ItemAsked, buf: ByteBuffer) {
+            FfiConverterString.write(value.`entry`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`found`, buf)
+    }
+}
+
+
+
+/**
  * What the owner said of one entry.
  */
 data class ItemView (
@@ -6968,6 +7395,61 @@ public object FfiConverterTypeJoinView: FfiConverterRustBuffer<JoinView> {
 
 
 /**
+ * A line of the drawing.
+ */
+data class LineView (
+    /**
+     * How it is drawn.
+     */
+    val `weight`: LineWeight
+    ,
+    /**
+     * Corners in units: x and y in turn, x to the right, y down.
+     */
+    val `points`: List<kotlin.Float>
+    ,
+    /**
+     * Whether the last corner joins the first.
+     */
+    val `closed`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLineView: FfiConverterRustBuffer<LineView> {
+    override fun read(buf: ByteBuffer): LineView {
+        return LineView(
+            FfiConverterTypeLineWeight.read(buf),
+            FfiConverterSequenceFloat.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LineView) = (
+            FfiConverterTypeLineWeight.allocationSize(value.`weight`) +
+            FfiConverterSequenceFloat.allocationSize(value.`points`) +
+            FfiConverterBoolean.allocationSize(value.`closed`)
+    )
+
+    override fun write(value: LineView, buf: ByteBuffer) {
+            FfiConverterTypeLineWeight.write(value.`weight`, buf)
+            FfiConverterSequenceFloat.write(value.`points`, buf)
+            FfiConverterBoolean.write(value.`closed`, buf)
+    }
+}
+
+
+
+/**
  * What of the owner's is in the vehicle.
  */
 data class ListBelongings (
@@ -7017,6 +7499,93 @@ public object FfiConverterTypeListBelongings: FfiConverterRustBuffer<ListBelongi
             FfiConverterSequenceTypeBelonging.write(value.`items`, buf)
             FfiConverterOptionalTypeParty.write(value.`seenWith`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * A mark where it is drawn.
+ */
+data class MarkNow (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * The job in which it stands.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * Its number.
+     */
+    val `label`: kotlin.String
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Where it is, or where the stroke begins.
+     */
+    val `from`: Spot
+    ,
+    /**
+     * Where the stroke ends; none for a point.
+     */
+    val `to`: Spot?
+    ,
+    /**
+     * What it is, to read: `scratch, about 18 mm`.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMarkNow: FfiConverterRustBuffer<MarkNow> {
+    override fun read(buf: ByteBuffer): MarkNow {
+        return MarkNow(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeSpot.read(buf),
+            FfiConverterOptionalTypeSpot.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: MarkNow) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`label`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterTypeSpot.allocationSize(value.`from`) +
+            FfiConverterOptionalTypeSpot.allocationSize(value.`to`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: MarkNow, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`label`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterTypeSpot.write(value.`from`, buf)
+            FfiConverterOptionalTypeSpot.write(value.`to`, buf)
+            FfiConverterString.write(value.`text`, buf)
     }
 }
 
@@ -8211,6 +8780,157 @@ public object FfiConverterTypePhotoView: FfiConverterRustBuffer<PhotoView> {
 
 
 /**
+ * A place of the vehicle in the drawing.
+ */
+data class PlaceDrawn (
+    /**
+     * Neutral name.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read and to speak.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * Its borders in units, one list a view that shows it, x and y in turn. A place drawn again beside the vehicle,
+     * because it is too small to touch, has that box here.
+     */
+    val `borders`: List<List<kotlin.Float>>
+    ,
+    /**
+     * From a small place to its box, x and y in turn; empty without a box.
+     */
+    val `leader`: List<kotlin.Float>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlaceDrawn: FfiConverterRustBuffer<PlaceDrawn> {
+    override fun read(buf: ByteBuffer): PlaceDrawn {
+        return PlaceDrawn(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceSequenceFloat.read(buf),
+            FfiConverterSequenceFloat.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PlaceDrawn) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterSequenceSequenceFloat.allocationSize(value.`borders`) +
+            FfiConverterSequenceFloat.allocationSize(value.`leader`)
+    )
+
+    override fun write(value: PlaceDrawn, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterSequenceSequenceFloat.write(value.`borders`, buf)
+            FfiConverterSequenceFloat.write(value.`leader`, buf)
+    }
+}
+
+
+
+/**
+ * A place of the vehicle in the walk-around that goes on.
+ */
+data class PlaceNow (
+    /**
+     * Neutral name.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * The side that it faces; none inside.
+     */
+    val `side`: WholeSide?
+    ,
+    /**
+     * What the walk-around says of it.
+     */
+    val `outcome`: Outcome
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * Numbers of the marks on it.
+     */
+    val `marks`: List<kotlin.String>
+    ,
+    /**
+     * True when it could not be seen in an earlier walk-around and a second look is asked for.
+     */
+    val `again`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlaceNow: FfiConverterRustBuffer<PlaceNow> {
+    override fun read(buf: ByteBuffer): PlaceNow {
+        return PlaceNow(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeWholeSide.read(buf),
+            FfiConverterTypeOutcome.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PlaceNow) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterOptionalTypeWholeSide.allocationSize(value.`side`) +
+            FfiConverterTypeOutcome.allocationSize(value.`outcome`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceString.allocationSize(value.`marks`) +
+            FfiConverterBoolean.allocationSize(value.`again`)
+    )
+
+    override fun write(value: PlaceNow, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterOptionalTypeWholeSide.write(value.`side`, buf)
+            FfiConverterTypeOutcome.write(value.`outcome`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceString.write(value.`marks`, buf)
+            FfiConverterBoolean.write(value.`again`, buf)
+    }
+}
+
+
+
+/**
  * Everything that the core asks of the platform.
  */
 data class Platform (
@@ -8279,6 +8999,53 @@ public object FfiConverterTypePlatform: FfiConverterRustBuffer<Platform> {
             FfiConverterTypeRandom.write(value.`random`, buf)
             FfiConverterTypeSeedVault.write(value.`vault`, buf)
             FfiConverterBoolean.write(value.`demo`, buf)
+    }
+}
+
+
+
+/**
+ * A point of the drawing, in units.
+ */
+data class PointDrawn (
+    /**
+     * To the right.
+     */
+    val `x`: kotlin.Float
+    ,
+    /**
+     * Down.
+     */
+    val `y`: kotlin.Float
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePointDrawn: FfiConverterRustBuffer<PointDrawn> {
+    override fun read(buf: ByteBuffer): PointDrawn {
+        return PointDrawn(
+            FfiConverterFloat.read(buf),
+            FfiConverterFloat.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PointDrawn) = (
+            FfiConverterFloat.allocationSize(value.`x`) +
+            FfiConverterFloat.allocationSize(value.`y`)
+    )
+
+    override fun write(value: PointDrawn, buf: ByteBuffer) {
+            FfiConverterFloat.write(value.`x`, buf)
+            FfiConverterFloat.write(value.`y`, buf)
     }
 }
 
@@ -9367,6 +10134,69 @@ public object FfiConverterTypeStroke: FfiConverterRustBuffer<Stroke> {
 
 
 /**
+ * What a stroke on the drawing means.
+ */
+data class StrokeOn (
+    /**
+     * Neutral name of the panel on which it begins.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * Where it begins.
+     */
+    val `from`: Spot
+    ,
+    /**
+     * Where it ends, on the same panel; none for a touch in one place.
+     */
+    val `to`: Spot?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStrokeOn: FfiConverterRustBuffer<StrokeOn> {
+    override fun read(buf: ByteBuffer): StrokeOn {
+        return StrokeOn(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeSpot.read(buf),
+            FfiConverterOptionalTypeSpot.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: StrokeOn) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterTypeSpot.allocationSize(value.`from`) +
+            FfiConverterOptionalTypeSpot.allocationSize(value.`to`)
+    )
+
+    override fun write(value: StrokeOn, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterTypeSpot.write(value.`from`, buf)
+            FfiConverterOptionalTypeSpot.write(value.`to`, buf)
+    }
+}
+
+
+
+/**
  * A point of a drawn signature, thousandths of the field's width (x) and height (y).
  */
 data class StrokePoint (
@@ -9968,6 +10798,134 @@ public object FfiConverterTypeVoidJob: FfiConverterRustBuffer<VoidJob> {
     override fun write(value: VoidJob, buf: ByteBuffer) {
             FfiConverterString.write(value.`reason`, buf)
             FfiConverterOptionalTypeUuid.write(value.`instead`, buf)
+    }
+}
+
+
+
+/**
+ * The walk-around that goes on: the job's latest.
+ */
+data class WalkNow (
+    /**
+     * The job.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * The walk-around's id.
+     */
+    val `walk`: kotlin.String
+    ,
+    /**
+     * When in the visit.
+     */
+    val `stage`: Stage
+    ,
+    /**
+     * The same, to read.
+     */
+    val `stageText`: kotlin.String
+    ,
+    /**
+     * The vehicle, to read: plate or number and form.
+     */
+    val `vehicle`: kotlin.String
+    ,
+    /**
+     * Body form.
+     */
+    val `form`: BodyForm
+    ,
+    /**
+     * Every place in scope in the chosen order, then places that an answer or a mark names beside them.
+     */
+    val `places`: List<PlaceNow>
+    ,
+    /**
+     * The place to look at now: the one that was asked for, or else the first without an answer.
+     */
+    val `at`: kotlin.String?
+    ,
+    /**
+     * The next place after that one which has no answer yet.
+     */
+    val `next`: kotlin.String?
+    ,
+    /**
+     * How far it is, to read.
+     */
+    val `progress`: kotlin.String
+    ,
+    /**
+     * Marks of this walk-around and of earlier ones of the job.
+     */
+    val `marks`: List<MarkNow>
+    ,
+    /**
+     * Marks known from before that were not seen again yet: of earlier walk-arounds, and of the earlier job if one was
+     * named.
+     */
+    val `known`: List<MarkNow>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWalkNow: FfiConverterRustBuffer<WalkNow> {
+    override fun read(buf: ByteBuffer): WalkNow {
+        return WalkNow(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeStage.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeBodyForm.read(buf),
+            FfiConverterSequenceTypePlaceNow.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeMarkNow.read(buf),
+            FfiConverterSequenceTypeMarkNow.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: WalkNow) = (
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`walk`) +
+            FfiConverterTypeStage.allocationSize(value.`stage`) +
+            FfiConverterString.allocationSize(value.`stageText`) +
+            FfiConverterString.allocationSize(value.`vehicle`) +
+            FfiConverterTypeBodyForm.allocationSize(value.`form`) +
+            FfiConverterSequenceTypePlaceNow.allocationSize(value.`places`) +
+            FfiConverterOptionalString.allocationSize(value.`at`) +
+            FfiConverterOptionalString.allocationSize(value.`next`) +
+            FfiConverterString.allocationSize(value.`progress`) +
+            FfiConverterSequenceTypeMarkNow.allocationSize(value.`marks`) +
+            FfiConverterSequenceTypeMarkNow.allocationSize(value.`known`)
+    )
+
+    override fun write(value: WalkNow, buf: ByteBuffer) {
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`walk`, buf)
+            FfiConverterTypeStage.write(value.`stage`, buf)
+            FfiConverterString.write(value.`stageText`, buf)
+            FfiConverterString.write(value.`vehicle`, buf)
+            FfiConverterTypeBodyForm.write(value.`form`, buf)
+            FfiConverterSequenceTypePlaceNow.write(value.`places`, buf)
+            FfiConverterOptionalString.write(value.`at`, buf)
+            FfiConverterOptionalString.write(value.`next`, buf)
+            FfiConverterString.write(value.`progress`, buf)
+            FfiConverterSequenceTypeMarkNow.write(value.`marks`, buf)
+            FfiConverterSequenceTypeMarkNow.write(value.`known`, buf)
     }
 }
 
@@ -10897,6 +11855,20 @@ enum class BodyForm {
     MOTORCYCLE;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_form_text(FfiConverterTypeForm.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -10933,6 +11905,20 @@ enum class Catch {
     NO_CATCH,
     SLIGHT,
     FIRM;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_catch_text(FfiConverterTypeCatch.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -10973,6 +11959,20 @@ enum class CopyGiven {
     NOT_GIVEN;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text(FfiConverterTypeCopyGiven.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -10992,6 +11992,59 @@ public object FfiConverterTypeCopyGiven: FfiConverterRustBuffer<CopyGiven> {
     override fun allocationSize(value: CopyGiven) = 4UL
 
     override fun write(value: CopyGiven, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * The corner, as seated, at which a walk round the vehicle begins.
+ */
+
+enum class Corner {
+
+    FRONT_LEFT,
+    FRONT_RIGHT,
+    REAR_LEFT,
+    REAR_RIGHT;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_corner_text(FfiConverterTypeCorner.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCorner: FfiConverterRustBuffer<Corner> {
+    override fun read(buf: ByteBuffer) = try {
+        Corner.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Corner) = 4UL
+
+    override fun write(value: Corner, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -11046,6 +12099,20 @@ enum class Distance {
 
     WALK_PAST,
     CLOSE;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_distance_text(FfiConverterTypeDistance.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -11215,6 +12282,20 @@ enum class FeelLevel {
     ROUGH;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text(FfiConverterTypeFeelLevel.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -11251,6 +12332,20 @@ enum class FeelMethod {
     BARE_HAND,
     BAG,
     GLOVE;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text(FfiConverterTypeFeelMethod.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -11292,6 +12387,20 @@ enum class Finish {
     SINGLE_STAGE,
     WRAPPED,
     UNKNOWN;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_finish_text(FfiConverterTypeFinish.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -11376,6 +12485,20 @@ enum class Framing {
     CLOSE_WITH_SCALE;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_view_text(FfiConverterTypeView.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -11414,6 +12537,20 @@ enum class Holds {
     POLISH,
     RUST,
     FOREIGN_PAINT;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_holds_text(FfiConverterTypeHolds.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -11532,6 +12669,20 @@ enum class Light {
     DARK;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_light_text(FfiConverterTypeLight.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -11551,6 +12702,53 @@ public object FfiConverterTypeLight: FfiConverterRustBuffer<Light> {
     override fun allocationSize(value: Light) = 4UL
 
     override fun write(value: Light, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * How a line of the drawing is drawn.
+ */
+
+enum class LineWeight {
+
+    /**
+     * Where the vehicle ends: about 1.6 units wide.
+     */
+    OUTLINE,
+    /**
+     * Where two places meet: about 0.7 units wide.
+     */
+    SHUT,
+    /**
+     * What helps to recognise the vehicle and is no border; as wide as a shut line.
+     */
+    DETAIL;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLineWeight: FfiConverterRustBuffer<LineWeight> {
+    override fun read(buf: ByteBuffer) = try {
+        LineWeight.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: LineWeight) = 4UL
+
+    override fun write(value: LineWeight, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -11651,6 +12849,20 @@ enum class MarkKind {
     OTHER;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_markkind_text(FfiConverterTypeMarkKind.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -11727,6 +12939,20 @@ enum class NoReading {
     CURVE_TOO_TIGHT,
     WET,
     GAUGE_FAILS;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_noreading_text(FfiConverterTypeNoReading.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -12219,6 +13445,20 @@ enum class Outcome {
     NOT_LOOKED;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_outcome_text(FfiConverterTypeOutcome.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -12257,6 +13497,20 @@ enum class OwnerAnswer {
     REFUSED,
     ABSENT,
     SENT_NO_REPLY;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text(FfiConverterTypeOwnerAnswer.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -12299,6 +13553,20 @@ enum class Party {
     KEY_SAFE,
     SITE,
     OTHER;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_party_text(FfiConverterTypeParty.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -12424,6 +13692,20 @@ enum class Reaction {
     NO_REACTION;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reaction_text(FfiConverterTypeReaction.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -12462,6 +13744,20 @@ enum class Scope {
     WHEELS,
     GLASS,
     ENGINE_BAY;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_scope_text(FfiConverterTypeScope.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -12505,6 +13801,20 @@ enum class Shows {
     RUST;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_shows_text(FfiConverterTypeShows.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -12542,6 +13852,20 @@ enum class Stage {
     AFTER_WASH,
     HANDOVER,
     COME_BACK;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_stage_text(FfiConverterTypeStage.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -12620,6 +13944,20 @@ enum class Surface {
     WET;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_surface_text(FfiConverterTypeSurface.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -12660,6 +13998,20 @@ enum class WholeSide {
     TOP;
 
 
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text(FfiConverterTypeWholeSide.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
+
+
 
 
     companion object
@@ -12697,6 +14049,20 @@ enum class Why {
     WET,
     DARK,
     BLOCKED;
+
+
+    /**
+     * The word, to read.
+     */ fun `text`(`locale`: Locale): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_why_text(FfiConverterTypeWhy.lower(this),
+
+        FfiConverterTypeLocale.lower(`locale`),_status)
+}
+    )
+    }
+
 
 
 
@@ -12960,6 +14326,38 @@ public object FfiConverterOptionalTypeBusiness: FfiConverterRustBuffer<Business?
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypePointDrawn: FfiConverterRustBuffer<PointDrawn?> {
+    override fun read(buf: ByteBuffer): PointDrawn? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypePointDrawn.read(buf)
+    }
+
+    override fun allocationSize(value: PointDrawn?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypePointDrawn.allocationSize(value)
+        }
+    }
+
+    override fun write(value: PointDrawn?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypePointDrawn.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeSpot: FfiConverterRustBuffer<Spot?> {
     override fun read(buf: ByteBuffer): Spot? {
         if (buf.get().toInt() == 0) {
@@ -12982,6 +14380,38 @@ public object FfiConverterOptionalTypeSpot: FfiConverterRustBuffer<Spot?> {
         } else {
             buf.put(1)
             FfiConverterTypeSpot.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeStrokeOn: FfiConverterRustBuffer<StrokeOn?> {
+    override fun read(buf: ByteBuffer): StrokeOn? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeStrokeOn.read(buf)
+    }
+
+    override fun allocationSize(value: StrokeOn?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeStrokeOn.allocationSize(value)
+        }
+    }
+
+    override fun write(value: StrokeOn?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeStrokeOn.write(value, buf)
         }
     }
 }
@@ -13376,6 +14806,38 @@ public object FfiConverterOptionalTypeSurface: FfiConverterRustBuffer<Surface?> 
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeWholeSide: FfiConverterRustBuffer<WholeSide?> {
+    override fun read(buf: ByteBuffer): WholeSide? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeWholeSide.read(buf)
+    }
+
+    override fun allocationSize(value: WholeSide?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeWholeSide.allocationSize(value)
+        }
+    }
+
+    override fun write(value: WholeSide?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeWholeSide.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeWhy: FfiConverterRustBuffer<Why?> {
     override fun read(buf: ByteBuffer): Why? {
         if (buf.get().toInt() == 0) {
@@ -13514,6 +14976,34 @@ public object FfiConverterSequenceULong: FfiConverterRustBuffer<List<kotlin.ULon
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterULong.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceFloat: FfiConverterRustBuffer<List<kotlin.Float>> {
+    override fun read(buf: ByteBuffer): List<kotlin.Float> {
+        val len = buf.getInt()
+        return List<kotlin.Float>(len) {
+            FfiConverterFloat.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<kotlin.Float>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterFloat.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<kotlin.Float>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterFloat.write(it, buf)
         }
     }
 }
@@ -13832,6 +15322,34 @@ public object FfiConverterSequenceTypeItemAnswer: FfiConverterRustBuffer<List<It
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeItemAsked: FfiConverterRustBuffer<List<ItemAsked>> {
+    override fun read(buf: ByteBuffer): List<ItemAsked> {
+        val len = buf.getInt()
+        return List<ItemAsked>(len) {
+            FfiConverterTypeItemAsked.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ItemAsked>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeItemAsked.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ItemAsked>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeItemAsked.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeItemView: FfiConverterRustBuffer<List<ItemView>> {
     override fun read(buf: ByteBuffer): List<ItemView> {
         val len = buf.getInt()
@@ -13878,6 +15396,62 @@ public object FfiConverterSequenceTypeJobLine: FfiConverterRustBuffer<List<JobLi
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeJobLine.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeLineView: FfiConverterRustBuffer<List<LineView>> {
+    override fun read(buf: ByteBuffer): List<LineView> {
+        val len = buf.getInt()
+        return List<LineView>(len) {
+            FfiConverterTypeLineView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LineView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLineView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LineView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLineView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeMarkNow: FfiConverterRustBuffer<List<MarkNow>> {
+    override fun read(buf: ByteBuffer): List<MarkNow> {
+        val len = buf.getInt()
+        return List<MarkNow>(len) {
+            FfiConverterTypeMarkNow.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<MarkNow>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeMarkNow.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<MarkNow>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeMarkNow.write(it, buf)
         }
     }
 }
@@ -14074,6 +15648,62 @@ public object FfiConverterSequenceTypePhotoView: FfiConverterRustBuffer<List<Pho
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypePhotoView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypePlaceDrawn: FfiConverterRustBuffer<List<PlaceDrawn>> {
+    override fun read(buf: ByteBuffer): List<PlaceDrawn> {
+        val len = buf.getInt()
+        return List<PlaceDrawn>(len) {
+            FfiConverterTypePlaceDrawn.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<PlaceDrawn>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePlaceDrawn.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<PlaceDrawn>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePlaceDrawn.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer<List<PlaceNow>> {
+    override fun read(buf: ByteBuffer): List<PlaceNow> {
+        val len = buf.getInt()
+        return List<PlaceNow>(len) {
+            FfiConverterTypePlaceNow.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<PlaceNow>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePlaceNow.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<PlaceNow>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePlaceNow.write(it, buf)
         }
     }
 }
@@ -14448,6 +16078,34 @@ public object FfiConverterSequenceTypeKept: FfiConverterRustBuffer<List<Kept>> {
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeMarkKind: FfiConverterRustBuffer<List<MarkKind>> {
+    override fun read(buf: ByteBuffer): List<MarkKind> {
+        val len = buf.getInt()
+        return List<MarkKind>(len) {
+            FfiConverterTypeMarkKind.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<MarkKind>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeMarkKind.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<MarkKind>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeMarkKind.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeReaction: FfiConverterRustBuffer<List<Reaction>> {
     override fun read(buf: ByteBuffer): List<Reaction> {
         val len = buf.getInt()
@@ -14532,6 +16190,34 @@ public object FfiConverterSequenceSequenceUShort: FfiConverterRustBuffer<List<Li
 /**
  * @suppress
  */
+public object FfiConverterSequenceSequenceFloat: FfiConverterRustBuffer<List<List<kotlin.Float>>> {
+    override fun read(buf: ByteBuffer): List<List<kotlin.Float>> {
+        val len = buf.getInt()
+        return List<List<kotlin.Float>>(len) {
+            FfiConverterSequenceFloat.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<List<kotlin.Float>>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterSequenceFloat.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<List<kotlin.Float>>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterSequenceFloat.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeUuid: FfiConverterRustBuffer<List<Uuid>> {
     override fun read(buf: ByteBuffer): List<Uuid> {
         val len = buf.getInt()
@@ -14600,6 +16286,117 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterString.lower(`country`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The drawing of one side, large, or of the whole vehicle folded flat (no side).
+         */ fun `drawing`(`form`: BodyForm, `side`: WholeSide?, `locale`: Language): DrawingView {
+            return FfiConverterTypeDrawingView.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_drawing(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterOptionalTypeWholeSide.lower(`side`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * Where a spot of a panel is drawn, in units: in the box of a place that has one. None when this drawing does not show
+         * the panel.
+         */ fun `drawnAt`(`form`: BodyForm, `side`: WholeSide?, `panel`: kotlin.String, `spot`: Spot): PointDrawn? {
+            return FfiConverterOptionalTypePointDrawn.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_drawn_at(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterOptionalTypeWholeSide.lower(`side`),
+        FfiConverterString.lower(`panel`),
+        FfiConverterTypeSpot.lower(`spot`),_status)
+}
+    )
+    }
+
+
+        /**
+         * What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
+         * it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
+         */ fun `strokeOn`(`form`: BodyForm, `side`: WholeSide?, `from`: PointDrawn, `to`: PointDrawn, `locale`: Language): StrokeOn? {
+            return FfiConverterOptionalTypeStrokeOn.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stroke_on(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterOptionalTypeWholeSide.lower(`side`),
+        FfiConverterTypePointDrawn.lower(`from`),
+        FfiConverterTypePointDrawn.lower(`to`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * What thickness readings say so far, while they are being typed: lowest and mean. Empty without a reading.
+         */ fun `readingsSoFar`(`readingsUm`: List<kotlin.UInt>): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far(
+
+
+        FfiConverterSequenceUInt.lower(`readingsUm`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The kinds of mark that are offered for a place of a vehicle, the most frequent first.
+         */ fun `kindsOffered`(`form`: BodyForm, `panel`: kotlin.String): List<MarkKind> {
+            return FfiConverterSequenceTypeMarkKind.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterString.lower(`panel`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The words of the country of an ISO 3166-1 alpha-2 code.
+         */ fun `localeOf`(`country`: kotlin.String): Language {
+            return FfiConverterTypeLanguage.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_locale_of(
+
+
+        FfiConverterString.lower(`country`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The name of a place, to read; a name that is not known is given back.
+         */ fun `panelName`(`panel`: kotlin.String, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_panel_name(
+
+
+        FfiConverterString.lower(`panel`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
     }
