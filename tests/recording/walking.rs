@@ -3,7 +3,7 @@
 
 use crate::{id, phone, put, walk};
 use sidelong_core::api::{PointDrawn, drawing, drawn_at, kinds_offered, stroke_on};
-use sidelong_core::record::inputs::{Act, PassSide, SeeAgain};
+use sidelong_core::record::inputs::{Act, PassSide, SeeAgain, Spot};
 use sidelong_core::record::views::WalkNow;
 use sidelong_core::record::words::{Corner, Form, Locale, MarkKind, Outcome, Scope, Stage, WholeSide, Why};
 use sidelong_core::vehicle;
@@ -144,11 +144,11 @@ fn strokes_on_the_drawing() {
         let sheet = drawing(form, side, Locale::EnGb);
         assert!(!sheet.lines.is_empty());
         for place in &sheet.places {
-            let middle = sidelong_core::record::inputs::Spot { u_ppm: 500_000, v_ppm: 800_000 };
+            let middle = Spot { u_ppm: 500_000, v_ppm: 800_000 };
             let Some(at) = drawn_at(form, side, place.panel.clone(), middle) else {
                 panic!("{form:?}: {} is touched and not drawn", place.panel)
             };
-            let touched = stroke_on(form, side, at, at, Locale::EnGb).expect("on the vehicle");
+            let touched = stroke_on(form, side, None, 0.0, at, at, Locale::EnGb).expect("on the vehicle");
             assert_eq!(touched.to, None, "one place is a point");
             // What faces another way, or is round, is drawn here from the side: only the nearest spot of it.
             let faces = vehicle::side_of_place(form, &place.panel) == side
@@ -159,7 +159,7 @@ fn strokes_on_the_drawing() {
                 assert!(far < 30_000, "{form:?} {}: {touched:?}", place.panel);
             }
             let beyond = point(at.x + 2_000.0, at.y - 2_000.0);
-            let long = stroke_on(form, side, at, beyond, Locale::EnGb).expect("on the vehicle");
+            let long = stroke_on(form, side, None, 0.0, at, beyond, Locale::EnGb).expect("on the vehicle");
             assert_eq!(long.panel, touched.panel, "a stroke is of the panel on which it begins");
             let end = long.to.expect("a stroke has an end");
             assert!(end.u_ppm <= 1_000_000 && end.v_ppm <= 1_000_000);
@@ -167,21 +167,38 @@ fn strokes_on_the_drawing() {
     }
     let nowhere = [point(f32::NAN, 1.0), point(-5_000.0, 0.0), point(f32::INFINITY, f32::NEG_INFINITY)];
     for from in nowhere {
-        assert_eq!(stroke_on(Form::Saloon, side, from, from, Locale::EnGb), None);
+        assert_eq!(stroke_on(Form::Saloon, side, None, 0.0, from, from, Locale::EnGb), None);
     }
     let sheet = drawing(Form::Saloon, side, Locale::EnGb);
     let door = sheet.places.iter().find(|place| place.panel == "front-left-door").expect("a door");
     assert_eq!(door.name, "left front door");
-    let at = drawn_at(
-        Form::Saloon,
-        side,
-        door.panel.clone(),
-        sidelong_core::record::inputs::Spot { u_ppm: 500_000, v_ppm: 500_000 },
-    )
-    .expect("drawn");
-    let lost =
-        stroke_on(Form::Saloon, side, at, point(f32::NAN, f32::NAN), Locale::EnGb).expect("begins on it");
+    let at = drawn_at(Form::Saloon, side, door.panel.clone(), Spot { u_ppm: 500_000, v_ppm: 500_000 })
+        .expect("drawn");
+    let lost = stroke_on(Form::Saloon, side, None, 0.0, at, point(f32::NAN, f32::NAN), Locale::EnGb)
+        .expect("begins on it");
     assert_eq!(lost.to, None, "an end that is no number is no end");
+}
+
+/// Where the person stands counts larger than it is drawn: beside a thin sill a touch is still the sill, and beyond that
+/// reach it points at the neighbour.
+#[test]
+fn where_one_stands_is_touched_first() {
+    let (form, side) = (Form::Saloon, Some(WholeSide::Left));
+    let spot = Spot { u_ppm: 500_000, v_ppm: 400_000 };
+    let door = drawn_at(form, side, "front-left-door".to_owned(), spot).expect("drawn");
+    let touch = |at: Option<&str>, reach| {
+        stroke_on(form, side, at.map(str::to_owned), reach, door, door, Locale::EnGb).expect("on the vehicle")
+    };
+    let plain = touch(None, 0.0);
+    assert_eq!((plain.panel.as_str(), plain.here), ("front-left-door", false));
+    let elsewhere = touch(Some("left-sill"), 0.0);
+    assert_eq!((elsewhere.panel.as_str(), elsewhere.here), ("front-left-door", false), "points at the door");
+    let near = touch(Some("left-sill"), 200.0);
+    assert_eq!((near.panel.as_str(), near.here), ("left-sill", true));
+    let stands = touch(Some("front-left-door"), 0.0);
+    assert_eq!((stands.panel.as_str(), stands.here), ("front-left-door", true));
+    assert!(touch(Some("front-left-door"), f32::NAN).here);
+    assert!(!touch(Some("no-such-place"), 200.0).here);
 }
 
 /// Every kind is offered somewhere, each place is offered "other" last, and no kind twice.
@@ -216,6 +233,8 @@ fn today_and_what_the_owner_is_asked() {
     assert_eq!(today.jobs.iter().map(|line| id(&line.job)).collect::<Vec<_>>(), [job]);
     phone.clock.set(sidelong_tests::MORNING_MS + 86_400_000);
     assert!(phone.open().today(Locale::EnGb).expect("tomorrow").jobs.is_empty());
+    assert!(phone.open().is_recorded(dent).expect("asked"));
+    assert!(!phone.open().is_recorded(Uuid::nil()).expect("asked"));
     let ids: BTreeSet<Uuid> = (0..100).map(|_| phone.open().new_id().expect("an id")).collect();
     assert_eq!(ids.len(), 100);
     assert!(ids.iter().all(|id| id.get_version_num() == 7), "RFC 9562 section 5.7");

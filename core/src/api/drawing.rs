@@ -59,6 +59,9 @@ pub struct DrawingView {
 /// What a stroke on the drawing means.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct StrokeOn {
+    /// True when it begins on the place that the person stands at, and so draws a mark; false when it points at another
+    /// place, to go there.
+    pub here: bool,
     /// Neutral name of the panel on which it begins.
     pub panel: String,
     /// Its name, to read.
@@ -137,11 +140,15 @@ pub fn drawing(form: Form, side: Option<WholeSide>, locale: Locale) -> DrawingVi
 }
 
 /// What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
-/// it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
+/// it. What runs beyond the panel ends at its border. `at` is the place that the person stands at: a stroke that begins
+/// within `reach` of it (0 to 200 units) begins on it, because a wet glove needs a larger aim than the drawing has. None
+/// beside the vehicle, and for points that are no numbers.
 #[uniffi::export]
 pub fn stroke_on(
     form: Form,
     side: Option<WholeSide>,
+    at: Option<String>,
+    reach: f32,
     from: PointDrawn,
     to: PointDrawn,
     locale: Locale,
@@ -149,10 +156,14 @@ pub fn stroke_on(
     let map = map(form, side);
     let (x, y) = (f64::from(from.x), f64::from(from.y));
     let (to_x, to_y) = (f64::from(to.x), f64::from(to.y));
-    let begins = map.hit(x, y)?;
+    let near = |at: &String| map.within(at, x, y, f64::from(reach).clamp(0.0, 200.0));
+    let stands = at.filter(near).and_then(|at| map.on_panel(&at, x, y));
+    let here = stands.is_some();
+    let begins = stands.or_else(|| map.hit(x, y))?;
     let far = libm::hypot(to_x - x, to_y - y) >= POINT;
     let end = if far { map.on_panel(begins.panel, to_x, to_y) } else { None };
     Some(StrokeOn {
+        here,
         panel: begins.panel.to_owned(),
         name: vehicle::panel_text(locale, begins.panel).unwrap_or(begins.panel).to_owned(),
         from: spot(begins),

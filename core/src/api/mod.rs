@@ -26,5 +26,5 @@ pub use keeping::{
 };
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
-pub use walk::readings_so_far;
+pub use walk::{length_typed_um, readings_so_far, slip_ms};
 pub use words::{kinds_offered, locale_of, panel_name};

@@ -2,11 +2,12 @@
 
 use super::jobs::{DayList, SLICE, day, id};
 use super::notebook::Notebook;
+use crate::decide::SLIP_MS;
 use crate::error::Error;
 use crate::photo;
 use crate::record::thickness::{Summary, summary_text};
 use crate::record::times;
-use crate::record::views::{ItemAsked, Speech, WalkNow, items_asked, job_view, walk_now};
+use crate::record::views::{ItemAsked, Speech, WalkNow, items_asked, job_view, length_typed, walk_now};
 use crate::record::words::{Corner, Locale};
 use uuid::{Builder, Uuid};
 
@@ -23,6 +24,14 @@ impl Notebook {
     pub fn new_id(&self) -> Result<Uuid, Error> {
         let at = u64::try_from(self.platform.clock.now()?.at_ms).unwrap_or(0);
         Ok(Builder::from_unix_timestamp_millis(at, &self.platform.random::<10>()?).into_uuid())
+    }
+
+    /// Whether an input with this id is on record: what was being typed under it need not be asked for again.
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn is_recorded(&self, input: Uuid) -> Result<bool, Error> {
+        self.lock()?.is_answered(input)
     }
 
     /// The jobs of today, by the phone's clock and zone.
@@ -78,6 +87,19 @@ impl Notebook {
         photo::shown(&bytes, longest_px.clamp(1, 4_096), SCREEN_QUALITY)
             .map_err(|found| Error::Damaged { place: format!("photo {sha256}"), found })
     }
+}
+
+/// How long a slip can be taken back, milliseconds.
+#[uniffi::export]
+pub fn slip_ms() -> u32 {
+    u32::try_from(SLIP_MS).unwrap_or(u32::MAX)
+}
+
+/// A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
+/// 0.001 mm to 30 m.
+#[uniffi::export]
+pub fn length_typed_um(text: String) -> Option<u32> {
+    length_typed(&text)
 }
 
 /// What thickness readings say so far, while they are being typed: lowest and mean. Empty without a reading.

@@ -32,6 +32,7 @@ mod void_job;
 mod write_note;
 
 pub use about_log::{describe_business, record_erasure, switch_recorder};
+pub use undo::SLIP_MS;
 
 use crate::error::Error;
 use crate::log::canon;

@@ -8,7 +8,7 @@ use crate::record::fold::Job;
 use crate::record::inputs::Undo;
 
 /// How long a slip can be taken back, milliseconds of the phone's own running.
-const SLIP_MS: u64 = 10_000;
+pub const SLIP_MS: u64 = 10_000;
 
 /// What others build on at once is not taken back, but corrected, voided or moved back.
 const KEPT: &[&str] =

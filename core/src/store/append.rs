@@ -65,6 +65,12 @@ impl Store {
             .map(Some)
     }
 
+    /// Whether an input with this id was answered.
+    pub fn is_answered(&self, input: Uuid) -> Result<bool, Error> {
+        let mut query = self.connection.prepare_cached("SELECT 1 FROM inputs WHERE input = ?1")?;
+        Ok(query.exists(params![input.as_bytes()])?)
+    }
+
     /// Appends events; when this returns, they are saved and mirrored. When it fails, none of them is on record
     /// (or, if only the mirror failed, asking again with the same input finishes the work).
     pub fn append(

@@ -191,6 +191,13 @@ impl PanelMap {
         Some(Hit { panel: id, u_ppm: ppm(u), v_ppm: ppm(v.max(floor)) })
     }
 
+    /// Whether (x, y) lies on a panel of this drawing or within `reach` units of it, in its box too.
+    pub fn within(&self, panel: &str, x: f64, y: f64, reach: f64) -> bool {
+        let boxed = self.callouts.iter().any(|c| c.panel == panel && c.holds(x, y));
+        let near = |r: &Region| inside(&r.border, x, y) || distance(&r.border, x, y) <= reach;
+        boxed || self.regions.iter().any(|r| !r.backdrop && r.id == panel && near(r))
+    }
+
     /// The place on one panel that is drawn nearest to (x, y): where a stroke that runs beyond the panel ends.
     pub fn on_panel(&self, panel: &str, x: f64, y: f64) -> Option<Hit> {
         if !(x.is_finite() && y.is_finite()) {

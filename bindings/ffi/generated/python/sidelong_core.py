@@ -530,6 +530,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_kinds_offered() != 44990:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_length_typed_um() != 18325:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_locale_of() != 21405:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_panel_name() != 46670:
@@ -540,7 +542,9 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_readings_so_far() != 27041:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_func_stroke_on() != 29933:
+    if lib.uniffi_sidelong_core_checksum_func_slip_ms() != 53052:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stroke_on() != 44798:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -567,6 +571,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_export() != 42640:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_import_fleet() != 47791:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_is_recorded() != 47555:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_items_asked() != 41325:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -666,6 +672,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_length_typed_um.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_length_typed_um.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_locale_of.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_locale_of.restype = ctypes.c_uint16
@@ -681,6 +690,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.restype = ctypes.c_uint16
@@ -723,6 +735,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_export.restype = ctypes
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_import_fleet.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_import_fleet.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_is_recorded.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_is_recorded.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_items_asked.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_items_asked.restype = ctypes.c_uint16
@@ -834,6 +849,11 @@ _UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_locale_of.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -864,9 +884,15 @@ _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.argtypes = (
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.restype = ctypes.c_uint32
 _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.c_float,
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -958,6 +984,12 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_is_recorded.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_is_recorded.restype = ctypes.c_int8
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_items_asked.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -13560,7 +13592,8 @@ class StrokeOn:
     """
     What a stroke on the drawing means.
 """
-    def __init__(self, *, panel:str, name:str, _from:Spot, to:typing.Optional[Spot]):
+    def __init__(self, *, here:bool, panel:str, name:str, _from:Spot, to:typing.Optional[Spot]):
+        self.here = here
         self.panel = panel
         self.name = name
         self._from = _from
@@ -13570,8 +13603,10 @@ class StrokeOn:
 
 
     def __str__(self):
-        return "StrokeOn(panel={}, name={}, _from={}, to={})".format(self.panel, self.name, self._from, self.to)
+        return "StrokeOn(here={}, panel={}, name={}, _from={}, to={})".format(self.here, self.panel, self.name, self._from, self.to)
     def __eq__(self, other):
+        if self.here != other.here:
+            return False
         if self.panel != other.panel:
             return False
         if self.name != other.name:
@@ -13586,6 +13621,7 @@ class _UniffiFfiConverterTypeStrokeOn(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
         return StrokeOn(
+            here=_UniffiFfiConverterBoolean.read(buf),
             panel=_UniffiFfiConverterString.read(buf),
             name=_UniffiFfiConverterString.read(buf),
             _from=_UniffiFfiConverterTypeSpot.read(buf),
@@ -13594,6 +13630,7 @@ class _UniffiFfiConverterTypeStrokeOn(_UniffiConverterRustBuffer):
 
     @staticmethod
     def check_lower(value):
+        _UniffiFfiConverterBoolean.check_lower(value.here)
         _UniffiFfiConverterString.check_lower(value.panel)
         _UniffiFfiConverterString.check_lower(value.name)
         _UniffiFfiConverterTypeSpot.check_lower(value._from)
@@ -13601,6 +13638,7 @@ class _UniffiFfiConverterTypeStrokeOn(_UniffiConverterRustBuffer):
 
     @staticmethod
     def write(value, buf):
+        _UniffiFfiConverterBoolean.write(value.here, buf)
         _UniffiFfiConverterString.write(value.panel, buf)
         _UniffiFfiConverterString.write(value.name, buf)
         _UniffiFfiConverterTypeSpot.write(value._from, buf)
@@ -14235,6 +14273,14 @@ class NotebookProtocol(typing.Protocol):
         No part of the vehicle is in scope, or the store could not be written; jobs opened before that stay.
 """
         raise NotImplementedError
+    def is_recorded(self, input: Uuid) -> bool:
+        """
+        Whether an input with this id is on record: what was being typed under it need not be asked for again.
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
     def items_asked(self, job: str,locale: Language) -> typing.List[ItemAsked]:
         """
         What the owner is asked to answer to, entry by entry.
@@ -14668,6 +14714,27 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_import_fleet,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def is_recorded(self, input: Uuid) -> bool:
+        """
+        Whether an input with this id is on record: what was being typed under it need not be asked for again.
+
+        # Errors
+        The store could not be read.
+"""
+
+        _UniffiFfiConverterTypeUuid.check_lower(input)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeUuid.lower(input),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_is_recorded,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -15572,6 +15639,24 @@ def kinds_offered(form: BodyForm,panel: str) -> typing.List[MarkKind]:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def length_typed_um(text: str) -> typing.Optional[int]:
+    """
+    A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
+    0.001 mm to 30 m.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalUInt32.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def locale_of(country: str) -> Language:
     """
     The words of the country of an ISO 3166-1 alpha-2 code.
@@ -15673,15 +15758,35 @@ def readings_so_far(readings_um: typing.List[int]) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
-def stroke_on(form: BodyForm,side: typing.Optional[WholeSide],_from: PointDrawn,to: PointDrawn,locale: Language) -> typing.Optional[StrokeOn]:
+def slip_ms() -> int:
+    """
+    How long a slip can be taken back, milliseconds.
+"""
+    _uniffi_lowered_args = (
+    )
+    _uniffi_lift_return = _UniffiFfiConverterUInt32.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def stroke_on(form: BodyForm,side: typing.Optional[WholeSide],at: typing.Optional[str],reach: float,_from: PointDrawn,to: PointDrawn,locale: Language) -> typing.Optional[StrokeOn]:
     """
     What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
-    it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
+    it. What runs beyond the panel ends at its border. `at` is the place that the person stands at: a stroke that begins
+    within `reach` of it (0 to 200 units) begins on it, because a wet glove needs a larger aim than the drawing has. None
+    beside the vehicle, and for points that are no numbers.
 """
 
     _UniffiFfiConverterTypeForm.check_lower(form)
 
     _UniffiFfiConverterOptionalTypeWholeSide.check_lower(side)
+
+    _UniffiFfiConverterOptionalString.check_lower(at)
+
+    _UniffiFfiConverterFloat32.check_lower(reach)
 
     _UniffiFfiConverterTypePointDrawn.check_lower(_from)
 
@@ -15691,6 +15796,8 @@ def stroke_on(form: BodyForm,side: typing.Optional[WholeSide],_from: PointDrawn,
     _uniffi_lowered_args = (
         _UniffiFfiConverterTypeForm.lower(form),
         _UniffiFfiConverterOptionalTypeWholeSide.lower(side),
+        _UniffiFfiConverterOptionalString.lower(at),
+        _UniffiFfiConverterFloat32.lower(reach),
         _UniffiFfiConverterTypePointDrawn.lower(_from),
         _UniffiFfiConverterTypePointDrawn.lower(to),
         _UniffiFfiConverterTypeLocale.lower(locale),
@@ -15851,11 +15958,13 @@ __all__ = [
     "drawing",
     "drawn_at",
     "kinds_offered",
+    "length_typed_um",
     "locale_of",
     "panel_name",
     "panel_said",
     "read_fleet_list",
     "readings_so_far",
+    "slip_ms",
     "stroke_on",
     "usual_steering",
     "ClockImpl",

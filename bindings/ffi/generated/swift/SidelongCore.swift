@@ -1283,6 +1283,14 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func switchRecorder(name: String) throws  -> Bool
 
     /**
+     * Whether an input with this id is on record: what was being typed under it need not be asked for again.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func isRecorded(input: Uuid) throws  -> Bool
+
+    /**
      * What the owner is asked to answer to, entry by entry.
      *
      * # Errors
@@ -1769,6 +1777,22 @@ open func switchRecorder(name: String)throws  -> Bool  {
     uniffi_sidelong_core_fn_method_notebook_switch_recorder(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(name),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Whether an input with this id is on record: what was being typed under it need not be asked for again.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func isRecorded(input: Uuid)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_is_recorded(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeUuid_lower(input),uniffiCallStatus
     )
 })
 }
@@ -10178,6 +10202,11 @@ public func FfiConverterTypeStroke_lower(_ value: Stroke) -> RustBuffer {
  */
 public struct StrokeOn: Equatable, Hashable {
     /**
+     * True when it begins on the place that the person stands at, and so draws a mark; false when it points at another
+     * place, to go there.
+     */
+    public let here: Bool
+    /**
      * Neutral name of the panel on which it begins.
      */
     public let panel: String
@@ -10198,6 +10227,10 @@ public struct StrokeOn: Equatable, Hashable {
     // declare one manually.
     public init(
         /**
+         * True when it begins on the place that the person stands at, and so draws a mark; false when it points at another
+         * place, to go there.
+         */here: Bool,
+        /**
          * Neutral name of the panel on which it begins.
          */panel: String,
         /**
@@ -10209,6 +10242,7 @@ public struct StrokeOn: Equatable, Hashable {
         /**
          * Where it ends, on the same panel; none for a touch in one place.
          */to: Spot?) {
+        self.here = here
         self.panel = panel
         self.name = name
         self.from = from
@@ -10231,6 +10265,7 @@ public struct FfiConverterTypeStrokeOn: FfiConverterRustBuffer {
     public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StrokeOn {
         return
             try StrokeOn(
+                here: FfiConverterBool.read(from: &buf),
                 panel: FfiConverterString.read(from: &buf),
                 name: FfiConverterString.read(from: &buf),
                 from: FfiConverterTypeSpot.read(from: &buf),
@@ -10239,6 +10274,7 @@ public struct FfiConverterTypeStrokeOn: FfiConverterRustBuffer {
     }
 
     public static func write(_ value: StrokeOn, into buf: inout [UInt8]) {
+        FfiConverterBool.write(value.here, into: &buf)
         FfiConverterString.write(value.panel, into: &buf)
         FfiConverterString.write(value.name, into: &buf)
         FfiConverterTypeSpot.write(value.from, into: &buf)
@@ -18125,17 +18161,33 @@ public func drawnAt(form: BodyForm, side: WholeSide?, panel: String, spot: Spot)
 }
 /**
  * What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
- * it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
+ * it. What runs beyond the panel ends at its border. `at` is the place that the person stands at: a stroke that begins
+ * within `reach` of it (0 to 200 units) begins on it, because a wet glove needs a larger aim than the drawing has. None
+ * beside the vehicle, and for points that are no numbers.
  */
-public func strokeOn(form: BodyForm, side: WholeSide?, from: PointDrawn, to: PointDrawn, locale: Language) -> StrokeOn?  {
+public func strokeOn(form: BodyForm, side: WholeSide?, at: String?, reach: Float, from: PointDrawn, to: PointDrawn, locale: Language) -> StrokeOn?  {
     return try!  FfiConverterOptionTypeStrokeOn.lift(try! rustCall() {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_stroke_on(
         FfiConverterTypeBodyForm_lower(form),
         FfiConverterOptionTypeWholeSide.lower(side),
+        FfiConverterOptionString.lower(at),
+        FfiConverterFloat.lower(reach),
         FfiConverterTypePointDrawn_lower(from),
         FfiConverterTypePointDrawn_lower(to),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
+ * 0.001 mm to 30 m.
+ */
+public func lengthTypedUm(text: String) -> UInt32?  {
+    return try!  FfiConverterOptionUInt32.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_length_typed_um(
+        FfiConverterString.lower(text),uniffiCallStatus
     )
 })
 }
@@ -18147,6 +18199,16 @@ public func readingsSoFar(readingsUm: [UInt32]) -> String  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_readings_so_far(
         FfiConverterSequenceUInt32.lower(readingsUm),uniffiCallStatus
+    )
+})
+}
+/**
+ * How long a slip can be taken back, milliseconds.
+ */
+public func slipMs() -> UInt32  {
+    return try!  FfiConverterUInt32.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_slip_ms(uniffiCallStatus
     )
 })
 }
@@ -18216,10 +18278,16 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_drawn_at() != 59267) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_func_stroke_on() != 29933) {
+    if (uniffi_sidelong_core_checksum_func_stroke_on() != 44798) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_length_typed_um() != 18325) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_readings_so_far() != 27041) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_slip_ms() != 53052) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_kinds_offered() != 44990) {
@@ -18298,6 +18366,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_is_recorded() != 47555) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_items_asked() != 41325) {

@@ -460,6 +460,11 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_recorder(uint64_t ptr, RustCa
 int8_t uniffi_sidelong_core_fn_method_notebook_switch_recorder(uint64_t ptr, RustBuffer name, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IS_RECORDED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IS_RECORDED
+int8_t uniffi_sidelong_core_fn_method_notebook_is_recorded(uint64_t ptr, RustBuffer input, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ITEMS_ASKED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ITEMS_ASKED
 RustBuffer uniffi_sidelong_core_fn_method_notebook_items_asked(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -752,12 +757,23 @@ RustBuffer uniffi_sidelong_core_fn_func_drawn_at(RustBuffer form, RustBuffer sid
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STROKE_ON
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STROKE_ON
-RustBuffer uniffi_sidelong_core_fn_func_stroke_on(RustBuffer form, RustBuffer side, RustBuffer from, RustBuffer to, RustBuffer locale, RustCallStatus *_Nonnull out_status
+RustBuffer uniffi_sidelong_core_fn_func_stroke_on(RustBuffer form, RustBuffer side, RustBuffer at, float reach, RustBuffer from, RustBuffer to, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
+RustBuffer uniffi_sidelong_core_fn_func_length_typed_um(RustBuffer text, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_READINGS_SO_FAR
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_READINGS_SO_FAR
 RustBuffer uniffi_sidelong_core_fn_func_readings_so_far(RustBuffer readings_um, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SLIP_MS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SLIP_MS
+uint32_t uniffi_sidelong_core_fn_func_slip_ms(RustCallStatus *_Nonnull out_status
+
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_KINDS_OFFERED
@@ -1071,9 +1087,21 @@ uint16_t uniffi_sidelong_core_checksum_func_stroke_on(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
+uint16_t uniffi_sidelong_core_checksum_func_length_typed_um(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_READINGS_SO_FAR
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_READINGS_SO_FAR
 uint16_t uniffi_sidelong_core_checksum_func_readings_so_far(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SLIP_MS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SLIP_MS
+uint16_t uniffi_sidelong_core_checksum_func_slip_ms(void
 
 );
 #endif
@@ -1230,6 +1258,12 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_recorder(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
 uint16_t uniffi_sidelong_core_checksum_method_notebook_switch_recorder(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_IS_RECORDED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_IS_RECORDED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_is_recorded(void
 
 );
 #endif

@@ -12,7 +12,7 @@ mod walk;
 pub use build::job_view;
 pub use owner::{ItemAsked, items_asked};
 pub use pairs::maybe_same;
-pub use say::{Speech, length_text, thousands};
+pub use say::{Speech, length_text, length_typed, thousands};
 pub use walk::{MarkNow, PlaceNow, WalkNow, walk_now};
 
 use super::words::{BlobState, Outcome, OwnerAnswer, Stage, View};

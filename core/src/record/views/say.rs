@@ -127,6 +127,18 @@ pub fn length_text(um: u32) -> String {
     if mm >= 1_000 { format!("{},{:03} mm", mm / 1_000, mm % 1_000) } else { format!("{mm} mm") }
 }
 
+/// Micrometres from millimetres as a person types them, `18` or `0,8` or `0.8`: 1 to 30,000,000, at most three places.
+pub fn length_typed(text: &str) -> Option<u32> {
+    let text = text.trim();
+    let (whole, part) = text.split_once([',', '.']).unwrap_or((text, ""));
+    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    if whole.is_empty() || whole.len() > 5 || part.len() > 3 || !digits(whole) || !digits(part) {
+        return None;
+    }
+    let um: u32 = format!("{whole}{part:0<3}").parse().ok()?;
+    (1..=30_000_000).contains(&um).then_some(um)
+}
+
 /// `253,559`
 pub fn thousands(number: u64) -> String {
     let digits = number.to_string();
@@ -148,5 +160,17 @@ mod tests {
     fn lengths() {
         let texts: Vec<String> = [300, 800, 2_000, 2_500, 18_000, 18_400, 1_250_000].map(length_text).into();
         assert_eq!(texts, ["0.3 mm", "0.8 mm", "2 mm", "2.5 mm", "18 mm", "18 mm", "1,250 mm"]);
+    }
+
+    #[test]
+    fn lengths_as_they_are_typed() {
+        for (text, um) in
+            [("18", 18_000), (" 0,8 ", 800), ("0.8", 800), ("1.250", 1_250), ("30000", 30_000_000)]
+        {
+            assert_eq!(length_typed(text), Some(um), "{text}");
+        }
+        for text in ["", "0", "-1", "1.2345", "30001", "1e3", "12 mm", ",5", "٣", "1.2.3"] {
+            assert_eq!(length_typed(text), None, "{text}");
+        }
     }
 }

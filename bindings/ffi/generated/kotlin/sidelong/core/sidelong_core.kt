@@ -781,7 +781,11 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_stroke_on(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_length_typed_um(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_readings_so_far(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_slip_ms(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_kinds_offered(
     ): Int
@@ -834,6 +838,8 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_recorder(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_switch_recorder(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_is_recorded(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_items_asked(
     ): Int
@@ -955,6 +961,8 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_switch_recorder(`ptr`: Long,`name`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_is_recorded(`ptr`: Long,`input`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
     external fun uniffi_sidelong_core_fn_method_notebook_items_asked(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_new_id(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -1071,10 +1079,14 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_drawn_at(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`spot`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_func_stroke_on(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`from`: RustBuffer.ByValue,`to`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    external fun uniffi_sidelong_core_fn_func_stroke_on(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`reach`: Float,`from`: RustBuffer.ByValue,`to`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_length_typed_um(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_readings_so_far(`readingsUm`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_slip_ms(uniffi_out_err: UniffiRustCallStatus,
+    ): Int
     external fun uniffi_sidelong_core_fn_func_kinds_offered(`form`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_locale_of(`country`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1215,10 +1227,16 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_drawn_at() and 0xFFFF) != 59267) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_func_stroke_on() and 0xFFFF) != 29933) {
+    if ((lib.uniffi_sidelong_core_checksum_func_stroke_on() and 0xFFFF) != 44798) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_length_typed_um() and 0xFFFF) != 18325) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_readings_so_far() and 0xFFFF) != 27041) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_slip_ms() and 0xFFFF) != 53052) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_kinds_offered() and 0xFFFF) != 44990) {
@@ -1297,6 +1315,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() and 0xFFFF) != 45021) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_is_recorded() and 0xFFFF) != 47555) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_items_asked() and 0xFFFF) != 41325) {
@@ -2745,6 +2766,14 @@ public interface NotebookInterface {
     fun `switchRecorder`(`name`: kotlin.String): kotlin.Boolean
 
     /**
+     * Whether an input with this id is on record: what was being typed under it need not be asked for again.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `isRecorded`(`input`: Uuid): kotlin.Boolean
+
+    /**
      * What the owner is asked to answer to, entry by entry.
      *
      * # Errors
@@ -3372,6 +3401,27 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         it,
 
         FfiConverterString.lower(`name`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Whether an input with this id is on record: what was being typed under it need not be asked for again.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `isRecorded`(`input`: Uuid): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_is_recorded(
+        it,
+
+        FfiConverterTypeUuid.lower(`input`),_status)
 }
     }
     )
@@ -10138,6 +10188,12 @@ public object FfiConverterTypeStroke: FfiConverterRustBuffer<Stroke> {
  */
 data class StrokeOn (
     /**
+     * True when it begins on the place that the person stands at, and so draws a mark; false when it points at another
+     * place, to go there.
+     */
+    val `here`: kotlin.Boolean
+    ,
+    /**
      * Neutral name of the panel on which it begins.
      */
     val `panel`: kotlin.String
@@ -10172,6 +10228,7 @@ data class StrokeOn (
 public object FfiConverterTypeStrokeOn: FfiConverterRustBuffer<StrokeOn> {
     override fun read(buf: ByteBuffer): StrokeOn {
         return StrokeOn(
+            FfiConverterBoolean.read(buf),
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterTypeSpot.read(buf),
@@ -10180,6 +10237,7 @@ public object FfiConverterTypeStrokeOn: FfiConverterRustBuffer<StrokeOn> {
     }
 
     override fun allocationSize(value: StrokeOn) = (
+            FfiConverterBoolean.allocationSize(value.`here`) +
             FfiConverterString.allocationSize(value.`panel`) +
             FfiConverterString.allocationSize(value.`name`) +
             FfiConverterTypeSpot.allocationSize(value.`from`) +
@@ -10187,6 +10245,7 @@ public object FfiConverterTypeStrokeOn: FfiConverterRustBuffer<StrokeOn> {
     )
 
     override fun write(value: StrokeOn, buf: ByteBuffer) {
+            FfiConverterBoolean.write(value.`here`, buf)
             FfiConverterString.write(value.`panel`, buf)
             FfiConverterString.write(value.`name`, buf)
             FfiConverterTypeSpot.write(value.`from`, buf)
@@ -16327,8 +16386,10 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         /**
          * What a stroke from one point of a drawing to another means, in its units: the panel on which it begins, and where on
-         * it. What runs beyond the panel ends at its border. None beside the vehicle, and for points that are no numbers.
-         */ fun `strokeOn`(`form`: BodyForm, `side`: WholeSide?, `from`: PointDrawn, `to`: PointDrawn, `locale`: Language): StrokeOn? {
+         * it. What runs beyond the panel ends at its border. `at` is the place that the person stands at: a stroke that begins
+         * within `reach` of it (0 to 200 units) begins on it, because a wet glove needs a larger aim than the drawing has. None
+         * beside the vehicle, and for points that are no numbers.
+         */ fun `strokeOn`(`form`: BodyForm, `side`: WholeSide?, `at`: kotlin.String?, `reach`: kotlin.Float, `from`: PointDrawn, `to`: PointDrawn, `locale`: Language): StrokeOn? {
             return FfiConverterOptionalTypeStrokeOn.lift(
     uniffiRustCall() { _status ->
     UniffiLib.uniffi_sidelong_core_fn_func_stroke_on(
@@ -16336,9 +16397,26 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         FfiConverterTypeBodyForm.lower(`form`),
         FfiConverterOptionalTypeWholeSide.lower(`side`),
+        FfiConverterOptionalString.lower(`at`),
+        FfiConverterFloat.lower(`reach`),
         FfiConverterTypePointDrawn.lower(`from`),
         FfiConverterTypePointDrawn.lower(`to`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
+         * 0.001 mm to 30 m.
+         */ fun `lengthTypedUm`(`text`: kotlin.String): kotlin.UInt? {
+            return FfiConverterOptionalUInt.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um(
+
+
+        FfiConverterString.lower(`text`),_status)
 }
     )
     }
@@ -16353,6 +16431,19 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterSequenceUInt.lower(`readingsUm`),_status)
+}
+    )
+    }
+
+
+        /**
+         * How long a slip can be taken back, milliseconds.
+         */ fun `slipMs`(): kotlin.UInt {
+            return FfiConverterUInt.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_slip_ms(
+
+        _status)
 }
     )
     }
