@@ -27,4 +27,9 @@ pub use keeping::{
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};
-pub use words::{kinds_offered, locale_of, panel_name};
+pub use words::{
+    catch_text, copy_given_text, corner_text, distance_text, feel_level_text, feel_method_text, finish_text,
+    form_text, holds_text, kinds_offered, light_text, locale_of, mark_kind_text, no_reading_text,
+    outcome_text, owner_answer_text, panel_name, party_text, reaction_text, scope_text, shows_text,
+    stage_text, surface_text, view_text, whole_side_text, why_text,
+};

@@ -6,42 +6,41 @@ use crate::record::words::{
 };
 use crate::vehicle;
 
+// Functions and not methods: the binding's renames (`Locale` is `Language` elsewhere) do not reach methods of enums.
 macro_rules! texts {
-    ($($name:ident = $list:literal),* $(,)?) => { $(
+    ($($function:ident($name:ident) = $list:literal),* $(,)?) => { $(
+        /// The word, to read.
         #[uniffi::export]
-        impl $name {
-            /// The word, to read.
-            pub fn text(self, locale: Locale) -> String {
-                vehicle::text(locale, $list, self.word()).unwrap_or_else(|| self.word()).to_owned()
-            }
+        pub fn $function(word: $name, locale: Locale) -> String {
+            vehicle::text(locale, $list, word.word()).unwrap_or_else(|| word.word()).to_owned()
         }
     )* };
 }
 
 texts! {
-    Catch = "catch",
-    CopyGiven = "copy-given",
-    Corner = "corner",
-    Distance = "distance",
-    FeelLevel = "feel-level",
-    FeelMethod = "feel-method",
-    Finish = "finish",
-    Form = "form",
-    Holds = "holds",
-    Light = "light",
-    MarkKind = "kind",
-    NoReading = "no-reading",
-    Outcome = "outcome",
-    OwnerAnswer = "owner-answer",
-    Party = "party",
-    Reaction = "reaction",
-    Scope = "scope",
-    Shows = "shows",
-    Stage = "stage",
-    Surface = "surface",
-    View = "view",
-    WholeSide = "whole-side",
-    Why = "why",
+    catch_text(Catch) = "catch",
+    copy_given_text(CopyGiven) = "copy-given",
+    corner_text(Corner) = "corner",
+    distance_text(Distance) = "distance",
+    feel_level_text(FeelLevel) = "feel-level",
+    feel_method_text(FeelMethod) = "feel-method",
+    finish_text(Finish) = "finish",
+    form_text(Form) = "form",
+    holds_text(Holds) = "holds",
+    light_text(Light) = "light",
+    mark_kind_text(MarkKind) = "kind",
+    no_reading_text(NoReading) = "no-reading",
+    outcome_text(Outcome) = "outcome",
+    owner_answer_text(OwnerAnswer) = "owner-answer",
+    party_text(Party) = "party",
+    reaction_text(Reaction) = "reaction",
+    scope_text(Scope) = "scope",
+    shows_text(Shows) = "shows",
+    stage_text(Stage) = "stage",
+    surface_text(Surface) = "surface",
+    view_text(View) = "view",
+    whole_side_text(WholeSide) = "whole-side",
+    why_text(Why) = "why",
 }
 
 /// The kinds of mark that are offered for a place of a vehicle, the most frequent first.

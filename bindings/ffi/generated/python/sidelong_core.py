@@ -524,29 +524,75 @@ def _uniffi_check_contract_api_version(lib):
         raise InternalError("UniFFI contract version mismatch: try cleaning and rebuilding your project")
 
 def _uniffi_check_api_checksums(lib):
+    if lib.uniffi_sidelong_core_checksum_func_catch_text() != 36193:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_copy_given_text() != 29392:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_corner_text() != 8766:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_distance_text() != 51803:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_drawing() != 33995:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_drawn_at() != 59267:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_feel_level_text() != 30123:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_feel_method_text() != 2406:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_finish_text() != 32545:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_form_text() != 59139:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_holds_text() != 64527:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_kinds_offered() != 44990:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_length_typed_um() != 18325:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_light_text() != 23038:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_locale_of() != 21405:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_mark_kind_text() != 22740:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_no_reading_text() != 30089:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_outcome_text() != 7702:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_owner_answer_text() != 28520:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_panel_name() != 46670:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_panel_said() != 59040:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_party_text() != 6959:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_reaction_text() != 28798:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_read_fleet_list() != 30959:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_readings_so_far() != 27041:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_scope_text() != 21103:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_shows_text() != 48013:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_slip_ms() != 53052:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stage_text() != 2145:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_stroke_on() != 44798:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_surface_text() != 60594:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_view_text() != 38173:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_whole_side_text() != 48563:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_why_text() != 48313:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -663,42 +709,111 @@ _UniffiLib.ffi_sidelong_core_rustbuffer_reserve.restype = _UniffiRustBuffer
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.argtypes = (
 )
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_checksum_func_catch_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_catch_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_copy_given_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_copy_given_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_corner_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_corner_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_distance_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_distance_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_drawing.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_drawing.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_feel_level_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_feel_level_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_feel_method_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_feel_method_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_finish_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_finish_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_form_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_form_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_holds_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_holds_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_length_typed_um.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_length_typed_um.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_light_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_light_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_locale_of.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_locale_of.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_mark_kind_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_mark_kind_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_no_reading_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_no_reading_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_outcome_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_outcome_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_owner_answer_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_owner_answer_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_panel_name.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_panel_name.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_panel_said.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_panel_said.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_party_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_party_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_reaction_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_reaction_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_scope_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_scope_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_shows_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_shows_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stage_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stage_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_view_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_view_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_whole_side_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_whole_side_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_why_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_why_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.restype = ctypes.c_uint16
@@ -828,6 +943,30 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_load.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_fn_func_catch_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_catch_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_copy_given_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_copy_given_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_corner_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_corner_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_distance_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_distance_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_drawing.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -843,6 +982,36 @@ _UniffiLib.uniffi_sidelong_core_fn_func_drawn_at.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_drawn_at.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_feel_level_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_feel_level_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_feel_method_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_feel_method_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_finish_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_finish_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_form_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_form_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_holds_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_holds_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -854,11 +1023,41 @@ _UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_light_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_light_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_locale_of.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_locale_of.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_mark_kind_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_mark_kind_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_no_reading_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_no_reading_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_outcome_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_outcome_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_owner_answer_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_owner_answer_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_panel_name.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -874,6 +1073,18 @@ _UniffiLib.uniffi_sidelong_core_fn_func_panel_said.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_panel_said.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_party_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_party_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_reaction_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_reaction_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -884,10 +1095,28 @@ _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_scope_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_scope_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_shows_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_shows_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_fn_func_stage_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stage_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -899,11 +1128,35 @@ _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_surface_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_surface_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_usual_steering.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_usual_steering.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_view_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_view_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_whole_side_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_whole_side_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_why_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_why_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_checkprogress_came.argtypes = (
     ctypes.c_uint64,
     ctypes.c_uint64,
@@ -1184,149 +1437,11 @@ _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_seedvault_save.restype = None
-_UniffiLib.uniffi_sidelong_core_fn_method_catch_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_catch_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_corner_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_corner_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_distance_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_distance_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_finish_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_finish_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_form_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_form_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_holds_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_holds_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_light_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_light_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_markkind_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_markkind_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_noreading_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_noreading_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_outcome_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_outcome_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_party_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_party_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_reaction_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_reaction_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_scope_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_scope_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_shows_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_shows_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_stage_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_stage_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_surface_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_surface_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_view_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_view_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text.restype = _UniffiRustBuffer
-_UniffiLib.uniffi_sidelong_core_fn_method_why_text.argtypes = (
-    _UniffiRustBuffer,
-    _UniffiRustBuffer,
-    ctypes.POINTER(_UniffiRustCallStatus),
-)
-_UniffiLib.uniffi_sidelong_core_fn_method_why_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_clone_checkprogress.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1486,24 +1601,6 @@ class Outcome(enum.Enum):
 
     NOT_LOOKED = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeOutcome.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_outcome_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeOutcome(_UniffiConverterRustBuffer):
@@ -2001,24 +2098,6 @@ class Framing(enum.Enum):
 
     CLOSE_WITH_SCALE = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeView.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_view_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeView(_UniffiConverterRustBuffer):
@@ -2162,24 +2241,6 @@ class Stage(enum.Enum):
 
     COME_BACK = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeStage.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_stage_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeStage(_UniffiConverterRustBuffer):
@@ -3037,24 +3098,6 @@ class MarkKind(enum.Enum):
 
     OTHER = 83
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeMarkKind.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_markkind_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
@@ -3592,24 +3635,6 @@ class Catch(enum.Enum):
 
     FIRM = 2
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeCatch.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_catch_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeCatch(_UniffiConverterRustBuffer):
@@ -3692,24 +3717,6 @@ class Shows(enum.Enum):
 
     RUST = 5
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeShows.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_shows_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeShows(_UniffiConverterRustBuffer):
@@ -3808,24 +3815,6 @@ class Holds(enum.Enum):
 
     FOREIGN_PAINT = 4
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeHolds.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_holds_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeHolds(_UniffiConverterRustBuffer):
@@ -4176,24 +4165,6 @@ class BodyForm(enum.Enum):
 
     MOTORCYCLE = 10
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeForm.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_form_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
@@ -4299,24 +4270,6 @@ class Finish(enum.Enum):
 
     UNKNOWN = 5
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeFinish.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_finish_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeFinish(_UniffiConverterRustBuffer):
@@ -4390,24 +4343,6 @@ class Scope(enum.Enum):
 
     ENGINE_BAY = 4
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeScope.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_scope_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeScope(_UniffiConverterRustBuffer):
@@ -6402,24 +6337,6 @@ class Why(enum.Enum):
 
     BLOCKED = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeWhy.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_why_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeWhy(_UniffiConverterRustBuffer):
@@ -6500,24 +6417,6 @@ class Distance(enum.Enum):
 
     CLOSE = 1
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeDistance.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_distance_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeDistance(_UniffiConverterRustBuffer):
@@ -6594,24 +6493,6 @@ class Light(enum.Enum):
 
     DARK = 5
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeLight.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_light_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeLight(_UniffiConverterRustBuffer):
@@ -6708,24 +6589,6 @@ class Surface(enum.Enum):
 
     WET = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeSurface.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_surface_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeSurface(_UniffiConverterRustBuffer):
@@ -6919,24 +6782,6 @@ class Party(enum.Enum):
 
     OTHER = 6
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeParty.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_party_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeParty(_UniffiConverterRustBuffer):
@@ -7088,24 +6933,6 @@ class FeelMethod(enum.Enum):
 
     GLOVE = 2
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeFeelMethod.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeFeelMethod(_UniffiConverterRustBuffer):
@@ -7159,24 +6986,6 @@ class FeelLevel(enum.Enum):
 
     ROUGH = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeFeelLevel.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeFeelLevel(_UniffiConverterRustBuffer):
@@ -7236,24 +7045,6 @@ class Reaction(enum.Enum):
 
     NO_REACTION = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeReaction.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_reaction_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeReaction(_UniffiConverterRustBuffer):
@@ -7419,24 +7210,6 @@ class WholeSide(enum.Enum):
 
     TOP = 4
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeWholeSide.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeWholeSide(_UniffiConverterRustBuffer):
@@ -7712,24 +7485,6 @@ class NoReading(enum.Enum):
 
     GAUGE_FAILS = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeNoReading.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_noreading_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeNoReading(_UniffiConverterRustBuffer):
@@ -8689,24 +8444,6 @@ class OwnerAnswer(enum.Enum):
 
     SENT_NO_REPLY = 4
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeOwnerAnswer.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeOwnerAnswer(_UniffiConverterRustBuffer):
@@ -8841,24 +8578,6 @@ class CopyGiven(enum.Enum):
 
     NOT_GIVEN = 2
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeCopyGiven.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeCopyGiven(_UniffiConverterRustBuffer):
@@ -13807,24 +13526,6 @@ class Corner(enum.Enum):
 
     REAR_RIGHT = 3
 
-    def text(self, locale: Language) -> str:
-        """
-        The word, to read.
-"""
-
-        _UniffiFfiConverterTypeLocale.check_lower(locale)
-        _uniffi_lowered_args = (
-            _UniffiFfiConverterTypeCorner.lower(self),
-            _UniffiFfiConverterTypeLocale.lower(locale),
-        )
-        _uniffi_lift_return = _UniffiFfiConverterString.lift
-        _uniffi_error_converter = None
-        _uniffi_ffi_result = _uniffi_rust_call_with_error(
-            _uniffi_error_converter,
-            _UniffiLib.uniffi_sidelong_core_fn_method_corner_text,
-            *_uniffi_lowered_args,
-        )
-        return _uniffi_lift_return(_uniffi_ffi_result)
 
 
 class _UniffiFfiConverterTypeCorner(_UniffiConverterRustBuffer):
@@ -15569,6 +15270,86 @@ class _UniffiFfiConverterOptionalTypeStrokeOn(_UniffiConverterRustBuffer):
             return _UniffiFfiConverterTypeStrokeOn.read(buf)
         else:
             raise InternalError("Unexpected flag byte for optional type")
+def catch_text(word: Catch,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeCatch.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeCatch.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_catch_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def copy_given_text(word: CopyGiven,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeCopyGiven.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeCopyGiven.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_copy_given_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def corner_text(word: Corner,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeCorner.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeCorner.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_corner_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def distance_text(word: Distance,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeDistance.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeDistance.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_distance_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def drawing(form: BodyForm,side: typing.Optional[WholeSide],locale: Language) -> DrawingView:
     """
     The drawing of one side, large, or of the whole vehicle folded flat (no side).
@@ -15619,6 +15400,106 @@ def drawn_at(form: BodyForm,side: typing.Optional[WholeSide],panel: str,spot: Sp
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def feel_level_text(word: FeelLevel,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeFeelLevel.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeFeelLevel.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_feel_level_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def feel_method_text(word: FeelMethod,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeFeelMethod.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeFeelMethod.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_feel_method_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def finish_text(word: Finish,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeFinish.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeFinish.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_finish_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def form_text(word: BodyForm,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_form_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def holds_text(word: Holds,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeHolds.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeHolds.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_holds_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def kinds_offered(form: BodyForm,panel: str) -> typing.List[MarkKind]:
     """
     The kinds of mark that are offered for a place of a vehicle, the most frequent first.
@@ -15657,6 +15538,26 @@ def length_typed_um(text: str) -> typing.Optional[int]:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def light_text(word: Light,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeLight.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeLight.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_light_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def locale_of(country: str) -> Language:
     """
     The words of the country of an ISO 3166-1 alpha-2 code.
@@ -15671,6 +15572,86 @@ def locale_of(country: str) -> Language:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_locale_of,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def mark_kind_text(word: MarkKind,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeMarkKind.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeMarkKind.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_mark_kind_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def no_reading_text(word: NoReading,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeNoReading.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeNoReading.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_no_reading_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def outcome_text(word: Outcome,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeOutcome.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeOutcome.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_outcome_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def owner_answer_text(word: OwnerAnswer,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeOwnerAnswer.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeOwnerAnswer.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_owner_answer_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -15724,6 +15705,46 @@ def panel_said(said: str,form: BodyForm,country: str,steering: Steering,locale: 
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def party_text(word: Party,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeParty.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeParty.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_party_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def reaction_text(word: Reaction,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeReaction.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeReaction.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_reaction_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def read_fleet_list(csv: bytes) -> FleetList:
     """
     Reads a fleet's list of vehicles from CSV; errors are told by row, and never drop the others.
@@ -15758,6 +15779,46 @@ def readings_so_far(readings_um: typing.List[int]) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def scope_text(word: Scope,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeScope.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeScope.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_scope_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def shows_text(word: Shows,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeShows.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeShows.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_shows_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def slip_ms() -> int:
     """
     How long a slip can be taken back, milliseconds.
@@ -15769,6 +15830,26 @@ def slip_ms() -> int:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def stage_text(word: Stage,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeStage.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeStage.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stage_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -15810,6 +15891,26 @@ def stroke_on(form: BodyForm,side: typing.Optional[WholeSide],at: typing.Optiona
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def surface_text(word: Surface,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeSurface.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeSurface.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_surface_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def usual_steering(country: str) -> Steering:
     """
     On which side a country's cars have their steering wheel as a rule; imports and post vans break it.
@@ -15824,6 +15925,66 @@ def usual_steering(country: str) -> Steering:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_usual_steering,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def view_text(word: Framing,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeView.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeView.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_view_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def whole_side_text(word: WholeSide,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeWholeSide.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeWholeSide.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_whole_side_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def why_text(word: Why,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeWhy.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeWhy.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_why_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -15955,18 +16116,41 @@ __all__ = [
     "RetentionRule",
     "StrokeOn",
     "WalkNow",
+    "catch_text",
+    "copy_given_text",
+    "corner_text",
+    "distance_text",
     "drawing",
     "drawn_at",
+    "feel_level_text",
+    "feel_method_text",
+    "finish_text",
+    "form_text",
+    "holds_text",
     "kinds_offered",
     "length_typed_um",
+    "light_text",
     "locale_of",
+    "mark_kind_text",
+    "no_reading_text",
+    "outcome_text",
+    "owner_answer_text",
     "panel_name",
     "panel_said",
+    "party_text",
+    "reaction_text",
     "read_fleet_list",
     "readings_so_far",
+    "scope_text",
+    "shows_text",
     "slip_ms",
+    "stage_text",
     "stroke_on",
+    "surface_text",
     "usual_steering",
+    "view_text",
+    "whole_side_text",
+    "why_text",
     "ClockImpl",
     "Clock",
     "RandomImpl",

@@ -11994,19 +11994,6 @@ public enum BodyForm: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_form_text(
-            FfiConverterTypeForm_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -12131,19 +12118,6 @@ public enum Catch: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_catch_text(
-            FfiConverterTypeCatch_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -12219,19 +12193,6 @@ public enum CopyGiven: Equatable, Hashable {
     case notGiven
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_copygiven_text(
-            FfiConverterTypeCopyGiven_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -12309,19 +12270,6 @@ public enum Corner: Equatable, Hashable {
     case rearRight
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_corner_text(
-            FfiConverterTypeCorner_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -12479,19 +12427,6 @@ public enum Distance: Equatable, Hashable {
     case close
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_distance_text(
-            FfiConverterTypeDistance_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -12828,19 +12763,6 @@ public enum FeelLevel: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_feellevel_text(
-            FfiConverterTypeFeelLevel_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -12923,19 +12845,6 @@ public enum FeelMethod: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_feelmethod_text(
-            FfiConverterTypeFeelMethod_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -13014,19 +12923,6 @@ public enum Finish: Equatable, Hashable {
     case unknown
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_finish_text(
-            FfiConverterTypeFinish_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -13234,19 +13130,6 @@ public enum Framing: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_view_text(
-            FfiConverterTypeView_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -13330,19 +13213,6 @@ public enum Holds: Equatable, Hashable {
     case foreignPaint
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_holds_text(
-            FfiConverterTypeHolds_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -13579,19 +13449,6 @@ public enum Light: Equatable, Hashable {
     case dark
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_light_text(
-            FfiConverterTypeLight_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -13852,19 +13709,6 @@ public enum MarkKind: Equatable, Hashable {
     case other
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_markkind_text(
-            FfiConverterTypeMarkKind_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -14512,19 +14356,6 @@ public enum NoReading: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_noreading_text(
-            FfiConverterTypeNoReading_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -14923,19 +14754,6 @@ public enum Outcome: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_outcome_text(
-            FfiConverterTypeOutcome_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -15019,19 +14837,6 @@ public enum OwnerAnswer: Equatable, Hashable {
     case sentNoReply
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_owneranswer_text(
-            FfiConverterTypeOwnerAnswer_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -15124,19 +14929,6 @@ public enum Party: Equatable, Hashable {
     case other
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_party_text(
-            FfiConverterTypeParty_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -15447,19 +15239,6 @@ public enum Reaction: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_reaction_text(
-            FfiConverterTypeReaction_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -15543,19 +15322,6 @@ public enum Scope: Equatable, Hashable {
     case engineBay
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_scope_text(
-            FfiConverterTypeScope_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -15647,19 +15413,6 @@ public enum Shows: Equatable, Hashable {
     case rust
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_shows_text(
-            FfiConverterTypeShows_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -15755,19 +15508,6 @@ public enum Stage: Equatable, Hashable {
     case comeBack
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_stage_text(
-            FfiConverterTypeStage_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -15921,19 +15661,6 @@ public enum Surface: Equatable, Hashable {
 
 
 
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_surface_text(
-            FfiConverterTypeSurface_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
-
 
 
 }
@@ -16017,19 +15744,6 @@ public enum WholeSide: Equatable, Hashable {
     case top
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_wholeside_text(
-            FfiConverterTypeWholeSide_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -16119,19 +15833,6 @@ public enum Why: Equatable, Hashable {
     case blocked
 
 
-
-    /**
-     * The word, to read.
-     */
-public func text(locale: Locale) -> String  {
-    return try!  FfiConverterString.lift(try! rustCall() {
-        uniffiCallStatus in
-    uniffi_sidelong_core_fn_method_why_text(
-            FfiConverterTypeWhy_lower(self),
-        FfiConverterTypeLocale_lower(locale),uniffiCallStatus
-    )
-})
-}
 
 
 
@@ -18213,6 +17914,114 @@ public func slipMs() -> UInt32  {
 })
 }
 /**
+ * The word, to read.
+ */
+public func catchText(word: Catch, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_catch_text(
+        FfiConverterTypeCatch_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func copyGivenText(word: CopyGiven, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_copy_given_text(
+        FfiConverterTypeCopyGiven_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func cornerText(word: Corner, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_corner_text(
+        FfiConverterTypeCorner_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func distanceText(word: Distance, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_distance_text(
+        FfiConverterTypeDistance_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func feelLevelText(word: FeelLevel, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_feel_level_text(
+        FfiConverterTypeFeelLevel_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func feelMethodText(word: FeelMethod, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_feel_method_text(
+        FfiConverterTypeFeelMethod_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func finishText(word: Finish, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_finish_text(
+        FfiConverterTypeFinish_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func formText(word: BodyForm, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_form_text(
+        FfiConverterTypeBodyForm_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func holdsText(word: Holds, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_holds_text(
+        FfiConverterTypeHolds_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
  * The kinds of mark that are offered for a place of a vehicle, the most frequent first.
  */
 public func kindsOffered(form: BodyForm, panel: String) -> [MarkKind]  {
@@ -18221,6 +18030,18 @@ public func kindsOffered(form: BodyForm, panel: String) -> [MarkKind]  {
     uniffi_sidelong_core_fn_func_kinds_offered(
         FfiConverterTypeBodyForm_lower(form),
         FfiConverterString.lower(panel),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func lightText(word: Light, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_light_text(
+        FfiConverterTypeLight_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -18236,6 +18057,54 @@ public func localeOf(country: String) -> Language  {
 })
 }
 /**
+ * The word, to read.
+ */
+public func markKindText(word: MarkKind, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_mark_kind_text(
+        FfiConverterTypeMarkKind_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func noReadingText(word: NoReading, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_no_reading_text(
+        FfiConverterTypeNoReading_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func outcomeText(word: Outcome, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_outcome_text(
+        FfiConverterTypeOutcome_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func ownerAnswerText(word: OwnerAnswer, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_owner_answer_text(
+        FfiConverterTypeOwnerAnswer_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
  * The name of a place, to read; a name that is not known is given back.
  */
 public func panelName(panel: String, locale: Language) -> String  {
@@ -18243,6 +18112,114 @@ public func panelName(panel: String, locale: Language) -> String  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_panel_name(
         FfiConverterString.lower(panel),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func partyText(word: Party, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_party_text(
+        FfiConverterTypeParty_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func reactionText(word: Reaction, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_reaction_text(
+        FfiConverterTypeReaction_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func scopeText(word: Scope, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_scope_text(
+        FfiConverterTypeScope_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func showsText(word: Shows, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_shows_text(
+        FfiConverterTypeShows_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func stageText(word: Stage, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stage_text(
+        FfiConverterTypeStage_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func surfaceText(word: Surface, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_surface_text(
+        FfiConverterTypeSurface_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func viewText(word: Framing, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_view_text(
+        FfiConverterTypeFraming_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func wholeSideText(word: WholeSide, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_whole_side_text(
+        FfiConverterTypeWholeSide_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func whyText(word: Why, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_why_text(
+        FfiConverterTypeWhy_lower(word),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -18290,13 +18267,82 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_slip_ms() != 53052) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_catch_text() != 36193) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_copy_given_text() != 29392) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_corner_text() != 8766) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_distance_text() != 51803) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_feel_level_text() != 30123) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_feel_method_text() != 2406) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_finish_text() != 32545) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_form_text() != 59139) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_holds_text() != 64527) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_kinds_offered() != 44990) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_light_text() != 23038) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_locale_of() != 21405) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_mark_kind_text() != 22740) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_no_reading_text() != 30089) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_outcome_text() != 7702) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_owner_answer_text() != 28520) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_panel_name() != 46670) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_party_text() != 6959) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_reaction_text() != 28798) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_scope_text() != 21103) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_shows_text() != 48013) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stage_text() != 2145) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_surface_text() != 60594) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_view_text() != 38173) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_whole_side_text() != 48563) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_why_text() != 48313) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800) {

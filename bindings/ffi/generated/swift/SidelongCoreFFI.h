@@ -615,121 +615,6 @@ void uniffi_sidelong_core_fn_method_seedvault_save(uint64_t ptr, RustBuffer seed
 RustBuffer uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(RustBuffer ptr, RustCallStatus *_Nonnull out_status
 );
 #endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CATCH_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CATCH_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_catch_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_COPYGIVEN_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_COPYGIVEN_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_copygiven_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CORNER_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CORNER_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_corner_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_DISTANCE_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_DISTANCE_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_distance_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELLEVEL_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELLEVEL_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_feellevel_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELMETHOD_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FEELMETHOD_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_feelmethod_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FINISH_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FINISH_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_finish_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FORM_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_FORM_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_form_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HOLDS_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HOLDS_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_holds_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_LIGHT_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_LIGHT_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_light_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_MARKKIND_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_MARKKIND_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_markkind_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOREADING_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOREADING_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_noreading_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OUTCOME_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OUTCOME_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_outcome_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OWNERANSWER_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_OWNERANSWER_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_owneranswer_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_PARTY_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_PARTY_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_party_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_REACTION_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_REACTION_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_reaction_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SCOPE_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SCOPE_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_scope_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SHOWS_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SHOWS_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_shows_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_STAGE_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_STAGE_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_stage_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SURFACE_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SURFACE_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_surface_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_VIEW_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_VIEW_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_view_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHOLESIDE_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHOLESIDE_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_wholeside_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
-#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHY_TEXT
-#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_WHY_TEXT
-RustBuffer uniffi_sidelong_core_fn_method_why_text(RustBuffer ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
-);
-#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
 RustBuffer uniffi_sidelong_core_fn_func_panel_said(RustBuffer said, RustBuffer form, RustBuffer country, RustBuffer steering, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -776,9 +661,59 @@ uint32_t uniffi_sidelong_core_fn_func_slip_ms(RustCallStatus *_Nonnull out_statu
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CATCH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CATCH_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_catch_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_COPY_GIVEN_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_COPY_GIVEN_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_copy_given_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CORNER_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CORNER_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_corner_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_DISTANCE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_DISTANCE_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_distance_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FEEL_LEVEL_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FEEL_LEVEL_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_feel_level_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FEEL_METHOD_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FEEL_METHOD_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_feel_method_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FINISH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FINISH_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_finish_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FORM_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_FORM_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_form_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HOLDS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HOLDS_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_holds_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_KINDS_OFFERED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_KINDS_OFFERED
 RustBuffer uniffi_sidelong_core_fn_func_kinds_offered(RustBuffer form, RustBuffer panel, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LIGHT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LIGHT_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_light_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LOCALE_OF
@@ -786,9 +721,74 @@ RustBuffer uniffi_sidelong_core_fn_func_kinds_offered(RustBuffer form, RustBuffe
 RustBuffer uniffi_sidelong_core_fn_func_locale_of(RustBuffer country, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_MARK_KIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_MARK_KIND_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_mark_kind_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_NO_READING_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_NO_READING_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_no_reading_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_OUTCOME_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_OUTCOME_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_outcome_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_OWNER_ANSWER_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_OWNER_ANSWER_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_owner_answer_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_NAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_NAME
 RustBuffer uniffi_sidelong_core_fn_func_panel_name(RustBuffer panel, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PARTY_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PARTY_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_party_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_REACTION_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_REACTION_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_reaction_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SCOPE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SCOPE_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_scope_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SHOWS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SHOWS_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_shows_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAGE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAGE_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_stage_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_surface_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_view_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHOLE_SIDE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHOLE_SIDE_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_whole_side_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHY_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHY_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_why_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_FFI_SIDELONG_CORE_RUSTBUFFER_ALLOC
@@ -1105,9 +1105,69 @@ uint16_t uniffi_sidelong_core_checksum_func_slip_ms(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CATCH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CATCH_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_catch_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_COPY_GIVEN_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_COPY_GIVEN_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_copy_given_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CORNER_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CORNER_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_corner_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_DISTANCE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_DISTANCE_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_distance_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FEEL_LEVEL_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FEEL_LEVEL_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_feel_level_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FEEL_METHOD_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FEEL_METHOD_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_feel_method_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FINISH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FINISH_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_finish_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FORM_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_FORM_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_form_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HOLDS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HOLDS_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_holds_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_KINDS_OFFERED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_KINDS_OFFERED
 uint16_t uniffi_sidelong_core_checksum_func_kinds_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LIGHT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LIGHT_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_light_text(void
 
 );
 #endif
@@ -1117,9 +1177,87 @@ uint16_t uniffi_sidelong_core_checksum_func_locale_of(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_MARK_KIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_MARK_KIND_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_mark_kind_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_NO_READING_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_NO_READING_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_no_reading_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_OUTCOME_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_OUTCOME_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_outcome_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_OWNER_ANSWER_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_OWNER_ANSWER_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_owner_answer_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_NAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_NAME
 uint16_t uniffi_sidelong_core_checksum_func_panel_name(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PARTY_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PARTY_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_party_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_REACTION_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_REACTION_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_reaction_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SCOPE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SCOPE_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_scope_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SHOWS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SHOWS_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_shows_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAGE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAGE_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_stage_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SURFACE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SURFACE_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_surface_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_VIEW_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_VIEW_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_view_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WHOLE_SIDE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WHOLE_SIDE_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_whole_side_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WHY_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WHY_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_why_text(void
 
 );
 #endif

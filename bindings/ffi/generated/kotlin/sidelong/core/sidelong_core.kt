@@ -787,11 +787,57 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_slip_ms(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_catch_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_copy_given_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_corner_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_distance_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_feel_level_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_feel_method_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_finish_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_form_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_holds_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_kinds_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_light_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_locale_of(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_mark_kind_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_no_reading_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_outcome_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_owner_answer_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_panel_name(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_party_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_reaction_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_scope_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_shows_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stage_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_surface_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_view_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_whole_side_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_why_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_checkprogress_came(
     ): Int
@@ -1023,52 +1069,6 @@ internal object UniffiLib {
     ): Unit
     external fun uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(`ptr`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_catch_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_copygiven_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_corner_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_distance_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_feellevel_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_feelmethod_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_finish_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_form_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_holds_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_light_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_markkind_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_noreading_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_outcome_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_owneranswer_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_party_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_reaction_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_scope_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_shows_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_stage_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_surface_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_view_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_wholeside_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_why_text(`ptr`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
-    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_panel_said(`said`: RustBuffer.ByValue,`form`: RustBuffer.ByValue,`country`: RustBuffer.ByValue,`steering`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_read_fleet_list(`csv`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1087,11 +1087,57 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_slip_ms(uniffi_out_err: UniffiRustCallStatus,
     ): Int
+    external fun uniffi_sidelong_core_fn_func_catch_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_copy_given_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_corner_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_distance_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_feel_level_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_feel_method_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_finish_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_form_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_holds_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_kinds_offered(`form`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_light_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_locale_of(`country`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_mark_kind_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_no_reading_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_outcome_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_owner_answer_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_panel_name(`panel`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_party_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_reaction_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_scope_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_shows_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stage_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_surface_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_view_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_whole_side_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_why_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun ffi_sidelong_core_rustbuffer_alloc(`size`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1239,13 +1285,82 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_slip_ms() and 0xFFFF) != 53052) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_catch_text() and 0xFFFF) != 36193) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_copy_given_text() and 0xFFFF) != 29392) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_corner_text() and 0xFFFF) != 8766) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_distance_text() and 0xFFFF) != 51803) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_feel_level_text() and 0xFFFF) != 30123) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_feel_method_text() and 0xFFFF) != 2406) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_finish_text() and 0xFFFF) != 32545) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_form_text() and 0xFFFF) != 59139) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_holds_text() and 0xFFFF) != 64527) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_kinds_offered() and 0xFFFF) != 44990) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_light_text() and 0xFFFF) != 23038) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_locale_of() and 0xFFFF) != 21405) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_mark_kind_text() and 0xFFFF) != 22740) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_no_reading_text() and 0xFFFF) != 30089) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_outcome_text() and 0xFFFF) != 7702) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_owner_answer_text() and 0xFFFF) != 28520) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_panel_name() and 0xFFFF) != 46670) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_party_text() and 0xFFFF) != 6959) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_reaction_text() and 0xFFFF) != 28798) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_scope_text() and 0xFFFF) != 21103) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_shows_text() and 0xFFFF) != 48013) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stage_text() and 0xFFFF) != 2145) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_surface_text() and 0xFFFF) != 60594) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_view_text() and 0xFFFF) != 38173) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_whole_side_text() and 0xFFFF) != 48563) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_why_text() and 0xFFFF) != 48313) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41800) {
@@ -11914,20 +12029,6 @@ enum class BodyForm {
     MOTORCYCLE;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_form_text(FfiConverterTypeForm.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -11964,20 +12065,6 @@ enum class Catch {
     NO_CATCH,
     SLIGHT,
     FIRM;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_catch_text(FfiConverterTypeCatch.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12018,20 +12105,6 @@ enum class CopyGiven {
     NOT_GIVEN;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_copygiven_text(FfiConverterTypeCopyGiven.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -12069,20 +12142,6 @@ enum class Corner {
     FRONT_RIGHT,
     REAR_LEFT,
     REAR_RIGHT;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_corner_text(FfiConverterTypeCorner.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12158,20 +12217,6 @@ enum class Distance {
 
     WALK_PAST,
     CLOSE;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_distance_text(FfiConverterTypeDistance.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12341,20 +12386,6 @@ enum class FeelLevel {
     ROUGH;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_feellevel_text(FfiConverterTypeFeelLevel.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -12391,20 +12422,6 @@ enum class FeelMethod {
     BARE_HAND,
     BAG,
     GLOVE;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_feelmethod_text(FfiConverterTypeFeelMethod.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12446,20 +12463,6 @@ enum class Finish {
     SINGLE_STAGE,
     WRAPPED,
     UNKNOWN;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_finish_text(FfiConverterTypeFinish.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12544,20 +12547,6 @@ enum class Framing {
     CLOSE_WITH_SCALE;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_view_text(FfiConverterTypeView.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -12596,20 +12585,6 @@ enum class Holds {
     POLISH,
     RUST,
     FOREIGN_PAINT;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_holds_text(FfiConverterTypeHolds.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12726,20 +12701,6 @@ enum class Light {
     SOFT,
     RAKING,
     DARK;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_light_text(FfiConverterTypeLight.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -12908,20 +12869,6 @@ enum class MarkKind {
     OTHER;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_markkind_text(FfiConverterTypeMarkKind.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -12998,20 +12945,6 @@ enum class NoReading {
     CURVE_TOO_TIGHT,
     WET,
     GAUGE_FAILS;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_noreading_text(FfiConverterTypeNoReading.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -13504,20 +13437,6 @@ enum class Outcome {
     NOT_LOOKED;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_outcome_text(FfiConverterTypeOutcome.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -13556,20 +13475,6 @@ enum class OwnerAnswer {
     REFUSED,
     ABSENT,
     SENT_NO_REPLY;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_owneranswer_text(FfiConverterTypeOwnerAnswer.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -13612,20 +13517,6 @@ enum class Party {
     KEY_SAFE,
     SITE,
     OTHER;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_party_text(FfiConverterTypeParty.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -13751,20 +13642,6 @@ enum class Reaction {
     NO_REACTION;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_reaction_text(FfiConverterTypeReaction.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -13803,20 +13680,6 @@ enum class Scope {
     WHEELS,
     GLASS,
     ENGINE_BAY;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_scope_text(FfiConverterTypeScope.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -13860,20 +13723,6 @@ enum class Shows {
     RUST;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_shows_text(FfiConverterTypeShows.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -13911,20 +13760,6 @@ enum class Stage {
     AFTER_WASH,
     HANDOVER,
     COME_BACK;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_stage_text(FfiConverterTypeStage.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -14003,20 +13838,6 @@ enum class Surface {
     WET;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_surface_text(FfiConverterTypeSurface.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -14057,20 +13878,6 @@ enum class WholeSide {
     TOP;
 
 
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_wholeside_text(FfiConverterTypeWholeSide.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
-
-
 
 
     companion object
@@ -14108,20 +13915,6 @@ enum class Why {
     WET,
     DARK,
     BLOCKED;
-
-
-    /**
-     * The word, to read.
-     */ fun `text`(`locale`: Locale): kotlin.String {
-            return FfiConverterString.lift(
-    uniffiRustCall() { _status ->
-    UniffiLib.uniffi_sidelong_core_fn_method_why_text(FfiConverterTypeWhy.lower(this),
-
-        FfiConverterTypeLocale.lower(`locale`),_status)
-}
-    )
-    }
-
 
 
 
@@ -16450,6 +16243,141 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         /**
+         * The word, to read.
+         */ fun `catchText`(`word`: Catch, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_catch_text(
+
+
+        FfiConverterTypeCatch.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `copyGivenText`(`word`: CopyGiven, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_copy_given_text(
+
+
+        FfiConverterTypeCopyGiven.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `cornerText`(`word`: Corner, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_corner_text(
+
+
+        FfiConverterTypeCorner.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `distanceText`(`word`: Distance, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_distance_text(
+
+
+        FfiConverterTypeDistance.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `feelLevelText`(`word`: FeelLevel, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_feel_level_text(
+
+
+        FfiConverterTypeFeelLevel.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `feelMethodText`(`word`: FeelMethod, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_feel_method_text(
+
+
+        FfiConverterTypeFeelMethod.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `finishText`(`word`: Finish, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_finish_text(
+
+
+        FfiConverterTypeFinish.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `formText`(`word`: BodyForm, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_form_text(
+
+
+        FfiConverterTypeBodyForm.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `holdsText`(`word`: Holds, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_holds_text(
+
+
+        FfiConverterTypeHolds.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
          * The kinds of mark that are offered for a place of a vehicle, the most frequent first.
          */ fun `kindsOffered`(`form`: BodyForm, `panel`: kotlin.String): List<MarkKind> {
             return FfiConverterSequenceTypeMarkKind.lift(
@@ -16459,6 +16387,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         FfiConverterTypeBodyForm.lower(`form`),
         FfiConverterString.lower(`panel`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `lightText`(`word`: Light, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_light_text(
+
+
+        FfiConverterTypeLight.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
     }
@@ -16479,6 +16422,66 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         /**
+         * The word, to read.
+         */ fun `markKindText`(`word`: MarkKind, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_mark_kind_text(
+
+
+        FfiConverterTypeMarkKind.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `noReadingText`(`word`: NoReading, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_no_reading_text(
+
+
+        FfiConverterTypeNoReading.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `outcomeText`(`word`: Outcome, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_outcome_text(
+
+
+        FfiConverterTypeOutcome.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `ownerAnswerText`(`word`: OwnerAnswer, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_owner_answer_text(
+
+
+        FfiConverterTypeOwnerAnswer.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
          * The name of a place, to read; a name that is not known is given back.
          */ fun `panelName`(`panel`: kotlin.String, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
@@ -16487,6 +16490,141 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterString.lower(`panel`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `partyText`(`word`: Party, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_party_text(
+
+
+        FfiConverterTypeParty.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `reactionText`(`word`: Reaction, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_reaction_text(
+
+
+        FfiConverterTypeReaction.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `scopeText`(`word`: Scope, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_scope_text(
+
+
+        FfiConverterTypeScope.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `showsText`(`word`: Shows, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_shows_text(
+
+
+        FfiConverterTypeShows.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `stageText`(`word`: Stage, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stage_text(
+
+
+        FfiConverterTypeStage.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `surfaceText`(`word`: Surface, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_surface_text(
+
+
+        FfiConverterTypeSurface.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `viewText`(`word`: Framing, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_view_text(
+
+
+        FfiConverterTypeFraming.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `wholeSideText`(`word`: WholeSide, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_whole_side_text(
+
+
+        FfiConverterTypeWholeSide.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `whyText`(`word`: Why, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_why_text(
+
+
+        FfiConverterTypeWhy.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )

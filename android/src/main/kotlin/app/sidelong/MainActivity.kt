@@ -1,0 +1,170 @@
+package app.sidelong
+
+import android.app.Activity
+import android.app.KeyguardManager
+import android.content.ActivityNotFoundException
+import android.content.ClipData
+import android.content.Context
+import android.content.Intent
+import android.net.Uri
+import android.os.Bundle
+import android.provider.MediaStore
+import android.view.View
+import android.widget.FrameLayout
+import android.widget.LinearLayout
+import app.sidelong.platform.FilesProvider
+import app.sidelong.platform.Given
+import app.sidelong.screens.Names
+import app.sidelong.screens.Page
+import app.sidelong.screens.ProblemView
+import app.sidelong.screens.Screen
+import app.sidelong.screens.Screens
+import app.sidelong.widgets.Ink
+import app.sidelong.widgets.WetLock
+import java.io.File
+
+/** The one window: it shows the desk's screen, and opens for it what only an activity can. Nothing is kept here. */
+class MainActivity : Activity(), AppDesk.Stage {
+    private val desk get() = (application as App).desk
+    private lateinit var ink: Ink
+    private lateinit var room: FrameLayout
+    private lateinit var problem: ProblemView
+    private lateinit var wet: WetLock
+    private var unlocked: (() -> Unit)? = null
+
+    override fun onCreate(state: Bundle?) {
+        super.onCreate(state)
+        ink = Ink(this, desk.settings[CONTRAST] != null)
+        room = FrameLayout(this)
+        problem = ProblemView(this, ink) { desk.read() }
+        val all = LinearLayout(this).apply {
+            orientation = LinearLayout.VERTICAL
+            addView(problem)
+            addView(room, LinearLayout.LayoutParams(LinearLayout.LayoutParams.MATCH_PARENT, 0, 1f))
+        }
+        wet = WetLock(this, ink) { desk.settings[WET] = null; wetness() }
+        val root = FrameLayout(this).apply {
+            setBackgroundColor(ink.paper)
+            addView(all)
+            addView(wet, FrameLayout.LayoutParams(FrameLayout.LayoutParams.MATCH_PARENT, FrameLayout.LayoutParams.MATCH_PARENT))
+        }
+        // Since Android 15 a window reaches below the bars and the keyboard: its content keeps clear of them.
+        root.setOnApplyWindowInsetsListener { view, insets ->
+            val edge = ink.dp(6)
+            @Suppress("DEPRECATION")
+            view.setPadding(edge + insets.systemWindowInsetLeft, insets.systemWindowInsetTop, edge + insets.systemWindowInsetRight, insets.systemWindowInsetBottom)
+            insets
+        }
+        setContentView(root)
+        desk.problemChanged = { problem.show(desk.problem?.error) }
+        desk.stage = this
+        problem.show(desk.problem?.error)
+        wetness()
+        if (state == null) shared(intent)
+    }
+
+    override fun onDestroy() {
+        if (desk.stage === this) {
+            desk.stage = null
+            desk.problemChanged = {}
+        }
+        super.onDestroy()
+    }
+
+    override fun onNewIntent(intent: Intent) {
+        super.onNewIntent(intent)
+        shared(intent)
+    }
+
+    /** Another phone's record was shared to us. */
+    @Suppress("DEPRECATION")
+    private fun shared(intent: Intent?) {
+        if (intent?.action != Intent.ACTION_SEND) return
+        val from = intent.getParcelableExtra<Uri>(Intent.EXTRA_STREAM) ?: return
+        desk.go(Page(Names.JOIN))
+        desk.picked { Given.file(contentResolver, from, File(cacheDir, "given/record.zip")) }
+    }
+
+    override fun show(screen: Screen) {
+        room.removeAllViews()
+        room.addView(Screens.view(this, ink, screen) { desk.settings[WET] = WET; wetness() })
+    }
+
+    private fun wetness() {
+        val locked = desk.settings[WET] != null
+        wet.visibility = if (locked) View.VISIBLE else View.GONE
+        // What lies under the lock is not touched and not read out.
+        room.importantForAccessibility = if (locked) View.IMPORTANT_FOR_ACCESSIBILITY_NO_HIDE_DESCENDANTS else View.IMPORTANT_FOR_ACCESSIBILITY_AUTO
+    }
+
+    @Deprecated("Its successor came with Android 13.")
+    override fun onBackPressed() {
+        if (desk.settings[WET] == null) desk.back()
+    }
+
+    override fun leave() = finish()
+    override fun redraw() = recreate()
+    override fun say(text: String) = room.announceForAccessibility(text)
+
+    override fun photograph(file: File) {
+        val to = FilesProvider.uri(FilesProvider.Folder.CAMERA, file)
+        val intent = Intent(MediaStore.ACTION_IMAGE_CAPTURE).putExtra(MediaStore.EXTRA_OUTPUT, to)
+        intent.clipData = ClipData.newRawUri(null, to)
+        intent.addFlags(Intent.FLAG_GRANT_WRITE_URI_PERMISSION or Intent.FLAG_GRANT_READ_URI_PERMISSION)
+        start(intent, PHOTO) { desk.photographed(false) }
+    }
+
+    override fun share(file: File, type: String) {
+        val from = FilesProvider.uri(FilesProvider.Folder.SHARES, file)
+        val intent = Intent(Intent.ACTION_SEND).setType(type).putExtra(Intent.EXTRA_STREAM, from)
+        intent.clipData = ClipData.newRawUri(null, from)
+        intent.addFlags(Intent.FLAG_GRANT_READ_URI_PERMISSION)
+        start(Intent.createChooser(intent, null), null) {}
+    }
+
+    override fun pick(folder: Boolean) {
+        val intent = if (folder) Intent(Intent.ACTION_OPEN_DOCUMENT_TREE)
+        else Intent(Intent.ACTION_OPEN_DOCUMENT).addCategory(Intent.CATEGORY_OPENABLE).setType("*/*")
+        start(intent, if (folder) FOLDER else FILE) { desk.picked(null) }
+    }
+
+    override fun unlock(yes: () -> Unit) {
+        val guard = getSystemService(Context.KEYGUARD_SERVICE) as KeyguardManager
+        @Suppress("DEPRECATION") // Works from Android 5 on, without asking for a fingerprint's permission.
+        val intent = if (guard.isDeviceSecure) guard.createConfirmDeviceCredentialIntent(getString(R.string.app_name), getString(R.string.unlock_why)) else null
+        if (intent == null) return yes()
+        unlocked = yes
+        start(intent, UNLOCK) { unlocked = null }
+    }
+
+    /** Starts another program; without one that can, the person is not left without a word. */
+    private fun start(intent: Intent, code: Int?, none: () -> Unit) {
+        try {
+            if (code == null) startActivity(intent) else @Suppress("DEPRECATION") startActivityForResult(intent, code)
+        } catch (_: ActivityNotFoundException) {
+            problem.show(getString(R.string.no_program))
+            none()
+        }
+    }
+
+    @Deprecated("Its successor is AndroidX's.")
+    override fun onActivityResult(code: Int, result: Int, data: Intent?) {
+        val well = result == RESULT_OK
+        val picked = data?.data
+        when (code) {
+            PHOTO -> desk.photographed(well)
+            FILE -> desk.picked(if (well && picked != null) ({ Given.file(contentResolver, picked, File(cacheDir, "given/record.zip")) }) else null)
+            FOLDER -> desk.picked(if (well && picked != null) ({ Given.folder(contentResolver, picked, File(cacheDir, "given/record")) }) else null)
+            UNLOCK -> unlocked.also { unlocked = null }?.let { if (well) it() }
+        }
+    }
+
+    companion object {
+        const val CONTRAST = "contrast"
+        const val WET = "wet"
+        private const val PHOTO = 1
+        private const val FILE = 2
+        private const val FOLDER = 3
+        private const val UNLOCK = 4
+    }
+}

@@ -1,0 +1,36 @@
+package app.sidelong.screens
+
+import sidelong.core.Corner
+
+/** What is set on this phone: where a walk begins, who records, how strong the contrast is. */
+class PhoneScreen(desk: Desk, page: Page) : Screen(desk, page) {
+    val corners get() = Corner.entries.map { it to it.text(desk.language) }
+    val corner get() = Corner.entries.firstOrNull { it.name == desk.settings["corner"] } ?: Corner.FRONT_LEFT
+    val contrast get() = desk.settings["contrast"] != null
+
+    /** Who records on this phone, as it is on record. */
+    var recorder: String? = null
+        private set
+
+    override fun look() = desk.ask({ core -> core.recorder() }) { recorder = it; changed() }
+
+    fun corner(corner: Corner) {
+        desk.settings["corner"] = corner.name
+        changed()
+    }
+
+    fun contrast(yes: Boolean) {
+        desk.settings["contrast"] = if (yes) "strong" else null
+        desk.redraw()
+    }
+
+    /** From here on this person records. */
+    fun recorder(name: String) {
+        if (name.isNotBlank()) desk.ask({ core -> core.switchRecorder(name.trim()) }) { look() }
+    }
+
+    fun write(name: String) {
+        page.typed["name"] = name
+        desk.keep()
+    }
+}

@@ -1,0 +1,45 @@
+package app.sidelong.screens
+
+import android.content.Context
+import android.view.View
+import app.sidelong.widgets.Ink
+
+/** Every screen by the name of its page, and the view that shows it. A new screen is a line in each list. */
+object Screens {
+    val all: Map<String, (Desk, Page) -> Screen> = mapOf(
+        Names.JOBS to ::JobsScreen,
+        Names.NEW_JOB to ::NewJobScreen,
+        Names.JOB to ::JobScreen,
+        Names.WALK to ::WalkScreen,
+        Names.HOW to ::HowScreen,
+        Names.COULD_NOT_SEE to ::CouldNotSeeScreen,
+        Names.MARK to ::MarkScreen,
+        Names.FEEL to ::FeelScreen,
+        Names.THICKNESS to ::ThicknessScreen,
+        Names.PHOTO to ::PhotoScreen,
+        Names.OWNER to ::OwnerScreen,
+        Names.REPORT to ::ReportScreen,
+        Names.JOIN to ::JoinScreen,
+        Names.PHONE to ::PhoneScreen,
+    )
+
+    fun open(desk: Desk, page: Page): Screen = all.getValue(page.name)(desk, page)
+
+    /** The view of a screen. `lock` puts the wet lock on. */
+    fun view(context: Context, ink: Ink, screen: Screen, lock: () -> Unit): View = when (screen) {
+        is JobsScreen -> JobsView(context, ink, screen, lock)
+        is NewJobScreen -> NewJobView(context, ink, screen, lock)
+        is JobScreen -> JobPageView(context, ink, screen, lock)
+        is WalkScreen -> WalkView(context, ink, screen, lock)
+        is ChoiceScreen -> ChoiceView(context, ink, screen, lock)
+        is MarkScreen -> MarkView(context, ink, screen, lock)
+        is FeelScreen -> FeelPageView(context, ink, screen, lock)
+        is ThicknessScreen -> ThicknessPageView(context, ink, screen, lock)
+        is PhotoScreen -> PhotoPageView(context, ink, screen, lock)
+        is OwnerScreen -> OwnerView(context, ink, screen, lock)
+        is ReportScreen -> ReportView(context, ink, screen, lock)
+        is JoinScreen -> JoinPageView(context, ink, screen, lock)
+        is PhoneScreen -> PhoneView(context, ink, screen, lock)
+        else -> error("no view for ${screen.page.name}")
+    }
+}

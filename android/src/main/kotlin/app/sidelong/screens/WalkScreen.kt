@@ -1,0 +1,175 @@
+package app.sidelong.screens
+
+import sidelong.core.*
+
+/**
+ * The walk: where the person stands, what is on record of that place, and what comes next. One touch says that nothing
+ * was seen; a stroke on the place begins a mark; a touch on another place goes there.
+ */
+class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
+    var now: WalkNow? = null
+        private set
+    var drawing: DrawingView? = null
+        private set
+    var marks: List<Drawn> = emptyList()
+        private set
+
+    /** What can still be taken back, and what it was. */
+    var slip: Slip? = null
+        private set
+
+    /** A mark as it is drawn: its number and its stroke in units. */
+    class Drawn(val label: String, val text: String, val from: PointDrawn, val to: PointDrawn)
+
+    /** An entry just made. */
+    class Slip(val input: String, val said: Said, val mark: String?)
+
+    /** What was just put on record. */
+    enum class Said { NOTHING_SEEN, PASSED, SEEN_AGAIN, MARK, COULD_NOT_SEE, TAKEN_BACK }
+
+    val job get() = about("job")
+    private val corner get() = Corner.entries.firstOrNull { it.name == desk.settings["corner"] } ?: Corner.FRONT_LEFT
+
+    /** Where the person stands. */
+    val place: PlaceNow? get() = now?.let { now -> now.places.firstOrNull { it.panel == now.at } }
+
+    /** Marks known from before on this place, to be seen again by one touch. */
+    val known: List<MarkNow> get() = now?.let { now -> now.known.filter { it.panel == now.at } } ?: emptyList()
+
+    /** How it is being looked at, to read; null when nothing is said of it. */
+    val how: List<String> get() = listOfNotNull(
+        distance?.text(desk.language), light?.text(desk.language), surface?.text(desk.language),
+    )
+    val distance get() = Distance.entries.firstOrNull { it.name == page.about["distance"] }
+    val light get() = Light.entries.firstOrNull { it.name == page.about["light"] }
+    val surface get() = Surface.entries.firstOrNull { it.name == page.about["surface"] }
+
+    override fun look() {
+        val stage = page.typed[BEGIN]
+        if (stage != null) return begin(Stage.valueOf(stage))
+        // What a page of its own recorded for this walk, to be taken back from here.
+        page.about.remove("made")?.let { slip = Slip(it, Said.valueOf(page.about.remove("said") ?: Said.MARK.name), page.about.remove("number")) }
+        see(page.about["at"])
+    }
+
+    private fun see(at: String?) {
+        val (job, corner, earlier, language) = Asked(job, corner, page.about["earlier"], desk.language)
+        desk.ask({ core ->
+            val now = core.walk(job, corner, at, earlier, language)
+            val side = now.places.firstOrNull { it.panel == now.at }?.side
+            val drawing = drawing(now.form, side, language)
+            val marks = now.marks.mapNotNull { mark ->
+                val from = drawnAt(now.form, side, mark.panel, mark.from) ?: return@mapNotNull null
+                val shown = now.places.firstOrNull { it.panel == mark.panel }
+                if (shown?.side != side) return@mapNotNull null
+                val to = mark.to?.let { drawnAt(now.form, side, mark.panel, it) } ?: from
+                Drawn(mark.label, mark.text, from, to)
+            }
+            Triple(now, drawing, marks)
+        }) { (now, drawing, marks) ->
+            this.now = now
+            this.drawing = drawing
+            this.marks = marks
+            now.at?.let { page.about["at"] = it }
+            desk.keep()
+            changed()
+        }
+    }
+
+    private data class Asked(val job: String, val corner: Corner, val earlier: String?, val language: Language)
+
+    private fun saved(said: Said, mark: String? = null): (Changes) -> Unit = { changes ->
+        slip = Slip(changes.input, said, mark ?: changes.mark)
+    }
+
+    /** Nothing was seen on this place: one touch, and on to the next. */
+    fun nothingSeen() {
+        val panel = now?.at ?: return
+        val next = now?.next
+        desk.record(page, job, Act.RecordOutcome(RecordOutcome(
+            panel = panel, outcome = Outcome.NOTHING_SEEN, distance = distance, light = light, surface = surface,
+        ))) { saved(Said.NOTHING_SEEN)(it); goOn(next) }
+    }
+
+    /** This place could not be seen: why is asked for. */
+    fun couldNotSee() {
+        val panel = now?.at ?: return
+        desk.go(Page(Names.COULD_NOT_SEE, "job" to job, "panel" to panel, "next" to (now?.next ?: panel)))
+    }
+
+    /** The whole side of this place in passing. */
+    fun passSide() {
+        val side = place?.side ?: return
+        desk.record(page, job, Act.PassSide(PassSide(side = side, light = light, surface = surface))) {
+            saved(Said.PASSED)(it)
+            desk.ask({ core -> core.walk(job, corner, page.about["at"], page.about["earlier"], desk.language).next }) { goOn(it) }
+        }
+    }
+
+    /** A known mark is there, with nothing new. */
+    fun seenAgain(mark: MarkNow) {
+        val elsewhere = mark.job.takeIf { it != job }
+        desk.record(page, job, Act.SeeAgain(SeeAgain(mark = mark.id, job = elsewhere))) { saved(Said.SEEN_AGAIN)(it); look() }
+    }
+
+    /** A stroke on the drawing, in its units. */
+    fun stroke(fromX: Float, fromY: Float, toX: Float, toY: Float, reach: Float) {
+        val now = now ?: return
+        val side = place?.side
+        val language = desk.language
+        desk.ask({ strokeOn(now.form, side, now.at, reach, PointDrawn(fromX, fromY), PointDrawn(toX, toY), language) }) { hit ->
+            if (hit == null) return@ask
+            if (!hit.here) goOn(hit.panel) else begin(hit.panel, hit.from, hit.to)
+        }
+    }
+
+    /** A place chosen by name: goes there; the one where the person stands begins a mark in its middle. */
+    fun choose(panel: String) {
+        if (panel == now?.at) begin(panel, Spot(MIDDLE, MIDDLE), null) else goOn(panel)
+    }
+
+    /** Begins the walk-around that this page was opened for; once, because its id is kept with it. */
+    private fun begin(stage: Stage) = desk.record(page, job, Act.BeginWalk(BeginWalk(stage))) { look() }
+
+    private fun begin(panel: String, from: Spot, to: Spot?) {
+        slip = null
+        val about = mutableMapOf("job" to job, "panel" to panel, "u" to from.uPpm.toString(), "v" to from.vPpm.toString())
+        if (to != null) { about["to-u"] = to.uPpm.toString(); about["to-v"] = to.vPpm.toString() }
+        desk.go(Page(Names.MARK, about))
+    }
+
+    /** On to a place: the next one, or one that was pointed at. Nothing is recorded by going. */
+    fun goOn(panel: String? = now?.next) {
+        if (panel != null) page.about["at"] = panel
+        desk.keep()
+        see(panel ?: page.about["at"])
+    }
+
+    /** Takes back what was just recorded. */
+    fun takeBack() {
+        val entry = slip?.input ?: return
+        desk.record(page, job, Act.Undo(Undo(entry = entry))) { slip = null; look() }
+    }
+
+    /** The time for taking back is over. */
+    fun tooLate() { slip = null; changed() }
+
+    fun sayHow() = desk.go(Page(Names.HOW, "job" to job))
+    fun more() = desk.go(Page(Names.JOB, "job" to job))
+    fun addToMark() = slip?.let { desk.go(Page(Names.PHOTO, "job" to job, "mark" to it.input)) }
+
+    companion object {
+        /** Under this name `typed` holds the stage of a walk-around that is to be begun. */
+        const val BEGIN = "begin"
+
+        /** Leaves word on the walk's page of what was recorded for it on a page of its own. */
+        fun made(walk: Page?, changes: Changes, said: Said) {
+            val about = walk?.about ?: return
+            about["made"] = changes.input
+            about["said"] = said.name
+            changes.mark?.let { about["number"] = it }
+        }
+
+        private val MIDDLE: UInt = 500_000u
+    }
+}

@@ -1,0 +1,23 @@
+package androidx.test.runner.intent
+
+import android.app.Instrumentation
+import android.content.Intent
+
+interface IntentMonitor
+
+interface IntentStubber {
+    fun getActivityResultForIntent(intent: Intent): Instrumentation.ActivityResult?
+}
+
+object IntentMonitorRegistry {
+    @JvmStatic
+    fun registerInstance(monitor: IntentMonitor) = Unit
+}
+
+object IntentStubberRegistry {
+    @JvmStatic
+    fun isLoaded(): Boolean = false
+
+    @JvmStatic
+    fun getInstance(): IntentStubber = throw IllegalStateException("no stubber")
+}

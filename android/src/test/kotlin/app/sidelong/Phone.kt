@@ -1,0 +1,309 @@
+package app.sidelong
+
+import android.content.res.Configuration
+import android.graphics.Bitmap
+import android.graphics.Rect
+import android.os.Bundle
+import android.os.Handler
+import android.os.HandlerThread
+import android.os.Looper
+import android.os.Parcel
+import android.os.SystemClock
+import android.view.MotionEvent
+import android.view.PixelCopy
+import android.view.View
+import android.view.ViewGroup
+import android.widget.EditText
+import android.widget.ScrollView
+import android.widget.TextView
+import app.sidelong.platform.Hands
+import app.sidelong.platform.KeyChest
+import app.sidelong.screens.Screen
+import app.sidelong.widgets.CarView
+import java.io.File
+import java.util.concurrent.atomic.AtomicInteger
+import java.util.concurrent.atomic.AtomicLong
+import org.robolectric.Robolectric
+import org.robolectric.RuntimeEnvironment
+import org.robolectric.Shadows.shadowOf
+import org.robolectric.android.controller.ActivityController
+import org.robolectric.shadows.Bars
+import sidelong.core.Clock
+import sidelong.core.Now
+import sidelong.core.Random
+
+/** A configuration of a phone, as Robolectric's qualifiers say it. */
+enum class Shape(val qualifiers: String, val font: Float = 1f) {
+    DAY("en-rGB-w411dp-h891dp-port-notnight-xhdpi"),
+    NIGHT("en-rGB-w411dp-h891dp-port-night-xhdpi"),
+    SMALL("en-rGB-w320dp-h568dp-port-notnight-xhdpi"),
+    SMALL_NIGHT("en-rGB-w320dp-h568dp-port-night-xhdpi"),
+    LARGE_TYPE("en-rGB-w411dp-h891dp-port-notnight-xhdpi", 2f),
+    SMALL_LARGE_TYPE("en-rGB-w320dp-h568dp-port-notnight-xhdpi", 2f),
+    ARABIC("ar-rEG-ldrtl-w411dp-h891dp-port-notnight-xhdpi"),
+    LAND("en-rGB-w891dp-h411dp-land-notnight-xhdpi"),
+    TABLET("en-rGB-w800dp-h1280dp-port-notnight-mdpi"),
+}
+
+/** A clock that a test sets; each reading is a little later than the one before. */
+class HandClock(start: Long = MORNING) : Clock {
+    val at = AtomicLong(start)
+    val running = AtomicLong(3_600_000)
+    var boot = "boot-1"
+
+    /** How far it goes on by itself between two readings, milliseconds. */
+    var tick = 1_500L
+
+    override fun now(): Now {
+        val mono = running.addAndGet(tick)
+        return Now(at.addAndGet(tick), 60, "Europe/London", boot, mono.toULong())
+    }
+
+    companion object {
+        /** Tuesday 9 June 2026, 08:00 in British summer time. */
+        const val MORNING = 1_780_988_400_000L
+    }
+}
+
+/** Bytes that are the same in every run. */
+class SeededRandom(seed: Long) : Random {
+    private val source = java.util.Random(seed)
+    override fun bytes(count: UInt): ByteArray = ByteArray(count.toInt()).also(source::nextBytes)
+}
+
+/** Stands for the key store, which a test's machine does not have. It fails when it is told to. */
+class FakeChest : KeyChest {
+    var broken = false
+    override fun wrap(plain: ByteArray): ByteArray {
+        if (broken) throw java.security.GeneralSecurityException("no key")
+        return byteArrayOf(7) + plain.map { (it.toInt() xor 0x5a).toByte() }
+    }
+
+    override fun unwrap(wrapped: ByteArray): ByteArray {
+        if (broken || wrapped.firstOrNull() != 7.toByte()) throw java.security.GeneralSecurityException("no key")
+        return wrapped.drop(1).map { (it.toInt() xor 0x5a).toByte() }.toByteArray()
+    }
+}
+
+/** Counts what a hand would have felt. */
+class CountedHands : Hands {
+    val saves = AtomicInteger()
+    val refusals = AtomicInteger()
+    override fun saved() { saves.incrementAndGet() }
+    override fun refused() { refusals.incrementAndGet() }
+}
+
+/** A phone in the hand of a test: it touches glass, and every touch goes through the window to the real core. */
+class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: HandClock = HandClock()) {
+    val chest = FakeChest()
+    val hands = CountedHands()
+
+    /** Touches so far: fingers put down on the glass. Letters typed on the keyboard are counted apart. */
+    var touches = 0
+        private set
+    var letters = 0
+        private set
+    private var controller: ActivityController<MainActivity>
+    val activity: MainActivity get() = controller.get()
+    val app: App get() = RuntimeEnvironment.getApplication() as App
+    val desk: AppDesk get() = app.desk
+    val screen: Screen get() = desk.screen
+    val files: File get() = app.filesDir
+
+    init {
+        RuntimeEnvironment.setQualifiers(shape.qualifiers)
+        RuntimeEnvironment.setFontScale(shape.font)
+        Bars.standard()
+        val random = SeededRandom(seed)
+        Parts.clock = { clock }
+        Parts.random = { random }
+        Parts.keys = { chest }
+        Parts.hands = { hands }
+        controller = Robolectric.buildActivity(MainActivity::class.java).setup()
+        settle()
+    }
+
+    /** Waits until the core has answered everything and the screen has drawn it. */
+    fun settle() {
+        val end = System.nanoTime() + 60_000_000_000
+        while (true) {
+            shadowOf(Looper.getMainLooper()).idle()
+            if (desk.waiting.get() == 0) break
+            check(System.nanoTime() < end) { "the core did not answer in 60 s" }
+            Thread.sleep(1)
+        }
+        // The next frame lays out and draws.
+        shadowOf(Looper.getMainLooper()).idleFor(java.time.Duration.ofMillis(20))
+    }
+
+    /** Lets time pass on every clock. */
+    fun pass(ms: Long) {
+        clock.at.addAndGet(ms)
+        clock.running.addAndGet(ms)
+        shadowOf(Looper.getMainLooper()).idleFor(java.time.Duration.ofMillis(ms))
+        settle()
+    }
+
+    // -- looking
+
+    fun views(of: View = activity.window.decorView): List<View> {
+        if (!of.isShown || of.width == 0 || of.height == 0) return emptyList()
+        return listOf(of) + if (of is ViewGroup) (0 until of.childCount).flatMap { views(of.getChildAt(it)) } else emptyList()
+    }
+
+    fun texts(): List<String> = views().mapNotNull { (it as? TextView)?.text?.toString()?.takeIf(String::isNotBlank) }
+
+    private fun touchable(view: View): View? = generateSequence(view) { it.parent as? View }.firstOrNull { it.isClickable }
+
+    fun find(text: String): View? {
+        val all = views()
+        val exact = all.filter { (it as? TextView)?.text?.toString() == text || it.contentDescription?.toString() == text }
+        val holds = all.filter { (it as? TextView)?.text?.toString()?.contains(text) == true || it.contentDescription?.toString()?.contains(text) == true }
+        return (exact + holds).firstOrNull { touchable(it) != null && touchable(it) !is CarView && !covers(touchable(it)!!) }
+    }
+
+    /** The wet lock takes every touch itself and is no key. */
+    private fun covers(view: View) = view is app.sidelong.widgets.WetLock
+
+    fun has(text: String) = texts().any { text in it }
+
+    // -- touching
+
+    fun rect(view: View): Rect = IntArray(2).also(view::getLocationInWindow).let { Rect(it[0], it[1], it[0] + view.width, it[1] + view.height) }
+
+    private fun event(action: Int, x: Float, y: Float, down: Long, at: Long) {
+        val event = MotionEvent.obtain(down, at, action, x, y, 0)
+        activity.dispatchTouchEvent(event)
+        event.recycle()
+    }
+
+    /** A finger on the glass, at a place of the window. */
+    fun touch(x: Float, y: Float) = stroke(x, y, x, y)
+
+    /** A finger drawn over the glass. */
+    fun stroke(fromX: Float, fromY: Float, toX: Float, toY: Float) {
+        touches++
+        val down = SystemClock.uptimeMillis()
+        event(MotionEvent.ACTION_DOWN, fromX, fromY, down, down)
+        if (fromX != toX || fromY != toY) for (i in 1..8) event(MotionEvent.ACTION_MOVE, fromX + (toX - fromX) * i / 8, fromY + (toY - fromY) * i / 8, down, down + 10L * i)
+        event(MotionEvent.ACTION_UP, toX, toY, down, down + 90)
+        settle()
+    }
+
+    /** A finger that stays. */
+    fun hold(view: View, ms: Long) {
+        touches++
+        val r = rect(view)
+        val down = SystemClock.uptimeMillis()
+        event(MotionEvent.ACTION_DOWN, r.exactCenterX(), r.exactCenterY(), down, down)
+        shadowOf(Looper.getMainLooper()).idleFor(java.time.Duration.ofMillis(ms))
+        event(MotionEvent.ACTION_UP, r.exactCenterX(), r.exactCenterY(), down, down + ms)
+        settle()
+    }
+
+    /** Touches what bears a text; scrolls to it first, as a thumb does without a touch being counted twice. */
+    fun touch(text: String) {
+        val view = find(text) ?: error("nothing to touch says \"$text\" on ${screen.page.name}; it says ${texts()}")
+        touch(touchable(view)!!)
+    }
+
+    fun touch(view: View) {
+        scrollTo(view)
+        val r = rect(view)
+        check(!r.isEmpty) { "not on the glass" }
+        // A thumb hits what is on the glass of it.
+        val visible = Rect().also { view.getGlobalVisibleRect(it) }
+        touch(visible.exactCenterX(), visible.exactCenterY())
+    }
+
+    private fun scrollTo(view: View) {
+        val scroll = generateSequence(view.parent) { it.parent }.filterIsInstance<ScrollView>().firstOrNull() ?: return
+        val inner = Rect(0, 0, view.width, view.height)
+        scroll.offsetDescendantRectToMyCoords(view, inner)
+        if (inner.top < scroll.scrollY || inner.bottom > scroll.scrollY + scroll.height) scroll.scrollTo(0, maxOf(0, inner.centerY() - scroll.height / 2))
+        settle()
+    }
+
+    /** Types into the field under a name. */
+    fun type(field: String, text: String) {
+        val label = views().first { it is TextView && it !is EditText && it.text.toString() == field }
+        val edit = views().filterIsInstance<EditText>().first { it.id == label.labelFor }
+        letters += text.length
+        edit.setText(text)
+        settle()
+    }
+
+    val car: CarView get() = views().filterIsInstance<CarView>().first()
+
+    /** A point of the vehicle's drawing, in units, in the window. */
+    fun onGlass(x: Float, y: Float): Pair<Float, Float> {
+        val at = rect(car)
+        val (px, py) = car.point(x, y)
+        return at.left + px to at.top + py
+    }
+
+    // -- what happens to a phone
+
+    fun back() {
+        @Suppress("DEPRECATION")
+        activity.onBackPressed()
+        settle()
+    }
+
+    fun turn(to: Shape) {
+        val landscape = to.qualifiers.contains("-land-")
+        val turned = Configuration(activity.resources.configuration).apply {
+            orientation = if (landscape) Configuration.ORIENTATION_LANDSCAPE else Configuration.ORIENTATION_PORTRAIT
+        }
+        RuntimeEnvironment.setQualifiers(to.qualifiers)
+        controller.configurationChange(turned).visible()
+        settle()
+    }
+
+    /** The process is killed: nothing is asked of it any more, and all that it held in memory is gone. Then it is started anew. */
+    fun die() {
+        val saved = Bundle()
+        controller.pause().saveInstanceState(saved).stop().destroy()
+        settle()
+        desk.end()
+        val bytes = Parcel.obtain().run { writeBundle(saved); marshall().also { recycle() } }
+        val back = Parcel.obtain().run { unmarshall(bytes, 0, bytes.size); setDataPosition(0); readBundle(javaClass.classLoader)!! }
+        fresh()
+        controller = Robolectric.buildActivity(MainActivity::class.java).setup(back)
+        settle()
+    }
+
+    /** The desk of a new process. */
+    private fun fresh() {
+        val desk = App::class.java.getDeclaredField("desk\$delegate").apply { isAccessible = true }
+        val application = app
+        desk.set(application, lazy { AppDesk(application) })
+    }
+
+    /** Ends it as a test ends. */
+    fun close() {
+        controller.pause().stop().destroy()
+        settle()
+        desk.end()
+    }
+
+    /** The window as a phone would show it. */
+    fun picture(): Bitmap {
+        settle()
+        val view = activity.window.decorView
+        val bitmap = Bitmap.createBitmap(view.width, view.height, Bitmap.Config.ARGB_8888)
+        val thread = HandlerThread("copy").apply { start() }
+        var code = -1
+        PixelCopy.request(activity.window, bitmap, { code = it }, Handler(thread.looper))
+        shadowOf(thread.looper).idle()
+        check(code == PixelCopy.SUCCESS) { "PixelCopy: $code" }
+        thread.quit()
+        return bitmap
+    }
+
+    /** The same, into a file to look at. */
+    fun picture(name: String): Bitmap = picture().also { bitmap ->
+        val out = File(System.getProperty("sidelong.out")!!).apply { mkdirs() }
+        File(out, "$name.png").outputStream().use { bitmap.compress(Bitmap.CompressFormat.PNG, 100, it) }
+    }
+}
