@@ -179,6 +179,27 @@ fn strokes_on_the_drawing() {
     assert_eq!(lost.to, None, "an end that is no number is no end");
 }
 
+/// Every painted panel, window and wheel is drawn somewhere and can be touched there. What is said to be drawn is; inside
+/// places are not, and a lamp within another one may be too small: those are gone to by name.
+#[test]
+fn every_panel_is_drawn_somewhere() {
+    for form in Form::ALL {
+        let painted = vehicle::painted_panels(*form);
+        for place in vehicle::asked_for(*form, Scope::ALL) {
+            let drawn = vehicle::drawn_on(*form, place);
+            let outside = !vehicle::is_inside(place);
+            let large = painted.contains(&place)
+                || (outside && (place.ends_with("-glass") || place.ends_with("-wheel")));
+            assert!(drawn.is_some() || !large, "{form:?} {place}");
+            assert!(drawn.is_none() || !vehicle::is_inside(place), "{form:?} {place}");
+            if drawn.is_some() {
+                let sheet = drawing(*form, drawn, Locale::EnGb);
+                assert!(sheet.places.iter().any(|it| it.panel == place), "{form:?} {place}");
+            }
+        }
+    }
+}
+
 /// Where the person stands counts larger than it is drawn: beside a thin sill a touch is still the sill, and beyond that
 /// reach it points at the neighbour.
 #[test]

@@ -82,15 +82,7 @@ pub struct PointDrawn {
 }
 
 fn map(form: Form, side: Option<WholeSide>) -> &'static PanelMap {
-    let sheet = match side {
-        None => Sheet::Flat,
-        Some(WholeSide::Left) => Sheet::Left,
-        Some(WholeSide::Right) => Sheet::Right,
-        Some(WholeSide::Front) => Sheet::Front,
-        Some(WholeSide::Rear) => Sheet::Rear,
-        Some(WholeSide::Top) => Sheet::Top,
-    };
-    vehicle::panel_map(form, sheet)
+    vehicle::panel_map(form, side.map_or(Sheet::Flat, Sheet::of))
 }
 
 fn flat(points: &[(f64, f64)]) -> Vec<f32> {

@@ -10,7 +10,7 @@ use super::geometry::{Geometry, Side};
 use super::map_region::{Region, distance, inside};
 use super::surface::{Family, PPM, Surface};
 use super::{geometry, map_callout, map_lines, map_views};
-use crate::record::words::Form;
+use crate::record::words::{Form, WholeSide};
 
 /// Width of every sheet.
 pub(super) const WIDTH: f64 = 400.0;
@@ -42,6 +42,17 @@ impl Sheet {
     /// Every sheet.
     pub const ALL: &'static [Sheet] =
         &[Sheet::Flat, Sheet::Left, Sheet::Right, Sheet::Front, Sheet::Rear, Sheet::Top];
+
+    /// The drawing of one side.
+    pub fn of(side: WholeSide) -> Self {
+        match side {
+            WholeSide::Left => Self::Left,
+            WholeSide::Right => Self::Right,
+            WholeSide::Front => Self::Front,
+            WholeSide::Rear => Self::Rear,
+            WholeSide::Top => Self::Top,
+        }
+    }
 }
 
 /// How a line is drawn: one weight for outlines, a thinner one for the rest.
@@ -123,6 +134,20 @@ pub fn panel_map(form: Form, sheet: Sheet) -> &'static PanelMap {
     static BUILT: [[OnceLock<PanelMap>; Sheet::ALL.len()]; Form::ALL.len()] =
         [const { [const { OnceLock::new() }; Sheet::ALL.len()] }; Form::ALL.len()];
     BUILT[form as usize][sheet as usize].get_or_init(|| PanelMap::of(geometry(form), sheet))
+}
+
+/// The side in whose drawing a place is touched: the one that it faces where that shows it, as it does not show the
+/// mirrors of some forms; else the first one that does, beginning beside the place. None inside, and for what is too small in
+/// all of them.
+pub fn drawn_on(form: Form, place: &str) -> Option<WholeSide> {
+    let faces = super::side_of_place(form, place)?;
+    let beside = match geometry(form).panel(place).map(|panel| panel.side) {
+        Some(Side::Right) => [WholeSide::Right, WholeSide::Left],
+        _ => [WholeSide::Left, WholeSide::Right],
+    };
+    let all = [faces].into_iter().chain(beside).chain([WholeSide::Front, WholeSide::Rear, WholeSide::Top]);
+    let shows = |side: &WholeSide| panel_map(form, Sheet::of(*side)).panels().contains(&place);
+    all.into_iter().find(shows)
 }
 
 impl PanelMap {

@@ -31,7 +31,7 @@ mod svg;
 
 pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Runs, Side};
 pub use kinds::kinds_of;
-pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, panel_map};
+pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, drawn_on, panel_map};
 pub use measure::{Held, Measure, Measures, Unit};
 pub use names::{
     inside_places, is_inside, known, locale_of_country, panel_by_text, panel_ids, panel_text,

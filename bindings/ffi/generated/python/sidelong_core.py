@@ -12164,10 +12164,11 @@ class PlaceNow:
     """
     A place of the vehicle in the walk-around that goes on.
 """
-    def __init__(self, *, panel:str, name:str, side:typing.Optional[WholeSide], outcome:Outcome, text:str, marks:typing.List[str], again:bool):
+    def __init__(self, *, panel:str, name:str, side:typing.Optional[WholeSide], drawn:typing.Optional[WholeSide], outcome:Outcome, text:str, marks:typing.List[str], again:bool):
         self.panel = panel
         self.name = name
         self.side = side
+        self.drawn = drawn
         self.outcome = outcome
         self.text = text
         self.marks = marks
@@ -12177,13 +12178,15 @@ class PlaceNow:
 
 
     def __str__(self):
-        return "PlaceNow(panel={}, name={}, side={}, outcome={}, text={}, marks={}, again={})".format(self.panel, self.name, self.side, self.outcome, self.text, self.marks, self.again)
+        return "PlaceNow(panel={}, name={}, side={}, drawn={}, outcome={}, text={}, marks={}, again={})".format(self.panel, self.name, self.side, self.drawn, self.outcome, self.text, self.marks, self.again)
     def __eq__(self, other):
         if self.panel != other.panel:
             return False
         if self.name != other.name:
             return False
         if self.side != other.side:
+            return False
+        if self.drawn != other.drawn:
             return False
         if self.outcome != other.outcome:
             return False
@@ -12202,6 +12205,7 @@ class _UniffiFfiConverterTypePlaceNow(_UniffiConverterRustBuffer):
             panel=_UniffiFfiConverterString.read(buf),
             name=_UniffiFfiConverterString.read(buf),
             side=_UniffiFfiConverterOptionalTypeWholeSide.read(buf),
+            drawn=_UniffiFfiConverterOptionalTypeWholeSide.read(buf),
             outcome=_UniffiFfiConverterTypeOutcome.read(buf),
             text=_UniffiFfiConverterString.read(buf),
             marks=_UniffiFfiConverterSequenceString.read(buf),
@@ -12213,6 +12217,7 @@ class _UniffiFfiConverterTypePlaceNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.check_lower(value.panel)
         _UniffiFfiConverterString.check_lower(value.name)
         _UniffiFfiConverterOptionalTypeWholeSide.check_lower(value.side)
+        _UniffiFfiConverterOptionalTypeWholeSide.check_lower(value.drawn)
         _UniffiFfiConverterTypeOutcome.check_lower(value.outcome)
         _UniffiFfiConverterString.check_lower(value.text)
         _UniffiFfiConverterSequenceString.check_lower(value.marks)
@@ -12223,6 +12228,7 @@ class _UniffiFfiConverterTypePlaceNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.panel, buf)
         _UniffiFfiConverterString.write(value.name, buf)
         _UniffiFfiConverterOptionalTypeWholeSide.write(value.side, buf)
+        _UniffiFfiConverterOptionalTypeWholeSide.write(value.drawn, buf)
         _UniffiFfiConverterTypeOutcome.write(value.outcome, buf)
         _UniffiFfiConverterString.write(value.text, buf)
         _UniffiFfiConverterSequenceString.write(value.marks, buf)

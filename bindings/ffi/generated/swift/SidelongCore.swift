@@ -8420,6 +8420,11 @@ public struct PlaceNow: Equatable, Hashable {
      */
     public let side: WholeSide?
     /**
+     * The side in whose drawing it is touched: the one that it faces where that shows it. None inside, and for what is too
+     * small in all of them.
+     */
+    public let drawn: WholeSide?
+    /**
      * What the walk-around says of it.
      */
     public let outcome: Outcome
@@ -8449,6 +8454,10 @@ public struct PlaceNow: Equatable, Hashable {
          * The side that it faces; none inside.
          */side: WholeSide?,
         /**
+         * The side in whose drawing it is touched: the one that it faces where that shows it. None inside, and for what is too
+         * small in all of them.
+         */drawn: WholeSide?,
+        /**
          * What the walk-around says of it.
          */outcome: Outcome,
         /**
@@ -8463,6 +8472,7 @@ public struct PlaceNow: Equatable, Hashable {
         self.panel = panel
         self.name = name
         self.side = side
+        self.drawn = drawn
         self.outcome = outcome
         self.text = text
         self.marks = marks
@@ -8488,6 +8498,7 @@ public struct FfiConverterTypePlaceNow: FfiConverterRustBuffer {
                 panel: FfiConverterString.read(from: &buf),
                 name: FfiConverterString.read(from: &buf),
                 side: FfiConverterOptionTypeWholeSide.read(from: &buf),
+                drawn: FfiConverterOptionTypeWholeSide.read(from: &buf),
                 outcome: FfiConverterTypeOutcome.read(from: &buf),
                 text: FfiConverterString.read(from: &buf),
                 marks: FfiConverterSequenceString.read(from: &buf),
@@ -8499,6 +8510,7 @@ public struct FfiConverterTypePlaceNow: FfiConverterRustBuffer {
         FfiConverterString.write(value.panel, into: &buf)
         FfiConverterString.write(value.name, into: &buf)
         FfiConverterOptionTypeWholeSide.write(value.side, into: &buf)
+        FfiConverterOptionTypeWholeSide.write(value.drawn, into: &buf)
         FfiConverterTypeOutcome.write(value.outcome, into: &buf)
         FfiConverterString.write(value.text, into: &buf)
         FfiConverterSequenceString.write(value.marks, into: &buf)

@@ -20,6 +20,9 @@ pub struct PlaceNow {
     pub name: String,
     /// The side that it faces; none inside.
     pub side: Option<WholeSide>,
+    /// The side in whose drawing it is touched: the one that it faces where that shows it. None inside, and for what is too
+    /// small in all of them.
+    pub drawn: Option<WholeSide>,
     /// What the walk-around says of it.
     pub outcome: Outcome,
     /// The same, to read.
@@ -101,6 +104,7 @@ pub fn walk_now(
         .into_iter()
         .map(|place| PlaceNow {
             side: vehicle::side_of_place(form, &place.panel),
+            drawn: vehicle::drawn_on(form, &place.panel),
             again: again.contains(&place.panel.as_str()) && place.outcome == Outcome::NotLooked,
             panel: place.panel,
             name: place.name,

@@ -233,7 +233,8 @@ class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: Han
         settle()
     }
 
-    val car: CarView get() = views().filterIsInstance<CarView>().first()
+    val carOrNull: CarView? get() = views().filterIsInstance<CarView>().firstOrNull()
+    val car: CarView get() = carOrNull!!
 
     /** A point of the vehicle's drawing, in units, in the window. */
     fun onGlass(x: Float, y: Float): Pair<Float, Float> {

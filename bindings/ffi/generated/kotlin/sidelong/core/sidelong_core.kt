@@ -9028,6 +9028,12 @@ data class PlaceNow (
     val `side`: WholeSide?
     ,
     /**
+     * The side in whose drawing it is touched: the one that it faces where that shows it. None inside, and for what is too
+     * small in all of them.
+     */
+    val `drawn`: WholeSide?
+    ,
+    /**
      * What the walk-around says of it.
      */
     val `outcome`: Outcome
@@ -9065,6 +9071,7 @@ public object FfiConverterTypePlaceNow: FfiConverterRustBuffer<PlaceNow> {
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterOptionalTypeWholeSide.read(buf),
+            FfiConverterOptionalTypeWholeSide.read(buf),
             FfiConverterTypeOutcome.read(buf),
             FfiConverterString.read(buf),
             FfiConverterSequenceString.read(buf),
@@ -9076,6 +9083,7 @@ public object FfiConverterTypePlaceNow: FfiConverterRustBuffer<PlaceNow> {
             FfiConverterString.allocationSize(value.`panel`) +
             FfiConverterString.allocationSize(value.`name`) +
             FfiConverterOptionalTypeWholeSide.allocationSize(value.`side`) +
+            FfiConverterOptionalTypeWholeSide.allocationSize(value.`drawn`) +
             FfiConverterTypeOutcome.allocationSize(value.`outcome`) +
             FfiConverterString.allocationSize(value.`text`) +
             FfiConverterSequenceString.allocationSize(value.`marks`) +
@@ -9086,6 +9094,7 @@ public object FfiConverterTypePlaceNow: FfiConverterRustBuffer<PlaceNow> {
             FfiConverterString.write(value.`panel`, buf)
             FfiConverterString.write(value.`name`, buf)
             FfiConverterOptionalTypeWholeSide.write(value.`side`, buf)
+            FfiConverterOptionalTypeWholeSide.write(value.`drawn`, buf)
             FfiConverterTypeOutcome.write(value.`outcome`, buf)
             FfiConverterString.write(value.`text`, buf)
             FfiConverterSequenceString.write(value.`marks`, buf)

@@ -2,12 +2,15 @@ package app.sidelong.screens
 
 import sidelong.core.*
 
-/** One question of a choice screen: its answers, and which one is chosen. */
-class Question(val name: String, val answers: List<Pair<String, String>>, val chosen: String?)
+/** One question of a choice screen: its answers, and which one is chosen. `title` is its text where the core has one. */
+class Question(val name: String, val answers: List<Pair<String, String>>, val chosen: String?, val title: String? = null)
 
 /** A screen of one or a few questions with short answers. */
 abstract class ChoiceScreen(desk: Desk, page: Page) : Screen(desk, page) {
     abstract val questions: List<Question>
+
+    /** Whether it is answered on the walk, in gloves. */
+    open val gloves = true
     abstract fun answer(question: String, answer: String)
     override fun look() = changed()
 }
@@ -49,5 +52,26 @@ class CouldNotSeeScreen(desk: Desk, page: Page) : ChoiceScreen(desk, page) {
             walk?.about?.set("at", about("next"))
             desk.back()
         }
+    }
+}
+
+/** Every place by its name, side by side with what is on record of it: one touch goes there. */
+class PlacesScreen(desk: Desk, page: Page) : ChoiceScreen(desk, page) {
+    private var places: List<PlaceNow> = emptyList()
+    override val gloves = false
+    override val questions: List<Question> get() = places.groupBy { it.side }.map { (side, there) ->
+        val title = side?.text(desk.language) ?: Scope.INSIDE.text(desk.language)
+        Question(title, there.map { it.panel to "${it.name}: ${it.text}" }, desk.below(page)?.about?.get("at"), title)
+    }
+
+    override fun look() {
+        val (job, language) = about("job") to desk.language
+        val corner = Corner.entries.firstOrNull { it.name == desk.settings["corner"] } ?: Corner.FRONT_LEFT
+        desk.ask({ core -> core.walk(job, corner, null, null, language).places }) { places = it; changed() }
+    }
+
+    override fun answer(question: String, answer: String) {
+        desk.below(page)?.about?.set("at", answer)
+        desk.back()
     }
 }

@@ -13,6 +13,7 @@ object Screens {
         Names.WALK to ::WalkScreen,
         Names.HOW to ::HowScreen,
         Names.COULD_NOT_SEE to ::CouldNotSeeScreen,
+        Names.PLACES to ::PlacesScreen,
         Names.MARK to ::MarkScreen,
         Names.FEEL to ::FeelScreen,
         Names.THICKNESS to ::ThicknessScreen,

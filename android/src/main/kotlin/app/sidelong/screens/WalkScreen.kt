@@ -56,12 +56,12 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         val (job, corner, earlier, language) = Asked(job, corner, page.about["earlier"], desk.language)
         desk.ask({ core ->
             val now = core.walk(job, corner, at, earlier, language)
-            val side = now.places.firstOrNull { it.panel == now.at }?.side
+            val side = now.places.firstOrNull { it.panel == now.at }?.drawn
             val drawing = drawing(now.form, side, language)
             val marks = now.marks.mapNotNull { mark ->
                 val from = drawnAt(now.form, side, mark.panel, mark.from) ?: return@mapNotNull null
                 val shown = now.places.firstOrNull { it.panel == mark.panel }
-                if (shown?.side != side) return@mapNotNull null
+                if (shown?.drawn != side) return@mapNotNull null
                 val to = mark.to?.let { drawnAt(now.form, side, mark.panel, it) } ?: from
                 Drawn(mark.label, mark.text, from, to)
             }
@@ -115,7 +115,7 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
     /** A stroke on the drawing, in its units. */
     fun stroke(fromX: Float, fromY: Float, toX: Float, toY: Float, reach: Float) {
         val now = now ?: return
-        val side = place?.side
+        val side = place?.drawn
         val language = desk.language
         desk.ask({ strokeOn(now.form, side, now.at, reach, PointDrawn(fromX, fromY), PointDrawn(toX, toY), language) }) { hit ->
             if (hit == null) return@ask
@@ -155,6 +155,7 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
     fun tooLate() { slip = null; changed() }
 
     fun sayHow() = desk.go(Page(Names.HOW, "job" to job))
+    fun places() = desk.go(Page(Names.PLACES, "job" to job))
     fun more() = desk.go(Page(Names.JOB, "job" to job))
     fun addToMark() = slip?.let { desk.go(Page(Names.PHOTO, "job" to job, "mark" to it.input)) }
 

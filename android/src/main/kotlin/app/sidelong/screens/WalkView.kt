@@ -21,6 +21,7 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
     private val about = words(context, ink, Ink.BODY, colour = ink.second)
     private val car = CarView(context, ink)
     private val how = Key(context, ink, "", gloves = false) { screen.sayHow() }
+    private val places = Key(context, ink, context.getString(R.string.all_places), gloves = false) { screen.places() }
     private val known = Keys(context, ink, 2)
     private val slip = Key(context, ink, "", gloves = false) { screen.takeBack() }
     private val photo = Key(context, ink, context.getString(R.string.photo_of_mark), gloves = false) { screen.addToMark() }
@@ -42,7 +43,7 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         listOf(markHere, couldNot, pass, more).forEach(others::addView)
         car.stroke = { a, b, c, d -> screen.stroke(a, b, c, d, car.reach) }
         car.chosen = screen::choose
-        val reading = column(context, ink, head, title, about, how)
+        val reading = column(context, ink, head, title, about, Keys(context, ink, 2).apply { addView(how); addView(places) })
         val doing = column(context, ink, known, after, nothing, goOn, finished, others)
         if (land) {
             addView(car, LayoutParams(0, LayoutParams.MATCH_PARENT, 1f))
@@ -75,20 +76,19 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         how.text = if (screen.how.isEmpty()) context.getString(R.string.how_not_said) else screen.how.joinToString(", ")
         how.contentDescription = context.getString(R.string.how_looked, how.text)
         val drawing = screen.drawing
-        if (drawing != null && place?.side != null) {
-            val sides = now.places.filter { it.side == place.side }
-            car.show(drawing, now.at, sides.map { PlaceShown(it.panel, it.name, it.text, sign(it.outcome)) },
+        if (drawing != null && place?.drawn != null) {
+            car.show(drawing, now.at, now.places.filter { it.side != null }.map { PlaceShown(it.panel, it.name, it.text, sign(it.outcome)) },
                 screen.marks.map { MarkShown(it.label, it.text, it.from.x, it.from.y, it.to.x, it.to.y) })
             car.contentDescription = context.getString(R.string.drawing_of, now.vehicle)
         }
-        car.visibility = if (place?.side != null) View.VISIBLE else View.GONE
-        markHere.visibility = if (place != null && place.side == null) View.VISIBLE else View.GONE
+        car.visibility = if (place?.drawn != null) View.VISIBLE else View.GONE
+        markHere.visibility = if (place != null && place.drawn == null) View.VISIBLE else View.GONE
         val answered = place != null && place.outcome != Outcome.NOT_LOOKED
         shown(nothing, place != null && !answered)
         shown(goOn, answered && now.next != null)
         shown(finished, (place == null || answered) && now.next == null)
         shown(couldNot, place != null && !answered)
-        shown(pass, place?.side != null && now.next != null)
+        shown(pass, place?.side != null && now.places.any { it.side == place.side && it.outcome == Outcome.NOT_LOOKED })
         place?.side?.let { pass.text = context.getString(R.string.past_side, it.text(screen.desk.language)) }
         known.removeAllViews()
         screen.known.forEach { mark ->

@@ -49,8 +49,12 @@ class CarView(context: Context, private val ink: Ink) : View(context), DrawsText
     /** A screen reader chose a place. */
     var chosen: (String) -> Unit = {}
 
-    /** How far from the place one stands at a touch still means it, in units. */
-    val reach: Float get() = ink.dp(Ink.GLOVE / 2f) / scale
+    /** How far from the place one stands at a touch still means it, in units: what it lacks to 15 mm, and a little. */
+    val reach: Float get() {
+        val box = at?.let { box(it) } ?: return 0f
+        val lacks = ink.dp(Ink.GLOVE.toFloat()) - min(box.width(), box.height()) * scale
+        return (max(0f, lacks / 2) + ink.dp(6f)) / scale
+    }
 
     /** True on a screen that only shows. */
     var whole = false
@@ -185,6 +189,8 @@ class CarView(context: Context, private val ink: Ink) : View(context), DrawsText
     /** A tick for "nothing seen", a word for "could not see". */
     private fun sign(canvas: Canvas, place: PlaceShown) {
         val box = box(place.panel) ?: return
+        // What is seen edge-on is too thin for a sign of its own; its own side shows it.
+        if (!whole && min(box.width(), box.height()) * scale < ink.dp(20f)) return
         val (cx, cy) = x(box.centerX()) to y(box.centerY())
         when (place.sign) {
             Sign.NOTHING_SEEN -> {
