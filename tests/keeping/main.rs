@@ -4,6 +4,7 @@
 mod archive;
 mod erase;
 mod export;
+mod pack;
 
 use sidelong_core::error::Error;
 use sidelong_core::log::canon::{hex, sha256};

@@ -144,8 +144,21 @@ enum Command {
     },
     /// Take in another phone's record from a folder
     Join {
-        /// The other notebook's folder; it is not changed
+        /// The other notebook's folder, or the file that it was packed into; it is not changed
+        #[arg(value_name = "OTHER")]
         dir: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Pack the whole record into one file, for a colleague's phone to join
+    ///
+    /// The key with which this notebook signs is not in it, nor anything that was erased.
+    Pack {
+        /// The file to write; there must be none of this name
+        file: PathBuf,
+        /// Without the original photos
+        #[arg(long)]
+        no_photos: bool,
         #[command(flatten)]
         store: StoreArg,
     },
@@ -303,6 +316,9 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::Join { dir, store } => {
             let notebook = open(store)?;
             show::joined(&notebook.join(dir.display().to_string())?, args.json)
+        }
+        Command::Pack { file, no_photos, store } => {
+            show::packed(file, &open(store)?.pack(file.display().to_string(), !no_photos)?, args.json)
         }
         Command::Day { date, store } => day::day(store, date, locale, args.json),
         Command::ImportFleet { file, store, scope } => {

@@ -2,7 +2,7 @@
 
 use crate::{Ended, io, print_json};
 use indicatif::{ProgressBar, ProgressStyle};
-use sidelong_core::api::{CheckProgress, JoinView, Reader};
+use sidelong_core::api::{CheckProgress, JoinView, PackView, Reader};
 use sidelong_core::error::Error;
 use sidelong_core::record::views::{JobLine, JobView, StampView};
 use sidelong_core::record::words::{Locale, Outcome};
@@ -219,6 +219,19 @@ pub fn joined(joined: &JoinView, json: bool) -> Result<Ended, Error> {
         }
     }
     Ok(if joined.forked.is_empty() && joined.refused.is_empty() { Ended::Well } else { Ended::Badly })
+}
+
+/// What was packed, and where.
+pub fn packed(file: &Path, packed: &PackView, json: bool) -> Result<Ended, Error> {
+    if json {
+        print_json(packed)?;
+    } else {
+        println!("{}: {} bytes, {} original photos", file.display(), packed.bytes, packed.photos);
+        if packed.left_out > 0 {
+            println!("{} photos are on record and not here; they did not come along", packed.left_out);
+        }
+    }
+    Ok(Ended::Well)
 }
 
 struct Bar(ProgressBar);

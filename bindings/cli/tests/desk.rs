@@ -49,7 +49,7 @@ fn json_has_exactly_the_documented_keys() {
     let inputs = join(folder.path(), "demo/inputs/1-saloon-opening.jsonl");
     let (own, page) = (join(folder.path(), "own"), join(folder.path(), "page.html"));
     let (card, out) = (join(folder.path(), "card"), join(folder.path(), "out"));
-    let list = join(folder.path(), "fleet.csv");
+    let (list, pack) = (join(folder.path(), "fleet.csv"), join(folder.path(), "pack"));
     std::fs::write(
         &list,
         "Plate,Body,Stock,Note,Seats\nZZ26 VAN,van,7,stands at the back,3\nZZ26 BAD,boat,8,,\n",
@@ -65,6 +65,7 @@ fn json_has_exactly_the_documented_keys() {
         ("show", vec!["show", "XX26", "--store", &one]),
         ("report", vec!["report", "ZZ26", "--store", &one, "-o", &page]),
         ("join", vec!["join", &two, "--store", &own]),
+        ("pack", vec!["pack", &pack, "--store", &own]),
         ("archive", vec!["archive", &card, "--store", &own, "--job", "YY26"]),
         ("archive --release", vec!["archive", &card, "--release", "--store", &own]),
         ("bring-back", vec!["bring-back", &card, "--store", &own]),

@@ -39,6 +39,17 @@ pub struct RefusedView {
     pub reason: String,
 }
 
+/// What was packed for another phone.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct PackView {
+    /// Length of the file, bytes.
+    pub bytes: u64,
+    /// Original photos in it.
+    pub photos: u32,
+    /// Photos on record that could not come along: elsewhere, missing or damaged.
+    pub left_out: u32,
+}
+
 /// What came of joining another phone's record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
 pub struct JoinView {
@@ -60,14 +71,25 @@ pub struct JoinView {
 
 #[uniffi::export]
 impl Notebook {
-    /// Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+    /// Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+    /// with which this phone signs is not in it, nor anything that was erased.
+    ///
+    /// # Errors
+    /// There is a file of this name, or it could not be written; then there is none.
+    pub fn pack(&self, file: String, with_photos: bool) -> Result<PackView, Error> {
+        let packed = self.lock()?.pack(Path::new(&file), with_photos)?;
+        Ok(PackView { bytes: packed.bytes, photos: packed.photos, left_out: packed.left_out })
+    }
+
+    /// Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+    /// notebook is not changed.
     ///
     /// # Errors
     /// The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
     /// is no error: it is named under `refused` and the others are taken in.
-    pub fn join(&self, folder: String) -> Result<JoinView, Error> {
+    pub fn join(&self, other: String) -> Result<JoinView, Error> {
         let mut store = self.lock()?;
-        let joined = share::join(&mut store, Path::new(&folder))?;
+        let joined = share::join(&mut store, Path::new(&other))?;
         let seen: Vec<Draft> = store
             .heads()?
             .into_iter()

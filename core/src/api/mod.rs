@@ -20,7 +20,7 @@ pub use drawing::{
 };
 pub use fleet::{FleetImport, FleetJob};
 pub use jobs::{DayList, Identity, JobList};
-pub use join::{ForkView, JoinView, RefusedView, TakenView};
+pub use join::{ForkView, JoinView, PackView, RefusedView, TakenView};
 pub use keeping::{
     ArchiveView, BringBackView, ErasedView, ErasureView, ExportView, ReleaseView, RetentionRule,
 };

@@ -1,4 +1,4 @@
-//! Taking in another phone's store from a folder. IO.
+//! Taking in another phone's store from a folder, or from the one file that it was packed into. IO.
 //!
 //! Every log in it is offered, not only its own, so that it does not matter who meets whom first: joining is
 //! commutative, associative and idempotent. A log that does not verify is refused by name and the others are taken.
@@ -33,8 +33,16 @@ pub struct Joined {
     pub jobs: BTreeSet<Uuid>,
 }
 
-/// Takes in what the store in `folder` knows.
-pub fn join(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
+/// Takes in what the store in a folder, or in a packed file, knows.
+pub fn join(ours: &mut Store, other: &Path) -> Result<Joined, Error> {
+    if other.is_file() {
+        let unfolded = ours.unfold(other)?;
+        return join_folder(ours, unfolded.folder());
+    }
+    join_folder(ours, other)
+}
+
+fn join_folder(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
     let same = |a: &Path, b: &Path| matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b);
     if same(ours.folder(), folder) {
         return Err(Error::NotJoined {

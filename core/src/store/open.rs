@@ -51,6 +51,7 @@ impl Store {
         mirror::create(folder)?;
         super::photos::sync_folder(folder)?;
         super::photos::sweep(folder)?;
+        super::pack::sweep(folder)?;
         let mut store = Self::over(folder, connection, Some(lock));
         let begun = has_own_log(&store.connection)?;
         store.own = Some(store.begin_log(key(begun)?)?);

@@ -197,7 +197,8 @@ impl Store {
     /// The bytes that are kept for a blob, if there are any; whoever receives them looks whether they are the ones.
     pub fn blob_bytes(&self, wanted: &Wanted) -> Result<Option<Vec<u8>>, Error> {
         if wanted.file {
-            return self.photo_as_kept(&canon::hex(&wanted.sha256));
+            let kept = self.photo_as_kept(&canon::hex(&wanted.sha256))?;
+            return if kept.is_some() { Ok(kept) } else { self.carried(&wanted.sha256) };
         }
         let mut read = self.connection.prepare_cached("SELECT bytes FROM blobs WHERE sha256 = ?1")?;
         Ok(read.query_row([wanted.sha256], |row| row.get::<_, Option<Vec<u8>>>(0)).optional()?.flatten())

@@ -626,11 +626,13 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_jobs() != 51529:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 25468:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 50528:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_new_id() != 27152:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_pack() != 26938:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_picture() != 42343:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -871,6 +873,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.restype = ctyp
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_picture.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_picture.restype = ctypes.c_uint16
@@ -1281,6 +1286,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -12134,6 +12146,51 @@ class _UniffiFfiConverterTypeNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.boot, buf)
         _UniffiFfiConverterUInt64.write(value.mono_ms, buf)
 
+@dataclass
+class PackView:
+    """
+    What was packed for another phone.
+"""
+    def __init__(self, *, bytes:int, photos:int, left_out:int):
+        self.bytes = bytes
+        self.photos = photos
+        self.left_out = left_out
+
+
+
+
+    def __str__(self):
+        return "PackView(bytes={}, photos={}, left_out={})".format(self.bytes, self.photos, self.left_out)
+    def __eq__(self, other):
+        if self.bytes != other.bytes:
+            return False
+        if self.photos != other.photos:
+            return False
+        if self.left_out != other.left_out:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePackView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PackView(
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            photos=_UniffiFfiConverterUInt32.read(buf),
+            left_out=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterUInt32.check_lower(value.photos)
+        _UniffiFfiConverterUInt32.check_lower(value.left_out)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterUInt32.write(value.photos, buf)
+        _UniffiFfiConverterUInt32.write(value.left_out, buf)
+
 class _UniffiFfiConverterOptionalTypeWholeSide(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -14012,9 +14069,10 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
-    def join(self, folder: str) -> JoinView:
+    def join(self, other: str) -> JoinView:
         """
-        Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+        Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+        notebook is not changed.
 
         # Errors
         The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -14036,6 +14094,15 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The platform has no clock or no random bytes.
+"""
+        raise NotImplementedError
+    def pack(self, file: str,with_photos: bool) -> PackView:
+        """
+        Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+        with which this phone signs is not in it, nor anything that was erased.
+
+        # Errors
+        There is a file of this name, or it could not be written; then there is none.
 """
         raise NotImplementedError
     def picture(self, sha256: str,longest_px: int) -> bytes:
@@ -14520,19 +14587,20 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
-    def join(self, folder: str) -> JoinView:
+    def join(self, other: str) -> JoinView:
         """
-        Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+        Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+        notebook is not changed.
 
         # Errors
         The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
         is no error: it is named under `refused` and the others are taken in.
 """
 
-        _UniffiFfiConverterString.check_lower(folder)
+        _UniffiFfiConverterString.check_lower(other)
         _uniffi_lowered_args = (
             self._uniffi_clone_handle(),
-            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterString.lower(other),
         )
         _uniffi_lift_return = _UniffiFfiConverterTypeJoinView.lift
         _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
@@ -14576,6 +14644,31 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def pack(self, file: str,with_photos: bool) -> PackView:
+        """
+        Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+        with which this phone signs is not in it, nor anything that was erased.
+
+        # Errors
+        There is a file of this name, or it could not be written; then there is none.
+"""
+
+        _UniffiFfiConverterString.check_lower(file)
+
+        _UniffiFfiConverterBoolean.check_lower(with_photos)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(file),
+            _UniffiFfiConverterBoolean.lower(with_photos),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypePackView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -16115,6 +16208,7 @@ __all__ = [
     "JoinView",
     "MarkNow",
     "Now",
+    "PackView",
     "PlaceNow",
     "Platform",
     "PointDrawn",

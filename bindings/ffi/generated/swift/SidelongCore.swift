@@ -1163,13 +1163,23 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func report(job: String, locale: Language) throws  -> String
 
     /**
-     * Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+     * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+     * notebook is not changed.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
      * is no error: it is named under `refused` and the others are taken in.
      */
-    func join(folder: String) throws  -> JoinView
+    func join(other: String) throws  -> JoinView
+
+    /**
+     * Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+     * with which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * There is a file of this name, or it could not be written; then there is none.
+     */
+    func pack(file: String, withPhotos: Bool) throws  -> PackView
 
     /**
      * Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
@@ -1543,18 +1553,37 @@ open func report(job: String, locale: Language)throws  -> String  {
 }
 
     /**
-     * Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+     * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+     * notebook is not changed.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
      * is no error: it is named under `refused` and the others are taken in.
      */
-open func join(folder: String)throws  -> JoinView  {
+open func join(other: String)throws  -> JoinView  {
     return try  FfiConverterTypeJoinView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_join(
             self.uniffiCloneHandle(),
-        FfiConverterString.lower(folder),uniffiCallStatus
+        FfiConverterString.lower(other),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+     * with which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * There is a file of this name, or it could not be written; then there is none.
+     */
+open func pack(file: String, withPhotos: Bool)throws  -> PackView  {
+    return try  FfiConverterTypePackView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_pack(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(file),
+        FfiConverterBool.lower(withPhotos),uniffiCallStatus
     )
 })
 }
@@ -7702,6 +7731,85 @@ public func FfiConverterTypeOwnerAnswerView_lift(_ buf: RustBuffer) throws -> Ow
 #endif
 public func FfiConverterTypeOwnerAnswerView_lower(_ value: OwnerAnswerView) -> RustBuffer {
     return FfiConverterTypeOwnerAnswerView.lower(value)
+}
+
+
+/**
+ * What was packed for another phone.
+ */
+public struct PackView: Equatable, Hashable {
+    /**
+     * Length of the file, bytes.
+     */
+    public let bytes: UInt64
+    /**
+     * Original photos in it.
+     */
+    public let photos: UInt32
+    /**
+     * Photos on record that could not come along: elsewhere, missing or damaged.
+     */
+    public let leftOut: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Length of the file, bytes.
+         */bytes: UInt64,
+        /**
+         * Original photos in it.
+         */photos: UInt32,
+        /**
+         * Photos on record that could not come along: elsewhere, missing or damaged.
+         */leftOut: UInt32) {
+        self.bytes = bytes
+        self.photos = photos
+        self.leftOut = leftOut
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PackView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePackView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PackView {
+        return
+            try PackView(
+                bytes: FfiConverterUInt64.read(from: &buf),
+                photos: FfiConverterUInt32.read(from: &buf),
+                leftOut: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PackView, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.bytes, into: &buf)
+        FfiConverterUInt32.write(value.photos, into: &buf)
+        FfiConverterUInt32.write(value.leftOut, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePackView_lift(_ buf: RustBuffer) throws -> PackView {
+    return try FfiConverterTypePackView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePackView_lower(_ value: PackView) -> RustBuffer {
+    return FfiConverterTypePackView.lower(value)
 }
 
 
@@ -18384,7 +18492,10 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_report() != 44387) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_join() != 25468) {
+    if (uniffi_sidelong_core_checksum_method_notebook_join() != 50528) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_pack() != 26938) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_archive() != 63733) {

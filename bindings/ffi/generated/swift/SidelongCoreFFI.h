@@ -392,7 +392,12 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_report(uint64_t ptr, RustBuff
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_JOIN
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_JOIN
-RustBuffer uniffi_sidelong_core_fn_method_notebook_join(uint64_t ptr, RustBuffer folder, RustCallStatus *_Nonnull out_status
+RustBuffer uniffi_sidelong_core_fn_method_notebook_join(uint64_t ptr, RustBuffer other, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PACK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PACK
+RustBuffer uniffi_sidelong_core_fn_method_notebook_pack(uint64_t ptr, RustBuffer file, int8_t with_photos, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ARCHIVE
@@ -1318,6 +1323,12 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_report(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_JOIN
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_JOIN
 uint16_t uniffi_sidelong_core_checksum_method_notebook_join(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PACK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PACK
+uint16_t uniffi_sidelong_core_checksum_method_notebook_pack(void
 
 );
 #endif

@@ -82,7 +82,7 @@ class MainActivity : Activity(), AppDesk.Stage {
         if (intent?.action != Intent.ACTION_SEND) return
         val from = intent.getParcelableExtra<Uri>(Intent.EXTRA_STREAM) ?: return
         desk.go(Page(Names.JOIN))
-        desk.picked { Given.file(contentResolver, from, File(cacheDir, "given/record.zip")) }
+        desk.picked { Given.file(contentResolver, from, File(cacheDir, "given/record.sidelong")) }
     }
 
     override fun show(screen: Screen) {
@@ -153,7 +153,7 @@ class MainActivity : Activity(), AppDesk.Stage {
         val picked = data?.data
         when (code) {
             PHOTO -> desk.photographed(well)
-            FILE -> desk.picked(if (well && picked != null) ({ Given.file(contentResolver, picked, File(cacheDir, "given/record.zip")) }) else null)
+            FILE -> desk.picked(if (well && picked != null) ({ Given.file(contentResolver, picked, File(cacheDir, "given/record.sidelong")) }) else null)
             FOLDER -> desk.picked(if (well && picked != null) ({ Given.folder(contentResolver, picked, File(cacheDir, "given/record")) }) else null)
             UNLOCK -> unlocked.also { unlocked = null }?.let { if (well) it() }
         }

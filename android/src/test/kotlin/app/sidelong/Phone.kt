@@ -216,7 +216,7 @@ class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: Han
         touch(visible.exactCenterX(), visible.exactCenterY())
     }
 
-    private fun scrollTo(view: View) {
+    fun scrollTo(view: View) {
         val scroll = generateSequence(view.parent) { it.parent }.filterIsInstance<ScrollView>().firstOrNull() ?: return
         val inner = Rect(0, 0, view.width, view.height)
         scroll.offsetDescendantRectToMyCoords(view, inner)

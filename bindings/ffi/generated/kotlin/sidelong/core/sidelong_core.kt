@@ -859,6 +859,8 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_join(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_pack(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_archive(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_bring_back(
@@ -979,7 +981,9 @@ internal object UniffiLib {
     ): Unit
     external fun uniffi_sidelong_core_fn_method_notebook_report(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
-    external fun uniffi_sidelong_core_fn_method_notebook_join(`ptr`: Long,`folder`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    external fun uniffi_sidelong_core_fn_method_notebook_join(`ptr`: Long,`other`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_pack(`ptr`: Long,`file`: RustBuffer.ByValue,`withPhotos`: Byte,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_archive(`ptr`: Long,`folder`: RustBuffer.ByValue,`jobs`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1390,7 +1394,10 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_report() and 0xFFFF) != 44387) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 25468) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 50528) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_pack() and 0xFFFF) != 26938) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_archive() and 0xFFFF) != 63733) {
@@ -2761,13 +2768,23 @@ public interface NotebookInterface {
     fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
     /**
-     * Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+     * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+     * notebook is not changed.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
      * is no error: it is named under `refused` and the others are taken in.
      */
-    fun `join`(`folder`: kotlin.String): JoinView
+    fun `join`(`other`: kotlin.String): JoinView
+
+    /**
+     * Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+     * with which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * There is a file of this name, or it could not be written; then there is none.
+     */
+    fun `pack`(`file`: kotlin.String, `withPhotos`: kotlin.Boolean): PackView
 
     /**
      * Copies the originals of these jobs (none named: of all) to a folder, on a card for example. Each copy is synced, read
@@ -3215,20 +3232,44 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
-     * Takes in what another phone's notebook in a folder knows. The other notebook is not changed.
+     * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
+     * notebook is not changed.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
      * is no error: it is named under `refused` and the others are taken in.
      */
-    @Throws(NotebookException::class)override fun `join`(`folder`: kotlin.String): JoinView {
+    @Throws(NotebookException::class)override fun `join`(`other`: kotlin.String): JoinView {
             return FfiConverterTypeJoinView.lift(
     callWithHandle {
     uniffiRustCallWithError(NotebookException) { _status ->
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_join(
         it,
 
-        FfiConverterString.lower(`folder`),_status)
+        FfiConverterString.lower(`other`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
+     * with which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * There is a file of this name, or it could not be written; then there is none.
+     */
+    @Throws(NotebookException::class)override fun `pack`(`file`: kotlin.String, `withPhotos`: kotlin.Boolean): PackView {
+            return FfiConverterTypePackView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack(
+        it,
+
+        FfiConverterString.lower(`file`),
+        FfiConverterBoolean.lower(`withPhotos`),_status)
 }
     }
     )
@@ -8503,6 +8544,61 @@ public object FfiConverterTypeOwnerAnswerView: FfiConverterRustBuffer<OwnerAnswe
             FfiConverterOptionalString.write(value.`signatureText`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
             FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * What was packed for another phone.
+ */
+data class PackView (
+    /**
+     * Length of the file, bytes.
+     */
+    val `bytes`: kotlin.ULong
+    ,
+    /**
+     * Original photos in it.
+     */
+    val `photos`: kotlin.UInt
+    ,
+    /**
+     * Photos on record that could not come along: elsewhere, missing or damaged.
+     */
+    val `leftOut`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePackView: FfiConverterRustBuffer<PackView> {
+    override fun read(buf: ByteBuffer): PackView {
+        return PackView(
+            FfiConverterULong.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PackView) = (
+            FfiConverterULong.allocationSize(value.`bytes`) +
+            FfiConverterUInt.allocationSize(value.`photos`) +
+            FfiConverterUInt.allocationSize(value.`leftOut`)
+    )
+
+    override fun write(value: PackView, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`bytes`, buf)
+            FfiConverterUInt.write(value.`photos`, buf)
+            FfiConverterUInt.write(value.`leftOut`, buf)
     }
 }
 

@@ -39,7 +39,6 @@ class FilesProvider : ContentProvider() {
     override fun getType(uri: Uri): String = when (file(uri).extension) {
         "html" -> "text/html"
         "jpg" -> "image/jpeg"
-        "zip" -> "application/zip"
         else -> "application/octet-stream"
     }
 

@@ -13,7 +13,8 @@ class ChoiceView(context: Context, private val ink: Ink, private val screen: Cho
 
     init {
         orientation = VERTICAL
-        addView(scrolled(context, column(context, ink, Head(context, ink, { screen.desk.back() }, lock), body)), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
+        val head = Head(context, ink, { screen.desk.back() }, lock)
+        addView(if (screen.gloves) low(context, ink, head, body) else scrolled(context, column(context, ink, head, body)), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         screen.changed = ::show
         show()
     }

@@ -16,7 +16,7 @@ class FeelPageView(context: Context, ink: Ink, private val screen: FeelScreen, l
         orientation = VERTICAL
         val levels = Keys(context, ink, 2)
         screen.levels.forEach { (level, text) -> levels.addView(Key(context, ink, text) { screen.level(level) }) }
-        val body = column(
+        val body = low(
             context, ink,
             Head(context, ink, { screen.desk.back() }, lock),
             words(context, ink, Ink.LEAD, context.getString(R.string.feel_on, screen.panelName)),
@@ -29,7 +29,7 @@ class FeelPageView(context: Context, ink: Ink, private val screen: FeelScreen, l
             words(context, ink, Ink.BODY, context.getString(R.string.felt_saves)),
             levels,
         )
-        addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
+        addView(body, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         screen.changed = ::show
         show()
     }

@@ -13,7 +13,7 @@ class JoinPageView(context: Context, ink: Ink, private val screen: JoinScreen, l
     init {
         orientation = VERTICAL
         came.accessibilityLiveRegion = View.ACCESSIBILITY_LIVE_REGION_POLITE
-        val body = column(
+        val body = low(
             context, ink,
             Head(context, ink, { screen.desk.back() }, lock),
             words(context, ink, Ink.LEAD, context.getString(R.string.join)),
@@ -22,9 +22,10 @@ class JoinPageView(context: Context, ink: Ink, private val screen: JoinScreen, l
             Keys(context, ink, 2).apply {
                 addView(Key(context, ink, context.getString(R.string.pick_file)) { screen.pickFile() })
                 addView(Key(context, ink, context.getString(R.string.pick_folder)) { screen.pickFolder() })
+                addView(Key(context, ink, context.getString(R.string.hand_over)) { screen.handOver() })
             },
         )
-        addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
+        addView(body, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         screen.changed = ::show
         show()
     }

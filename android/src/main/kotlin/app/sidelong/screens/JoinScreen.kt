@@ -3,7 +3,7 @@ package app.sidelong.screens
 import java.io.File
 import sidelong.core.JoinView
 
-/** Another phone's record is taken in: from a folder that is picked, or from a file that was shared. */
+/** The crew's other phones: their record is taken in from a picked folder or a shared file, and ours is handed to them. */
 class JoinScreen(desk: Desk, page: Page) : Screen(desk, page) {
     var joined: JoinView? = null
         private set
@@ -14,6 +14,18 @@ class JoinScreen(desk: Desk, page: Page) : Screen(desk, page) {
 
     fun pickFolder() = desk.pick(true)
     fun pickFile() = desk.pick(false)
+
+    /** Packs this phone's record into one file and hands it to a program that the person chooses. */
+    fun handOver() = desk.unlocked {
+        val file = File(desk.shares, "record.sidelong")
+        busy = true
+        changed()
+        desk.ask({ core -> file.delete(); core.pack(file.path, true); file }, { busy = false; changed() }) {
+            busy = false
+            changed()
+            desk.share(it, "application/octet-stream")
+        }
+    }
 
     override fun came(file: File?) {
         if (file == null) return changed()

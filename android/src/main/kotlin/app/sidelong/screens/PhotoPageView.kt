@@ -16,14 +16,14 @@ class PhotoPageView(context: Context, ink: Ink, private val screen: PhotoScreen,
         val framings = Keys(context, ink, 2)
         screen.framings.forEach { (framing, text) -> framings.addView(Key(context, ink, text) { screen.take(framing) }) }
         val of = screen.of ?: context.getString(if (screen.ofMark) R.string.this_mark else R.string.the_whole_car)
-        val body = column(
+        val body = low(
             context, ink,
             Head(context, ink, { screen.desk.back() }, lock),
             words(context, ink, Ink.LEAD, context.getString(R.string.photo_of, of)),
             words(context, ink, Ink.BODY, context.getString(R.string.photo_how)),
             none, keep, framings,
         )
-        addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
+        addView(body, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         screen.changed = ::show
         show()
     }

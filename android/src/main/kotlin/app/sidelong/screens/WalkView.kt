@@ -44,18 +44,20 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         car.stroke = { a, b, c, d -> screen.stroke(a, b, c, d, car.reach) }
         car.chosen = screen::choose
         val reading = column(context, ink, head, title, about, Keys(context, ink, 2).apply { addView(how); addView(places) })
-        val doing = column(context, ink, known, after, nothing, goOn, finished, others)
+        // What is done stays under the thumb whatever the type's size; what is read scrolls above it.
+        val doing = column(context, ink, nothing, goOn, finished, others)
+        val side = LinearLayout(context).apply { orientation = VERTICAL }
         if (land) {
             addView(car, LayoutParams(0, LayoutParams.MATCH_PARENT, 1f))
-            addView(scrolled(context, column(context, ink, reading, doing)), LayoutParams(0, LayoutParams.MATCH_PARENT, 1f).apply { marginStart = ink.dp(12) })
+            addView(side, LayoutParams(0, LayoutParams.MATCH_PARENT, 1f).apply { marginStart = ink.dp(12) })
         } else {
-            // With large type the words and keys need more than a small screen has: then all of it scrolls, the vehicle too.
-            val body = column(context, ink, reading)
-            body.addView(car, LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f).apply { topMargin = ink.dp(8) })
-            body.addView(doing)
-            car.minimumHeight = ink.dp(200)
-            addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
+            car.minimumHeight = ink.dp(160)
+            reading.addView(car, LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f).apply { topMargin = ink.dp(8) })
+            addView(side, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         }
+        reading.addView(column(context, ink, known, after))
+        side.addView(scrolled(context, reading), LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f))
+        side.addView(doing)
         screen.changed = ::show
         show()
     }

@@ -144,6 +144,15 @@ fun column(context: Context, ink: Ink, vararg parts: View): LinearLayout = Linea
     }
 }
 
+/** A head above, and what is done in the lower half; where there is more of it than the screen holds, it scrolls. */
+fun low(context: Context, ink: Ink, head: View, vararg parts: View): ScrollView {
+    val all = column(context, ink, head)
+    all.addView(View(context), LinearLayout.LayoutParams(0, 0, 1f))
+    all.addView(column(context, ink, *parts))
+    all.setPadding(0, 0, 0, ink.dp(8))
+    return scrolled(context, all)
+}
+
 /** What may be longer than the screen. */
 fun scrolled(context: Context, inner: View): ScrollView = ScrollView(context).apply {
     isFillViewport = true
