@@ -115,7 +115,7 @@ class AppDesk(private val context: Context) : Desk {
 
     override fun record(page: Page, job: String, act: Act, saved: (Changes) -> Unit) {
         if (!recording.add(page)) return // A second touch while the first is being saved.
-        ask({ core -> page.typed[Page.INPUT] ?: core.newId() }, { recording -= page }) { id ->
+        ask({ core -> page.typed[Page.INPUT] ?: core.newId() }, { recording -= page; hands.refused() }) { id ->
             page.typed[Page.INPUT] = id
             val text = trail.text()
             ask({ core ->
@@ -125,7 +125,7 @@ class AppDesk(private val context: Context) : Desk {
                 } catch (refused: NotebookException) {
                     Result.failure(refused)
                 }
-            }, { recording -= page }) { result ->
+            }, { recording -= page; hands.refused() }) { result ->
                 recording -= page
                 result.onSuccess { changes ->
                     page.typed.clear()

@@ -45,6 +45,8 @@ class MainActivity : Activity(), AppDesk.Stage {
         wet = WetLock(this, ink) { desk.settings[WET] = null; wetness() }
         val root = FrameLayout(this).apply {
             setBackgroundColor(ink.paper)
+            // Everything may be read in the sun: 7:1 throughout.
+            setTag(R.id.in_sun, true)
             addView(all)
             addView(wet, FrameLayout.LayoutParams(FrameLayout.LayoutParams.MATCH_PARENT, FrameLayout.LayoutParams.MATCH_PARENT))
         }

@@ -1,5 +1,6 @@
 package app.sidelong
 
+import android.app.Activity
 import android.content.res.Configuration
 import android.graphics.Bitmap
 import android.graphics.Rect
@@ -32,17 +33,20 @@ import sidelong.core.Clock
 import sidelong.core.Now
 import sidelong.core.Random
 
-/** A configuration of a phone, as Robolectric's qualifiers say it. */
-enum class Shape(val qualifiers: String, val font: Float = 1f) {
-    DAY("en-rGB-w411dp-h891dp-port-notnight-xhdpi"),
-    NIGHT("en-rGB-w411dp-h891dp-port-night-xhdpi"),
+/** A screen that a phone may have, and how its owner has set it. */
+enum class Look(val qualifiers: String, val fontScale: Float = 1f) {
+    PHONE("en-rGB-w411dp-h891dp-port-notnight-420dpi"),
+    NIGHT("en-rGB-w411dp-h891dp-port-night-420dpi"),
     SMALL("en-rGB-w320dp-h568dp-port-notnight-xhdpi"),
     SMALL_NIGHT("en-rGB-w320dp-h568dp-port-night-xhdpi"),
-    LARGE_TYPE("en-rGB-w411dp-h891dp-port-notnight-xhdpi", 2f),
-    SMALL_LARGE_TYPE("en-rGB-w320dp-h568dp-port-notnight-xhdpi", 2f),
-    ARABIC("ar-rEG-ldrtl-w411dp-h891dp-port-notnight-xhdpi"),
-    LAND("en-rGB-w891dp-h411dp-land-notnight-xhdpi"),
-    TABLET("en-rGB-w800dp-h1280dp-port-notnight-mdpi"),
+    BIG_TEXT("en-rGB-w411dp-h891dp-port-notnight-420dpi", 2f),
+    SMALL_BIG_TEXT("en-rGB-w320dp-h568dp-port-notnight-xhdpi", 2f),
+    ARABIC("ar-rEG-ldrtl-w411dp-h891dp-port-notnight-420dpi"),
+    LANDSCAPE("en-rGB-w891dp-h411dp-land-notnight-420dpi"),
+    TABLET("en-rGB-w800dp-h1280dp-port-notnight-320dpi");
+
+    /** As in file names. */
+    val label = name.lowercase().replace('_', '-')
 }
 
 /** A clock that a test sets; each reading is a little later than the one before. */
@@ -54,7 +58,11 @@ class HandClock(start: Long = MORNING) : Clock {
     /** How far it goes on by itself between two readings, milliseconds. */
     var tick = 1_500L
 
+    /** A platform that fails: nothing can be recorded then. */
+    var broken = false
+
     override fun now(): Now {
+        if (broken) throw sidelong.core.NotebookException.StorageFull()
         val mono = running.addAndGet(tick)
         return Now(at.addAndGet(tick), 60, "Europe/London", boot, mono.toULong())
     }
@@ -94,7 +102,7 @@ class CountedHands : Hands {
 }
 
 /** A phone in the hand of a test: it touches glass, and every touch goes through the window to the real core. */
-class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: HandClock = HandClock()) {
+class Phone(look: Look = Look.PHONE, seed: Long = 1, val clock: HandClock = HandClock()) {
     val chest = FakeChest()
     val hands = CountedHands()
 
@@ -111,8 +119,8 @@ class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: Han
     val files: File get() = app.filesDir
 
     init {
-        RuntimeEnvironment.setQualifiers(shape.qualifiers)
-        RuntimeEnvironment.setFontScale(shape.font)
+        RuntimeEnvironment.setQualifiers(look.qualifiers)
+        RuntimeEnvironment.setFontScale(look.fontScale)
         Bars.standard()
         val random = SeededRandom(seed)
         Parts.clock = { clock }
@@ -150,6 +158,42 @@ class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: Han
         if (!of.isShown || of.width == 0 || of.height == 0) return emptyList()
         return listOf(of) + if (of is ViewGroup) (0 until of.childCount).flatMap { views(of.getChildAt(it)) } else emptyList()
     }
+
+    /** Every view, also what is scrolled away. */
+    fun all(of: View = activity.window.decorView): List<View> =
+        listOf(of) + if (of is ViewGroup) (0 until of.childCount).flatMap { all(of.getChildAt(it)) } else emptyList()
+
+    /** Another program that was started comes back. */
+    fun answer(code: Int, result: Int, data: android.content.Intent? = null) {
+        val back = Activity::class.java.getDeclaredMethod("onActivityResult", Int::class.java, Int::class.java, android.content.Intent::class.java)
+        back.isAccessible = true
+        back.invoke(activity, code, result, data)
+        settle()
+    }
+
+    /** A file is picked. */
+    fun give(code: Int, file: File) {
+        val uri = offered(file)
+        answer(code, Activity.RESULT_OK, android.content.Intent().setData(uri))
+    }
+
+    /** A file is shared to us by another program. */
+    fun share(file: File) {
+        val intent = android.content.Intent(android.content.Intent.ACTION_SEND).setType("application/octet-stream")
+            .putExtra(android.content.Intent.EXTRA_STREAM, offered(file))
+        val fresh = Activity::class.java.getDeclaredMethod("onNewIntent", android.content.Intent::class.java).apply { isAccessible = true }
+        fresh.invoke(activity, intent)
+        settle()
+    }
+
+    /** A file as another program's provider would offer it. */
+    private fun offered(file: File): android.net.Uri {
+        val uri = android.net.Uri.parse("content://another.program/${file.name}-${file.length()}-${offers++}")
+        shadowOf(activity.contentResolver).registerInputStreamSupplier(uri) { file.inputStream() }
+        return uri
+    }
+
+    private var offers = 0
 
     fun texts(): List<String> = views().mapNotNull { (it as? TextView)?.text?.toString()?.takeIf(String::isNotBlank) }
 
@@ -251,7 +295,7 @@ class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: Han
         settle()
     }
 
-    fun turn(to: Shape) {
+    fun turn(to: Look) {
         val landscape = to.qualifiers.contains("-land-")
         val turned = Configuration(activity.resources.configuration).apply {
             orientation = if (landscape) Configuration.ORIENTATION_LANDSCAPE else Configuration.ORIENTATION_PORTRAIT
@@ -291,20 +335,22 @@ class Phone(private val shape: Shape = Shape.DAY, seed: Long = 1, val clock: Han
     /** The window as a phone would show it. */
     fun picture(): Bitmap {
         settle()
-        val view = activity.window.decorView
-        val bitmap = Bitmap.createBitmap(view.width, view.height, Bitmap.Config.ARGB_8888)
-        val thread = HandlerThread("copy").apply { start() }
+        return pictureOf(activity)
+    }
+}
+
+/** A window as a phone would show it: drawn by the hardware renderer's path, shadows included. */
+fun pictureOf(activity: Activity): Bitmap {
+    val view = activity.window.decorView
+    val picture = Bitmap.createBitmap(view.width, view.height, Bitmap.Config.ARGB_8888)
+    val thread = HandlerThread("copy").apply { start() }
+    try {
         var code = -1
-        PixelCopy.request(activity.window, bitmap, { code = it }, Handler(thread.looper))
+        PixelCopy.request(activity.window, picture, { code = it }, Handler(thread.looper))
         shadowOf(thread.looper).idle()
         check(code == PixelCopy.SUCCESS) { "PixelCopy: $code" }
+    } finally {
         thread.quit()
-        return bitmap
     }
-
-    /** The same, into a file to look at. */
-    fun picture(name: String): Bitmap = picture().also { bitmap ->
-        val out = File(System.getProperty("sidelong.out")!!).apply { mkdirs() }
-        File(out, "$name.png").outputStream().use { bitmap.compress(Bitmap.CompressFormat.PNG, 100, it) }
-    }
+    return picture
 }

@@ -9,11 +9,11 @@ import sidelong.core.NotebookException
 
 /** What went wrong, what is safe, and the one thing to do. It stays until it has been read. */
 class ProblemView(context: Context, private val ink: Ink, read: () -> Unit) : LinearLayout(context) {
-    private val text = words(context, ink, Ink.BODY, colour = ink.paper)
+    private val text = words(context, ink, Ink.BODY, colour = 0xFFFFFFFF.toInt())
 
     init {
         orientation = VERTICAL
-        setBackgroundColor(ink.stop)
+        setBackgroundColor(ink.stopFill)
         setPadding(ink.dp(12), ink.dp(8), ink.dp(12), ink.dp(8))
         accessibilityLiveRegion = ACCESSIBILITY_LIVE_REGION_ASSERTIVE
         addView(text)

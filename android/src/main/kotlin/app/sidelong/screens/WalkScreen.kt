@@ -15,8 +15,17 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         private set
 
     /** What can still be taken back, and what it was. */
-    var slip: Slip? = null
-        private set
+    var slip: Slip?
+        get() = page.about["made"]?.let { Slip(it, Said.valueOf(page.about["said"] ?: Said.MARK.name), page.about["number"]) }
+        private set(value) {
+            PASSING.forEach(page.about::remove)
+            if (value != null) {
+                page.about["made"] = value.input
+                page.about["said"] = value.said.name
+                value.mark?.let { page.about["number"] = it }
+            }
+            desk.keep()
+        }
 
     /** A mark as it is drawn: its number and its stroke in units. */
     class Drawn(val label: String, val text: String, val from: PointDrawn, val to: PointDrawn)
@@ -47,8 +56,6 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
     override fun look() {
         val stage = page.typed[BEGIN]
         if (stage != null) return begin(Stage.valueOf(stage))
-        // What a page of its own recorded for this walk, to be taken back from here.
-        page.about.remove("made")?.let { slip = Slip(it, Said.valueOf(page.about.remove("said") ?: Said.MARK.name), page.about.remove("number")) }
         see(page.about["at"])
     }
 
@@ -163,9 +170,13 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         /** Under this name `typed` holds the stage of a walk-around that is to be begun. */
         const val BEGIN = "begin"
 
+        /** Names in `about` of what was just recorded, here or on a page of its own: gone once it is too late to take it back. */
+        val PASSING = setOf("made", "said", "number")
+
         /** Leaves word on the walk's page of what was recorded for it on a page of its own. */
         fun made(walk: Page?, changes: Changes, said: Said) {
             val about = walk?.about ?: return
+            PASSING.forEach(about::remove)
             about["made"] = changes.input
             about["said"] = said.name
             changes.mark?.let { about["number"] = it }

@@ -43,7 +43,8 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         listOf(markHere, couldNot, pass, more).forEach(others::addView)
         car.stroke = { a, b, c, d -> screen.stroke(a, b, c, d, car.reach) }
         car.chosen = screen::choose
-        val reading = column(context, ink, head, title, about, Keys(context, ink, 2).apply { addView(how); addView(places) })
+        val reading = column(context, ink, head, title)
+        val beside = column(context, ink, about, Keys(context, ink, 2).apply { addView(how); addView(places) }, known, after)
         // What is done stays under the thumb whatever the type's size; what is read scrolls above it.
         val doing = column(context, ink, nothing, goOn, finished, others)
         val side = LinearLayout(context).apply { orientation = VERTICAL }
@@ -55,7 +56,7 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
             reading.addView(car, LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f).apply { topMargin = ink.dp(8) })
             addView(side, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         }
-        reading.addView(column(context, ink, known, after))
+        reading.addView(beside)
         side.addView(scrolled(context, reading), LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f))
         side.addView(doing)
         screen.changed = ::show

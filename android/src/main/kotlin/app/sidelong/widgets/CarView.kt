@@ -30,19 +30,11 @@ enum class Sign { NOT_LOOKED, NOTHING_SEEN, COULD_NOT_SEE, MARKS }
 /** A mark where it is drawn, in units of the drawing. */
 class MarkShown(val label: String, val text: String, val x: Float, val y: Float, val toX: Float, val toY: Float)
 
-/** A text that a view draws by itself: where, how large, and what. For tests, which cannot see it otherwise. */
-class DrawnText(val text: String, val bounds: RectF, val size: Float)
-
-/** A view that draws texts by itself. */
-interface DrawsText {
-    fun drawnTexts(): List<DrawnText>
-}
-
 /**
  * The vehicle as the core draws it. The place one stands at is drawn at least 15 mm large and in the middle; every other
  * place at least 48 dp, because a unit of the core's drawing is never smaller than a dp. A stroke is handed on in units.
  */
-class CarView(context: Context, private val ink: Ink) : View(context), DrawsText {
+class CarView(context: Context, private val ink: Ink) : View(context) {
     /** A finger drew from one point to another, in units. */
     var stroke: (Float, Float, Float, Float) -> Unit = { _, _, _, _ -> }
 
@@ -66,7 +58,6 @@ class CarView(context: Context, private val ink: Ink) : View(context), DrawsText
     private var scale = 1f
     private var left = 0f
     private var top = 0f
-    private val texts = mutableListOf<DrawnText>()
 
     private val line = Paint(Paint.ANTI_ALIAS_FLAG).apply { style = Paint.Style.STROKE; color = ink.ink; strokeJoin = Paint.Join.ROUND; strokeCap = Paint.Cap.ROUND }
     private val fill = Paint(Paint.ANTI_ALIAS_FLAG).apply { style = Paint.Style.FILL }
@@ -146,7 +137,6 @@ class CarView(context: Context, private val ink: Ink) : View(context), DrawsText
 
     override fun onDraw(canvas: Canvas) {
         val drawing = drawing ?: return
-        texts.clear()
         val shapes = drawing.places.associateBy { it.panel }
         at?.let { shapes[it] }?.let { shape ->
             fill.color = ink.key
@@ -231,10 +221,7 @@ class CarView(context: Context, private val ink: Ink) : View(context), DrawsText
         canvas.drawRect(box.left - pad, box.top, box.right + pad, box.bottom, fill)
         type.color = ink.ink
         canvas.drawText(text, from, above - type.ascent(), type)
-        texts += DrawnText(text, box, type.textSize)
     }
-
-    override fun drawnTexts(): List<DrawnText> = texts.toList()
 
     @Suppress("ClickableViewAccessibility") // A click is a place chosen by a screen reader; a finger draws.
     override fun onTouchEvent(event: MotionEvent): Boolean {
@@ -288,10 +275,8 @@ class CarView(context: Context, private val ink: Ink) : View(context), DrawsText
             if (id == HOST_VIEW_ID) return AccessibilityNodeInfo.obtain(view).also { node ->
                 view.onInitializeAccessibilityNodeInfo(node)
                 node.isClickable = false
-                val rtl = layoutDirection == LAYOUT_DIRECTION_RTL
-                shown.indices.mapNotNull { i -> bounds(shown[i].panel)?.let { i to it } }
-                    .sortedWith(compareBy({ it.second.top }, { if (rtl) -it.second.right else it.second.left }))
-                    .forEach { node.addChild(view, it.first) }
+                // In the order in which they are walked: places lie round each other, and no line of them is read.
+                shown.indices.filter { bounds(shown[it].panel) != null }.forEach { node.addChild(view, it) }
             }
             val place = shown.getOrNull(id) ?: return null
             val bounds = bounds(place.panel) ?: return null

@@ -25,6 +25,15 @@ class Ink(context: Context, strong: Boolean) {
     /** Your next touch. */
     val next: Int = if (night) (if (strong) 0xFFFFFFFF else 0xFFA9D3FF).toInt() else (if (strong) 0xFF000000 else 0xFF0A3F73).toInt()
 
+    /** The ground of a key that is the next touch or is chosen: dark at night, when nothing large is bright. */
+    val fill: Int = if (!night) next else (if (strong) 0xFF000000 else 0xFF103454).toInt()
+
+    /** Text on that ground. */
+    val onFill: Int = if (night) 0xFFFFFFFF.toInt() else paper
+
+    /** The ground of what has to be read before going on. */
+    val stopFill: Int = if (night) 0xFF571A05.toInt() else 0xFF7C1B00.toInt()
+
     /** Stop and read. */
     val stop: Int = if (night) 0xFFFFC2A8.toInt() else 0xFF7C1B00.toInt()
 

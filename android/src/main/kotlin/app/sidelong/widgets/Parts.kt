@@ -73,9 +73,9 @@ class Key(context: Context, private val ink: Ink, text: CharSequence, gloves: Bo
 
     private fun dress() {
         val filled = weight == Weight.NEXT || chosen
-        frame.setColor(if (filled) ink.next else ink.key)
+        frame.setColor(if (filled) ink.fill else ink.key)
         frame.setStroke(ink.dp(if (filled) 3 else 1), if (filled) ink.next else ink.second)
-        setTextColor(if (filled) ink.paper else ink.ink)
+        setTextColor(if (filled) ink.onFill else ink.ink)
     }
 
     /** The room that its longest word needs. */

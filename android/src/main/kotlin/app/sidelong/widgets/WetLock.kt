@@ -32,14 +32,14 @@ class WetLock(context: Context, private val ink: Ink, private val off: () -> Uni
     private fun open() = off()
 
     private inner class Hold(context: Context) : LinearLayout(context) {
-        private val text = words(context, ink, Ink.LEAD, context.getString(R.string.wet_hold), ink.paper)
-        private val bar = Paint().apply { color = ink.paper }
+        private val text = words(context, ink, Ink.LEAD, context.getString(R.string.wet_hold), ink.onFill)
+        private val bar = Paint().apply { color = ink.onFill }
         private var began = 0L
         private val done = Runnable { began = 0; invalidate(); open() }
 
         init {
             setWillNotDraw(false)
-            setBackgroundColor(ink.next)
+            setBackgroundColor(ink.fill)
             minimumHeight = ink.dp(Ink.GLOVE)
             gravity = Gravity.CENTER
             setPadding(ink.dp(12), ink.dp(12), ink.dp(12), ink.dp(12))
