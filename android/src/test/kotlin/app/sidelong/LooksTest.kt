@@ -16,14 +16,17 @@ class LooksTest {
     @Test fun arabic() = look(Look.ARABIC)
     @Test fun landscape() = look(Look.LANDSCAPE)
     @Test fun tablet() = look(Look.TABLET)
+    @Test fun highContrast() = look(Look.PHONE, strong = true)
+    @Test fun highContrastAtNight() = look(Look.NIGHT, strong = true)
 
     private fun look(look: Look, strong: Boolean = false) {
-        val phone = Phone(look)
+        val phone = Phone(look, strong = strong)
+        val folder = look.label + if (strong) "-high-contrast" else ""
         val wrong = mutableListOf<String>()
         Tour(phone) { name ->
             wrong += complaints(phone.activity).map { "$name: $it" }
             try {
-                Golden.check("${look.label}/$name", phone.picture(), phone.activity.resources.displayMetrics.density)
+                Golden.check("$folder/$name", phone.picture(), phone.activity.resources.displayMetrics.density)
             } catch (differs: AssertionError) {
                 wrong += differs.message ?: "$name differs"
             }

@@ -102,7 +102,7 @@ class CountedHands : Hands {
 }
 
 /** A phone in the hand of a test: it touches glass, and every touch goes through the window to the real core. */
-class Phone(look: Look = Look.PHONE, seed: Long = 1, val clock: HandClock = HandClock()) {
+class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, val clock: HandClock = HandClock()) {
     val chest = FakeChest()
     val hands = CountedHands()
 
@@ -127,6 +127,7 @@ class Phone(look: Look = Look.PHONE, seed: Long = 1, val clock: HandClock = Hand
         Parts.random = { random }
         Parts.keys = { chest }
         Parts.hands = { hands }
+        if (strong) File(files, "trail").writeText("set contrast strong\n")
         controller = Robolectric.buildActivity(MainActivity::class.java).setup()
         settle()
     }
@@ -316,6 +317,19 @@ class Phone(look: Look = Look.PHONE, seed: Long = 1, val clock: HandClock = Hand
         fresh()
         controller = Robolectric.buildActivity(MainActivity::class.java).setup(back)
         settle()
+    }
+
+    /** Starts anew as a new process does, until its screen is drawn; milliseconds. */
+    fun start(): Double {
+        controller.pause().stop().destroy()
+        settle()
+        desk.end()
+        fresh()
+        val began = System.nanoTime()
+        controller = Robolectric.buildActivity(MainActivity::class.java).setup()
+        settle()
+        pictureOf(activity)
+        return (System.nanoTime() - began) / 1e6
     }
 
     /** The desk of a new process. */
