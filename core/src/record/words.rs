@@ -101,6 +101,29 @@ words! {
         Raking = "raking",
         Dark = "dark",
     }
+    /// What else is bright while a look is made: it drowns a lamp.
+    Ambient {
+        Dark = "dark",
+        Indoors = "indoors",
+        Shade = "shade",
+        Daylight = "daylight",
+    }
+    /// How a look is made from where a person stands.
+    WayOfLooking {
+        Standing = "standing",
+        Crouching = "crouching",
+        AlongSide = "along-side",
+        LampTurned = "lamp-turned",
+        WalkingAlong = "walking-along",
+    }
+    /// Kinds of fault as light tells them apart.
+    Fault {
+        FineLine = "fine-line",
+        Haze = "haze",
+        Tone = "tone",
+        Proud = "proud",
+        Shape = "shape",
+    }
     /// The state of the surface when it was looked at.
     Surface {
         Clean = "clean",

@@ -7,34 +7,34 @@
 use std::ops::{Add, Mul, Neg, Sub};
 
 /// A point or a direction: x forward, y left, z up, metres.
-pub(super) type V3 = [f64; 3];
+pub type V3 = [f64; 3];
 
-pub(super) fn add(a: V3, b: V3) -> V3 {
+pub(crate) fn add(a: V3, b: V3) -> V3 {
     [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
 }
-pub(super) fn sub(a: V3, b: V3) -> V3 {
+pub(crate) fn sub(a: V3, b: V3) -> V3 {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
-pub(super) fn scale(a: V3, k: f64) -> V3 {
+pub(crate) fn scale(a: V3, k: f64) -> V3 {
     [a[0] * k, a[1] * k, a[2] * k]
 }
-pub(super) fn dot(a: V3, b: V3) -> f64 {
+pub(crate) fn dot(a: V3, b: V3) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
-pub(super) fn cross(a: V3, b: V3) -> V3 {
+pub(crate) fn cross(a: V3, b: V3) -> V3 {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
-pub(super) fn norm(a: V3) -> f64 {
+pub(crate) fn norm(a: V3) -> f64 {
     dot(a, a).sqrt()
 }
-pub(super) fn unit(a: V3) -> V3 {
+pub(crate) fn unit(a: V3) -> V3 {
     scale(a, 1.0 / norm(a).max(1e-12))
 }
-pub(super) fn mix(a: V3, b: V3, t: f64) -> V3 {
+pub(crate) fn mix(a: V3, b: V3, t: f64) -> V3 {
     add(scale(a, 1.0 - t), scale(b, t))
 }
 /// The same point on the other side of the car.
-pub(super) fn mirror(a: V3) -> V3 {
+pub(crate) fn mirror(a: V3) -> V3 {
     [a[0], -a[1], a[2]]
 }
 

@@ -1,0 +1,17 @@
+//! Light: what a look at a panel could have shown, what has been seen, and where to look next. Pure.
+//!
+//! A look is a row of samples, each a light and an eye (`look`). What a sample shows is geometry: the mirror law on a
+//! patch, and whether the car itself stands in the way. What has been seen is the union over the samples that holds at
+//! every corner of the stated uncertainty. Never "would have shown": could have been seen, if the look was made as
+//! stated.
+//!
+//! Frame: metres, x forward, y left as seated, z up, origin on the ground below the middle of the wheelbase. Only the
+//! four operations, the square root and `libm`: the same bits on every machine.
+
+mod look;
+
+pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit};
+
+/// The model's version: raised by any change of a rule or threshold, because what was seen is computed anew from the
+/// log and must come out the same. A closing keeps it.
+pub const MODEL_VERSION: u32 = 1;
