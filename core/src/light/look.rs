@@ -209,6 +209,9 @@ pub enum Unfit {
         /// Which field of it.
         field: &'static str,
     },
+    /// Walls of a fine line that are none.
+    #[error("the walls of a fine line must be between 0.1 and 60 degrees steep")]
+    Wall,
     /// An uncertainty that is none.
     #[error("uncertainty: {field} must lie between 0 and {most}")]
     Uncertainty {

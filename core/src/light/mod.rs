@@ -8,9 +8,23 @@
 //! Frame: metres, x forward, y left as seated, z up, origin on the ground below the middle of the wheelbase. Only the
 //! four operations, the square root and `libm`: the same bits on every machine.
 
+mod blocking;
+mod body;
+mod lines;
 mod look;
+mod mirror;
+mod seen;
+mod shown;
+mod shows;
 
-pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit};
+pub use blocking::{Blocker, triangles};
+pub use body::{Body, Place, Site, body};
+pub use lines::{Glint, Groove, WALL_DEG, fine_line};
+pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit, shown_under};
+pub use mirror::{Mirror, angle};
+pub use seen::{PanelShare, Seen, look_shows, look_shows_at, seen};
+pub use shown::{BINS, Shown};
+pub use shows::{FINE_M, OVERALL_M, Sizes};
 
 /// The model's version: raised by any change of a rule or threshold, because what was seen is computed anew from the
 /// log and must come out the same. A closing keeps it.

@@ -1,6 +1,6 @@
 //! What leaves the generator: panels with their patches, and the answers about places on them. Pure.
 
-use super::dual::{norm, sub};
+use super::dual::{V3, norm, sub};
 use super::measure::Held;
 use super::surface::{Family, PPM, Patch, Surface};
 use crate::record::words::Form;
@@ -111,6 +111,14 @@ impl Panel {
     /// Lowest v, in parts per million, that a wheel arch leaves of the panel at u: nothing of it lies below.
     pub fn floor_ppm(&self, u_ppm: u32) -> u32 {
         (self.surface.floor(f64::from(u_ppm) / PPM) * PPM).round() as u32
+    }
+    /// The lowest v that an arch leaves of the panel at u, both from 0 to 1.
+    pub(crate) fn floor(&self, u: f64) -> f64 {
+        self.surface.floor(u)
+    }
+    /// The place in space of (u, v), each from 0 to 1, metres.
+    pub(crate) fn at(&self, u: f64, v: f64) -> V3 {
+        self.surface.at(u, v)
     }
     /// The surface as a grid: columns, rows, and points in tenths of a millimetre, all v of u = 0 first.
     pub fn grid(&self) -> (usize, usize, &[[i32; 3]]) {

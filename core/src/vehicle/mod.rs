@@ -30,6 +30,7 @@ mod surface;
 mod svg;
 
 pub use dual::V3;
+pub(crate) use dual::{add, cross, dot, norm, scale, sub, unit};
 pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Runs, Side};
 pub use kinds::kinds_of;
 pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, drawn_on, panel_map};

@@ -1,0 +1,72 @@
+//! The mirror law at a place. Pure.
+//!
+//! n is the unit normal, l the unit vector towards the light, v towards the eye, h = (l + v) / |l + v| half-way between; the
+//! surface mirrors the light into 2 (n·l) n − l.
+
+use super::body::Place;
+use super::look::Source;
+use crate::vehicle::{V3, add, cross, dot, norm, scale, sub};
+
+/// Light and eye as a place sees them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mirror {
+    /// Unit vector towards the light.
+    pub light: V3,
+    /// Unit vector towards the eye.
+    pub eye: V3,
+    /// Unit vector half-way between.
+    pub half: V3,
+    /// To the eye, metres.
+    pub distance_m: f64,
+    /// To the light, metres; infinite for a far one.
+    pub light_m: f64,
+    /// Half the angle of the light's disc, radians.
+    pub radius: f64,
+}
+
+/// A unit vector and the length it had; nothing for a length that is zero or no number.
+pub(super) fn split(v: V3) -> Option<(V3, f64)> {
+    let length = norm(v);
+    (length > 1e-9 && length < 1e12).then(|| (scale(v, 1.0 / length), length))
+}
+
+/// The angle between two unit vectors, radians. By the arc tangent: the arc cosine loses half the digits near zero.
+pub fn angle(a: V3, b: V3) -> f64 {
+    libm::atan2(norm(cross(a, b)), dot(a, b))
+}
+
+impl Mirror {
+    /// Light and eye of a sample at a place that faces both; nothing where it does not, or where one of them touches it.
+    /// Of a line, its middle.
+    pub fn at(place: &Place, source: &Source, eye: V3) -> Option<Mirror> {
+        let (eye, distance_m) = split(sub(eye, place.at))?;
+        let (light, light_m, radius) = match *source {
+            Source::Lamp { at, radius_m } => {
+                let (light, far) = split(sub(at, place.at))?;
+                (light, far, libm::atan(radius_m / far))
+            }
+            Source::Far { towards, radius_deg } => {
+                let (light, _) = split(towards)?;
+                (light, f64::INFINITY, radius_deg.to_radians())
+            }
+            Source::Line { from, to } => {
+                let (light, far) = split(sub(scale(add(from, to), 0.5), place.at))?;
+                (light, far, 0.0)
+            }
+        };
+        Mirror::of(place.normal, light, light_m, radius, eye, distance_m)
+    }
+
+    fn of(n: V3, light: V3, light_m: f64, radius: f64, eye: V3, distance_m: f64) -> Option<Mirror> {
+        if !(dot(n, light) > 0.0 && dot(n, eye) > 0.0) {
+            return None;
+        }
+        let (half, _) = split(add(light, eye))?;
+        Some(Mirror { light, eye, half, distance_m, light_m, radius })
+    }
+
+    /// Angle between the eye and the direction into which the surface mirrors the light, radians.
+    pub fn off_mirror(&self, n: V3) -> f64 {
+        angle(self.eye, sub(scale(n, 2.0 * dot(n, self.light)), self.light))
+    }
+}
