@@ -7,6 +7,7 @@
 mod day;
 mod demo;
 mod keep;
+mod look;
 mod platform;
 mod record;
 mod show;
@@ -260,6 +261,9 @@ enum Command {
         #[command(flatten)]
         store: StoreArg,
     },
+    /// What a look could have shown
+    #[command(subcommand)]
+    Look(look::Look),
     /// Look through everything that was recorded, byte for byte
     VerifyLog {
         #[command(flatten)]
@@ -337,6 +341,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::Look(what) => look::run(what, args.json),
         Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),
     }
 }

@@ -56,6 +56,13 @@ fn json_has_exactly_the_documented_keys() {
     )
     .expect("written");
     let fleet = join(folder.path(), "fleet");
+    let looked = join(folder.path(), "look.json");
+    std::fs::write(
+        &looked,
+        r#"{"light":{"point_m":[0.3,0,0.6]},"eye_m":[-0.3,0,0.6],"grooves":[
+            {"c":[0,0,0],"n":[0,0,1],"t":[0,1,0]},{"c":[0,0,0],"n":[0,0,-1],"t":[0,1,0]}]}"#,
+    )
+    .expect("written");
     let mut documented = String::new();
     for (command, args) in [
         ("demo", vec!["demo", &demo]),
@@ -81,6 +88,7 @@ fn json_has_exactly_the_documented_keys() {
             "erase",
             vec!["erase", "ZZ26", "--kind", "texts", "--reason", "asked by the owner", "--store", &fleet],
         ),
+        ("look shows", vec!["look", "shows", &looked]),
     ] {
         let mut args = args;
         args.push("--json");

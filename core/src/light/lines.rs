@@ -35,97 +35,111 @@ pub struct Glint {
     pub score: f64,
 }
 
-/// How a glossy surface spreads a light: width of the lobe as a slope, and how much brighter its middle is than the dim
-/// light that is always there.
+/// How a glossy surface spreads a light: how rough it is as a slope, and how much brighter than the dim light that is always
+/// there it mirrors the sun, and a lamp a metre away.
+#[derive(Debug, Clone, Copy)]
+struct Gloss {
+    rough: f64,
+    sun: f64,
+    lamp: f64,
+}
+
+// Chosen on the path-traced scenes `choose` of `tests/python/light/grooves.py`, reported on its scenes `report`. Two pictures,
+// because ranking and relying ask different things. For ranking, a line is as bright as the best of its walls, up to
+// `BEST_WALL` times their mean; for relying on it, it is the mean of its walls in a dimmer light, and has to be `SURE` of the
+// paint's brightness brighter.
+const RANKED: Gloss = Gloss { rough: 0.0335, sun: 2_900.0, lamp: 24.0 };
+const RELIED: Gloss = Gloss { rough: 0.0295, sun: 12_000.0, lamp: 250.0 };
+const BEST_WALL: f64 = 8.0;
+const SURE: f64 = 1.5;
+
+/// A light further away than this is the sun, or stands for it, metres.
+const FAR_M: f64 = 50.0;
+const HALF_ROOT_PI: f64 = 0.886_226_925_452_758;
+
+/// The mirrored light as one place sees it: width of the lobe as a slope, and brightness of its middle.
 #[derive(Debug, Clone, Copy)]
 struct Lobe {
     spread: f64,
     peak: f64,
 }
 
-impl Lobe {
-    fn of(mirror: &Mirror, n: V3, paint: f64, sun: f64, lamp: f64) -> Lobe {
-        // A disc of half-angle r moves h by up to r / 2; its variance along an axis is that of a Gaussian of r / 4.
-        let spread_squared = paint * paint + mirror.radius * mirror.radius / 8.0;
-        let widened = paint * paint / spread_squared;
-        let brightness = if mirror.light_m > FAR_M { sun } else { lamp / (mirror.light_m * mirror.light_m) };
-        Lobe { spread: spread_squared.sqrt(), peak: brightness * widened / dot(n, mirror.eye).max(0.05) }
+impl Gloss {
+    fn lobe(&self, mirror: &Mirror, n: V3) -> Lobe {
+        // A disc of half-angle r moves h by up to r / 2: along an axis a variance of r² / 16, where the lobe has m² / 2.
+        let square = self.rough * self.rough + mirror.radius * mirror.radius / 8.0;
+        let brightness =
+            if mirror.light_m > FAR_M { self.sun } else { self.lamp / (mirror.light_m * mirror.light_m) };
+        let widened = self.rough * self.rough / square;
+        Lobe { spread: square.sqrt(), peak: brightness * widened / dot(n, mirror.eye).max(0.05) }
     }
-    /// Brightness of a groove's walls: `along` and `across` are the angles of the half-vector out of the plane of the wall
-    /// normals and within it, `wall` the slope of the walls, radians.
+}
+
+impl Lobe {
+    /// Mean brightness of a groove's walls: `along` and `across` are the angles of the half-vector out of the plane of the
+    /// wall normals and within it, `wall` the slope of the walls, radians.
     fn walls(&self, along: f64, across: f64, wall: f64) -> f64 {
         let m = self.spread;
         let mean = libm::erf((wall - across) / m) + libm::erf((wall + across) / m);
-        fall(libm::tan(along) / m) * HALF_ROOT_PI * m / (2.0 * wall.max(1e-3)) * mean
+        self.fall(along) * HALF_ROOT_PI * m / (2.0 * wall) * mean
+    }
+    /// Brightness of a facet whose normal lies so far from the half-vector, radians.
+    fn fall(&self, off: f64) -> f64 {
+        let x = libm::tan(off.abs().min(1.57)) / self.spread;
+        libm::exp(-x * x)
+    }
+    /// Brightness beyond the paint beside it, in units of the paint's own brightness and the dim light together.
+    fn contrast(&self, on: f64, beside: f64) -> f64 {
+        self.peak * (on - beside) / (self.peak * beside + 1.0)
     }
 }
 
-fn fall(x: f64) -> f64 {
-    libm::exp(-x * x)
-}
-
-/// Beyond this, a light given by its place is the sun's stand-in, metres.
-const FAR_M: f64 = 50.0;
-const HALF_ROOT_PI: f64 = 0.886_226_925_452_758;
-
-/// Roughness of a clear coat as a slope, and brightness of the mirrored sun, and of a lamp at one metre, in units of the dim
-/// light that is always there. Chosen on the path-traced scenes `choose` of `tests/python/light/grooves.py`.
-const PAINT: f64 = 0.030;
-const SUN: f64 = 40_000.0;
-const LAMP: f64 = 200.0;
-/// The same where everything is less favourable: what still shows then can be relied on to show.
-const DIM: f64 = 0.3;
-const SURE: f64 = 1.5;
-
-/// The expected contrast of a fine line: brightness beyond the paint beside it, in units of the paint's own brightness and
-/// the dim light together.
-fn contrast(lobe: &Lobe, on: f64, beside: f64) -> f64 {
-    lobe.peak * (on - beside) / (lobe.peak * beside + 1.0)
-}
-
-/// How a fine line shows at a place.
+/// How a fine line shows at a place. Its walls must be more than flat and less than upright: `wall_deg` is held to 0.1 to 60.
 pub fn fine_line(place: &Place, mirror: &Mirror, groove: &Groove) -> Glint {
     let n = place.normal;
-    let out = sub(groove.along, scale(n, dot(groove.along, n)));
-    let along = split(out).map_or([0.0; 3], |(t, _)| t);
+    let flat = sub(groove.along, scale(n, dot(groove.along, n)));
+    let along = split(flat).map_or([0.0; 3], |(t, _)| t);
     let across = cross(n, along);
-    let wall = groove.wall_deg.to_radians();
+    let wall = held(groove.wall_deg);
     let sideways = libm::asin(dot(mirror.half, along).clamp(-1.0, 1.0));
     let turn = libm::atan2(dot(mirror.half, across), dot(mirror.half, n));
     let nearest = turn.clamp(-wall, wall);
-    let (c, s) = (libm::cos(nearest), libm::sin(nearest));
-    let facet = add(scale(n, c), scale(across, s));
-    let lobe = Lobe::of(mirror, n, PAINT, SUN, LAMP);
-    let on = lobe.walls(sideways, turn, wall);
-    let beside = fall(libm::tan(angle(n, mirror.half)) / lobe.spread);
-    let c = contrast(&lobe, on, beside).max(0.0);
+    let facet = add(scale(n, libm::cos(nearest)), scale(across, libm::sin(nearest)));
+    let (off_groove, off_paint) = (angle(facet, mirror.half), angle(n, mirror.half));
+    let lit = mirror.lit(n).is_ok();
+    let lobe = RANKED.lobe(mirror, n);
+    let best = lobe.fall(sideways) * lobe.fall(turn - nearest);
+    let on = (BEST_WALL * lobe.walls(sideways, turn, wall)).min(best);
+    let c = lobe.contrast(on, lobe.fall(off_paint)).max(0.0);
+    let lobe = RELIED.lobe(mirror, n);
+    let relied = lobe.contrast(lobe.walls(sideways, turn, wall), lobe.fall(off_paint)) > SURE;
     Glint {
         off_mirror_deg: mirror.off_mirror(n).to_degrees(),
-        groove_deg: angle(facet, mirror.half).to_degrees(),
-        shows: relied_on(&lobe, on, beside),
-        score: c / (1.0 + c),
+        groove_deg: off_groove.to_degrees(),
+        shows: lit && relied,
+        score: if lit { c / (1.0 + c) } else { 0.0 },
     }
 }
 
-/// Whether a line stands out in dim light as in bright.
-fn relied_on(lobe: &Lobe, on: f64, beside: f64) -> bool {
-    let dim = Lobe { peak: lobe.peak * DIM, ..*lobe };
-    contrast(&dim, on, beside) > SURE
+/// A wall's slope that can be computed with, radians.
+fn held(wall_deg: f64) -> f64 {
+    // What is no number is held to the least.
+    if wall_deg >= 0.1 { wall_deg.min(60.0).to_radians() } else { 0.1_f64.to_radians() }
 }
 
 /// The bins of direction in which fine lines show: those of which both ends and the middle do.
 pub(super) fn lines(site: &Site, place: &Place, mirror: &Mirror, wanted: Shown, wall_deg: f64) -> Shown {
     let n = place.normal;
     let up = dot(mirror.half, n);
-    let wall = wall_deg.to_radians();
+    let wall = held(wall_deg);
     // Well beyond the steepest wall nothing shows; most places end here.
     let side = 1.0 - up * up;
     let most = libm::sin((wall + BEYOND).min(1.5));
     if side > most * most {
         return Shown::NONE;
     }
-    let lobe = Lobe::of(mirror, n, PAINT, SUN, LAMP);
-    let beside = fall(side.max(0.0).sqrt() / (up * lobe.spread));
+    let lobe = RELIED.lobe(mirror, n);
+    let beside = lobe.fall(libm::atan2(side.max(0.0).sqrt(), up));
     let (x, y) = (dot(mirror.half, site.along), dot(mirror.half, site.across));
     // Direction k is k half bins from u.
     let shows = |k: usize| {
@@ -136,7 +150,7 @@ pub(super) fn lines(site: &Site, place: &Place, mirror: &Mirror, wanted: Shown, 
         }
         let across = y * c - x * s;
         let on = lobe.walls(libm::asin(along), libm::atan2(across, up), wall);
-        relied_on(&lobe, on, beside)
+        lobe.contrast(on, beside) > SURE
     };
     let mut found = Shown::NONE;
     let mut before = None;

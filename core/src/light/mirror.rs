@@ -35,34 +35,57 @@ pub fn angle(a: V3, b: V3) -> f64 {
     libm::atan2(norm(cross(a, b)), dot(a, b))
 }
 
+/// Why a place cannot mirror a light into an eye.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unlit {
+    /// It faces away from the light.
+    FacesAwayFromLight,
+    /// It faces away from the eye.
+    FacesAwayFromEye,
+    /// Light or eye lies on it, exactly opposite the other, or no number says where.
+    NoWay,
+}
+
+impl Unlit {
+    /// The reason as data (list `unlit`).
+    pub fn word(self) -> &'static str {
+        match self {
+            Unlit::FacesAwayFromLight => "faces-away-from-light",
+            Unlit::FacesAwayFromEye => "faces-away-from-eye",
+            Unlit::NoWay => "no-way",
+        }
+    }
+}
+
 impl Mirror {
-    /// Light and eye of a sample at a place that faces both; nothing where it does not, or where one of them touches it.
-    /// Of a line, its middle.
-    pub fn at(place: &Place, source: &Source, eye: V3) -> Option<Mirror> {
-        let (eye, distance_m) = split(sub(eye, place.at))?;
+    /// Light and eye of a sample as a place sees them, whichever way it faces. Of a line, its middle.
+    pub fn at(place: &Place, source: &Source, eye: V3) -> Result<Mirror, Unlit> {
+        let (eye, distance_m) = split(sub(eye, place.at)).ok_or(Unlit::NoWay)?;
         let (light, light_m, radius) = match *source {
             Source::Lamp { at, radius_m } => {
-                let (light, far) = split(sub(at, place.at))?;
+                let (light, far) = split(sub(at, place.at)).ok_or(Unlit::NoWay)?;
                 (light, far, libm::atan(radius_m / far))
             }
             Source::Far { towards, radius_deg } => {
-                let (light, _) = split(towards)?;
+                let (light, _) = split(towards).ok_or(Unlit::NoWay)?;
                 (light, f64::INFINITY, radius_deg.to_radians())
             }
             Source::Line { from, to } => {
-                let (light, far) = split(sub(scale(add(from, to), 0.5), place.at))?;
+                let (light, far) = split(sub(scale(add(from, to), 0.5), place.at)).ok_or(Unlit::NoWay)?;
                 (light, far, 0.0)
             }
         };
-        Mirror::of(place.normal, light, light_m, radius, eye, distance_m)
+        let (half, _) = split(add(light, eye)).ok_or(Unlit::NoWay)?;
+        Ok(Mirror { light, eye, half, distance_m, light_m, radius })
     }
 
-    fn of(n: V3, light: V3, light_m: f64, radius: f64, eye: V3, distance_m: f64) -> Option<Mirror> {
-        if !(dot(n, light) > 0.0 && dot(n, eye) > 0.0) {
-            return None;
+    /// Whether a surface of this normal faces both.
+    pub fn lit(&self, n: V3) -> Result<(), Unlit> {
+        match () {
+            () if dot(n, self.light) <= 0.0 => Err(Unlit::FacesAwayFromLight),
+            () if dot(n, self.eye) <= 0.0 => Err(Unlit::FacesAwayFromEye),
+            () => Ok(()),
         }
-        let (half, _) = split(add(light, eye))?;
-        Some(Mirror { light, eye, half, distance_m, light_m, radius })
     }
 
     /// Angle between the eye and the direction into which the surface mirrors the light, radians.

@@ -21,7 +21,7 @@ pub use blocking::{Blocker, triangles};
 pub use body::{Body, Place, Site, body};
 pub use lines::{Glint, Groove, WALL_DEG, fine_line};
 pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit, shown_under};
-pub use mirror::{Mirror, angle};
+pub use mirror::{Mirror, Unlit, angle};
 pub use seen::{PanelShare, Seen, look_shows, look_shows_at, seen};
 pub use shown::{BINS, Shown};
 pub use shows::{FINE_M, OVERALL_M, Sizes};

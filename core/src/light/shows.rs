@@ -99,7 +99,10 @@ pub(super) fn possible(
     {
         return seen(found);
     }
-    let Some(mirror) = Mirror::at(place, &sample.source, sample.eye) else { return seen(found) };
+    let Ok(mirror) = Mirror::at(place, &sample.source, sample.eye) else { return seen(found) };
+    if mirror.lit(place.normal).is_err() {
+        return seen(found);
+    }
     let mut glints = Shown::NONE;
     if wants(Fault::Proud) {
         let above = 90.0 - angle(place.normal, mirror.light).to_degrees();
