@@ -2,8 +2,9 @@
 //!
 //! Times, distances and what drowns a lamp: common practice, no source, unless a line says otherwise.
 
+use super::body::Place;
 use crate::record::words::{Ambient, Distance, Fault, Light, Surface};
-use crate::vehicle::V3;
+use crate::vehicle::{V3, dot, norm, sub};
 
 /// The light of one moment, in the frame of the vehicle, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,7 +60,9 @@ pub struct Uncertainty {
     pub eye_m: f64,
     /// Of a lamp along each axis, metres, all samples together.
     pub lamp_m: f64,
-    /// Of the vehicle's heading, degrees: it turns a light that is far away.
+    /// Of the place where the light's image was touched, along the surface both ways, metres.
+    pub image_m: f64,
+    /// Of the vehicle's heading, degrees, beyond what place and image leave open: it turns a light that is far away.
     pub heading_deg: f64,
     /// Of the form, as a tilt of its normals, degrees: the form is not the very car.
     pub normal_deg: f64,
@@ -67,13 +70,15 @@ pub struct Uncertainty {
 
 impl Uncertainty {
     /// None at all: for checks of the geometry itself.
-    pub const NONE: Uncertainty = Uncertainty { eye_m: 0.0, lamp_m: 0.0, heading_deg: 0.0, normal_deg: 0.0 };
-    /// Two touches on a drawing (a finger's width on it is about a hand's on the car). Our choice, no source.
+    pub const NONE: Uncertainty =
+        Uncertainty { eye_m: 0.0, lamp_m: 0.0, image_m: 0.0, heading_deg: 0.0, normal_deg: 0.0 };
+    /// Two touches on a drawing, one where I stand and one where the light's image is: a step aside, a hand's width. Our choice, no
+    /// source.
     pub const STATED: Uncertainty =
-        Uncertainty { eye_m: 0.10, lamp_m: 0.05, heading_deg: 3.0, normal_deg: 1.0 };
+        Uncertainty { eye_m: 0.10, lamp_m: 0.0, image_m: 0.05, heading_deg: 0.0, normal_deg: 1.0 };
     /// A phone's lamp swept with its rotation sensor. Our choice, no source.
     pub const SENSED: Uncertainty =
-        Uncertainty { eye_m: 0.05, lamp_m: 0.03, heading_deg: 3.0, normal_deg: 1.0 };
+        Uncertainty { eye_m: 0.05, lamp_m: 0.02, image_m: 0.0, heading_deg: 2.0, normal_deg: 1.0 };
 }
 
 /// A look at a vehicle.
@@ -83,6 +88,9 @@ pub struct Look {
     pub light: Light,
     /// Light and eye, moment by moment.
     pub samples: Vec<Sample>,
+    /// Where the light's mirror image was touched, as seen by the first sample's eye: it ties light and eye together, so that
+    /// an eye that stood elsewhere means a light that was elsewhere too.
+    pub image: Option<Place>,
     /// How sure they are.
     pub uncertainty: Uncertainty,
     /// State of the surface; unknown means not seen.
@@ -209,6 +217,9 @@ pub enum Unfit {
         /// Which field of it.
         field: &'static str,
     },
+    /// An image that lies nowhere.
+    #[error("image: its place is not a place on a surface")]
+    Image,
     /// Walls of a fine line that are none.
     #[error("the walls of a fine line must be between 0.1 and 60 degrees steep")]
     Wall,
@@ -274,10 +285,7 @@ impl Look {
             .samples
             .windows(2)
             .map(|pair| match pair {
-                [a, b] => {
-                    let d = [b.eye[0] - a.eye[0], b.eye[1] - a.eye[1], b.eye[2] - a.eye[2]];
-                    (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt()
-                }
+                [a, b] => norm(sub(b.eye, a.eye)),
                 _ => 0.0,
             })
             .sum();
@@ -295,11 +303,18 @@ impl Look {
         for (field, value, most) in [
             ("eye_m", self.uncertainty.eye_m, 10),
             ("lamp_m", self.uncertainty.lamp_m, 10),
+            ("image_m", self.uncertainty.image_m, 10),
             ("heading_deg", self.uncertainty.heading_deg, 180),
             ("normal_deg", self.uncertainty.normal_deg, 45),
         ] {
             if !(0.0..=f64::from(most)).contains(&value) {
                 return Err(Unfit::Uncertainty { field, most });
+            }
+        }
+        if let Some(image) = &self.image {
+            let numbers = image.at.iter().chain(&image.normal).all(|c| c.is_finite() && c.abs() <= 1e8);
+            if !numbers || (norm(image.normal) - 1.0).abs() > 1e-6 {
+                return Err(Unfit::Image);
             }
         }
         self.samples.iter().enumerate().try_for_each(|(sample, it)| it.fit(sample))
@@ -312,7 +327,7 @@ impl Sample {
             true => Ok(()),
             false => Err(Unfit::NotANumber { sample, field }),
         };
-        let length = |p: V3, field| match p[0] * p[0] + p[1] * p[1] + p[2] * p[2] > 1e-12 {
+        let length = |p: V3, field| match dot(p, p) > 1e-12 {
             true => Ok(()),
             false => Err(Unfit::NoLength { sample, field }),
         };
@@ -343,7 +358,7 @@ impl Sample {
                 number(to, "light")?;
                 above(from, "light")?;
                 above(to, "light")?;
-                length([to[0] - from[0], to[1] - from[1], to[2] - from[2]], "light")
+                length(sub(to, from), "light")
             }
         }
     }

@@ -93,3 +93,10 @@ impl Mirror {
         angle(self.eye, sub(scale(n, 2.0 * dot(n, self.light)), self.light))
     }
 }
+
+/// The direction in which a light must lie whose image the eye sees at a place; nothing for an eye on it or behind it.
+pub fn towards_imaged(place: &Place, eye: V3) -> Option<V3> {
+    let (eye, _) = split(sub(eye, place.at))?;
+    let up = dot(place.normal, eye);
+    (up > 0.0).then(|| sub(scale(place.normal, 2.0 * up), eye))
+}

@@ -16,12 +16,13 @@ mod mirror;
 mod seen;
 mod shown;
 mod shows;
+pub mod ways;
 
 pub use blocking::{Blocker, triangles};
 pub use body::{Body, Place, Site, body};
 pub use lines::{Glint, Groove, WALL_DEG, fine_line};
 pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit, shown_under};
-pub use mirror::{Mirror, Unlit, angle};
+pub use mirror::{Mirror, Unlit, angle, towards_imaged};
 pub use seen::{PanelShare, Seen, look_shows, look_shows_at, seen};
 pub use shown::{BINS, Shown};
 pub use shows::{FINE_M, OVERALL_M, Sizes};

@@ -5,12 +5,13 @@
 //! corners are intersected. A person who stood a step to the left did so at every sample, so a sweep that would have found a
 //! line from either place has seen it.
 
-use super::body::{Body, Place, Site};
-use super::look::{Look, Sample, Source, Uncertainty, Unfit, shown_under};
+use super::body::{Body, Place, Site, beside};
+use super::look::{Look, Sample, Source, Unfit, shown_under};
+use super::mirror::towards_imaged;
 use super::shown::{BINS, Shown};
 use super::shows::{Sizes, possible};
 use crate::record::words::Fault;
-use crate::vehicle::{V3, add, scale, unit};
+use crate::vehicle::{V3, add, cross, norm, scale, sub, unit};
 
 /// How much of a panel could have shown each kind of fault, in parts per million of its area (of area and direction for
 /// fine lines).
@@ -139,8 +140,7 @@ fn ready(body: &Body, look: &Look, wall_deg: f64) -> Result<(Vec<Corner>, Shown)
         .iter()
         .filter(|fault| look.hinders(**fault).is_empty())
         .fold(Shown::NONE, |all, fault| all.with(Shown::of(*fault)));
-    let far = look.samples.iter().all(|sample| matches!(sample.source, Source::Far { .. }));
-    Ok((corners(&look.uncertainty, far), wanted))
+    Ok((corners(look), wanted))
 }
 
 /// One way in which the truth may differ from what is stated.
@@ -148,6 +148,8 @@ fn ready(body: &Body, look: &Look, wall_deg: f64) -> Result<(Vec<Corner>, Shown)
 struct Corner {
     eye: V3,
     lamp: V3,
+    /// Along the surface, metres.
+    image: (f64, f64),
     /// Cosine and sine of the turn of a far light.
     turn: (f64, f64),
     /// Slopes by which a normal is tilted along and across.
@@ -155,21 +157,22 @@ struct Corner {
 }
 
 /// The stated middle first, then every corner.
-fn corners(u: &Uncertainty, far: bool) -> Vec<Corner> {
-    let middle = Corner { eye: [0.0; 3], lamp: [0.0; 3], turn: (1.0, 0.0), tilt: (0.0, 0.0) };
+fn corners(look: &Look) -> Vec<Corner> {
+    let u = &look.uncertainty;
+    let far = look.samples.iter().all(|sample| matches!(sample.source, Source::Far { .. }));
+    let middle =
+        Corner { eye: [0.0; 3], lamp: [0.0; 3], image: (0.0, 0.0), turn: (1.0, 0.0), tilt: (0.0, 0.0) };
     let mut all = vec![middle];
     let mut spread = |by: f64, set: &dyn Fn(&mut Corner, f64)| {
         if by > 0.0 {
-            all = all
-                .iter()
-                .flat_map(|corner| {
-                    [-by, by].map(|by| {
-                        let mut corner = *corner;
-                        set(&mut corner, by);
-                        corner
-                    })
+            let both = all.iter().flat_map(|corner| {
+                [-by, by].map(|by| {
+                    let mut corner = *corner;
+                    set(&mut corner, by);
+                    corner
                 })
-                .collect();
+            });
+            all = both.collect();
         }
     };
     let slope = libm::tan(u.normal_deg.to_radians());
@@ -178,6 +181,10 @@ fn corners(u: &Uncertainty, far: bool) -> Vec<Corner> {
     for axis in 0..3 {
         spread(u.eye_m, &|c, by| c.eye[axis] = by);
     }
+    if look.image.is_some() {
+        spread(u.image_m, &|c, by| c.image.0 = by);
+        spread(u.image_m, &|c, by| c.image.1 = by);
+    }
     if far {
         spread(u.heading_deg.to_radians(), &|c, by| c.turn = (libm::cos(by), libm::sin(by)));
     } else {
@@ -185,11 +192,44 @@ fn corners(u: &Uncertainty, far: bool) -> Vec<Corner> {
             spread(u.lamp_m, &|c, by| c.lamp[axis] = by);
         }
     }
+    if let (Some(image), Some(first)) = (&look.image, look.samples.first()) {
+        all.iter_mut().for_each(|corner| corner.tie(image, first));
+    }
     all.insert(0, middle);
     all
 }
 
 impl Corner {
+    /// Moves the light as an eye and an image that lie elsewhere ask for: a far one turns, a lamp goes along at its distance.
+    fn tie(&mut self, image: &Place, first: &Sample) {
+        let along = beside(image.normal);
+        let off = add(scale(along, self.image.0), scale(cross(image.normal, along), self.image.1));
+        let moved = Place { at: add(image.at, off), normal: image.normal };
+        let (Some(then), Some(now)) =
+            (towards_imaged(image, first.eye), towards_imaged(&moved, add(first.eye, self.eye)))
+        else {
+            return;
+        };
+        match first.source {
+            Source::Far { .. } => {
+                // How far the one is turned from the other, seen from above.
+                let cosine = then[0] * now[0] + then[1] * now[1];
+                let sine = then[0] * now[1] - then[1] * now[0];
+                let length = (cosine * cosine + sine * sine).sqrt();
+                if length > 1e-9 {
+                    let (c, s) = (cosine / length, sine / length);
+                    self.turn = (self.turn.0 * c - self.turn.1 * s, self.turn.1 * c + self.turn.0 * s);
+                }
+            }
+            Source::Lamp { at, .. } => {
+                let held = norm(sub(at, image.at));
+                let before = add(image.at, scale(then, held));
+                let after = add(moved.at, scale(now, held));
+                self.lamp = add(self.lamp, sub(after, before));
+            }
+            Source::Line { .. } => self.lamp = add(self.lamp, off),
+        }
+    }
     fn site(&self, site: &Site) -> Place {
         if self.tilt == (0.0, 0.0) {
             return site.place;
