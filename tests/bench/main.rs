@@ -9,6 +9,7 @@ mod folding;
 mod growth;
 mod invented;
 mod joining;
+mod light;
 mod measure;
 mod shop;
 
@@ -62,8 +63,9 @@ fn main() -> ExitCode {
     let named: Vec<&&str> = words.iter().filter(|word| !word.starts_with("--")).collect();
     let scratch = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let mut table = Table::default();
-    let parts: [(&str, Part); 7] = [
+    let parts: [(&str, Part); 8] = [
         ("body", body::measure),
+        ("light", light::measure),
         ("durable", durable::measure),
         ("growth", growth::measure),
         ("shop", shop::measure),
