@@ -8,16 +8,20 @@
 //! Frame: metres, x forward, y left as seated, z up, origin on the ground below the middle of the wheelbase. Only the
 //! four operations, the square root and `libm`: the same bits on every machine.
 
+mod blank;
 mod blocking;
 mod body;
 mod lines;
 mod look;
 mod mirror;
+pub mod next;
 mod seen;
 mod shown;
 mod shows;
+mod spoken;
 pub mod ways;
 
+pub use blank::{Answer, Asked, could_show, fault_of, last_that_could};
 pub use blocking::{Blocker, triangles};
 pub use body::{Body, Place, Site, body};
 pub use lines::{Glint, Groove, WALL_DEG, fine_line};
@@ -26,6 +30,7 @@ pub use mirror::{Mirror, Unlit, angle, towards_imaged};
 pub use seen::{PanelShare, Seen, look_shows, look_shows_at, seen};
 pub use shown::{BINS, Shown};
 pub use shows::{FINE_M, OVERALL_M, Sizes};
+pub use spoken::words;
 
 /// The model's version: raised by any change of a rule or threshold, because what was seen is computed anew from the
 /// log and must come out the same. A closing keeps it.
