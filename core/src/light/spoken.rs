@@ -61,7 +61,7 @@ fn beside(body: &Body, eye: V3, locale: Locale) -> String {
         .filter(|panel| {
             matches!(panel.class, Class::Paint | Class::Wheel) && !panel.optional && panel.part_of.is_none()
         })
-        .filter_map(|panel| {
+        .map(|panel| {
             let flat = |c: [i32; 3]| {
                 let (x, y) = (f64::from(c[0]) / 1e4 - eye[0], f64::from(c[1]) / 1e4 - eye[1]);
                 x * x + y * y
@@ -71,7 +71,7 @@ fn beside(body: &Body, eye: V3, locale: Locale) -> String {
                 panel.patches.iter().map(|patch| flat(patch.centre_dmm)).fold(f64::INFINITY, f64::min);
             let mean = panel.patches.iter().map(|patch| flat(patch.centre_dmm)).sum::<f64>()
                 / panel.patches.len().max(1) as f64;
-            Some((least + mean, panel.id))
+            (least + mean, panel.id)
         })
         .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)));
     let name = near.and_then(|(_, id)| panel_text(locale, id)).unwrap_or("car");

@@ -13576,6 +13576,65 @@ class _UniffiFfiConverterTypeWalkNow(_UniffiConverterRustBuffer):
 
 
 
+class Ambient(enum.Enum):
+    """
+    What else is bright while a look is made: it drowns a lamp.
+"""
+
+    DARK = 0
+
+    INDOORS = 1
+
+    SHADE = 2
+
+    DAYLIGHT = 3
+
+
+
+class _UniffiFfiConverterTypeAmbient(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Ambient.DARK
+        if variant == 2:
+            return Ambient.INDOORS
+        if variant == 3:
+            return Ambient.SHADE
+        if variant == 4:
+            return Ambient.DAYLIGHT
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Ambient.DARK:
+            return
+        if value == Ambient.INDOORS:
+            return
+        if value == Ambient.SHADE:
+            return
+        if value == Ambient.DAYLIGHT:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Ambient.DARK:
+            buf.write_i32(1)
+        if value == Ambient.INDOORS:
+            buf.write_i32(2)
+        if value == Ambient.SHADE:
+            buf.write_i32(3)
+        if value == Ambient.DAYLIGHT:
+            buf.write_i32(4)
+
+
+
+
+
+
+
+
 class Corner(enum.Enum):
     """
     The corner, as seated, at which a walk round the vehicle begins.
@@ -13635,6 +13694,73 @@ class _UniffiFfiConverterTypeCorner(_UniffiConverterRustBuffer):
 
 
 
+class Fault(enum.Enum):
+    """
+    Kinds of fault as light tells them apart.
+"""
+
+    FINE_LINE = 0
+
+    HAZE = 1
+
+    TONE = 2
+
+    PROUD = 3
+
+    SHAPE = 4
+
+
+
+class _UniffiFfiConverterTypeFault(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Fault.FINE_LINE
+        if variant == 2:
+            return Fault.HAZE
+        if variant == 3:
+            return Fault.TONE
+        if variant == 4:
+            return Fault.PROUD
+        if variant == 5:
+            return Fault.SHAPE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Fault.FINE_LINE:
+            return
+        if value == Fault.HAZE:
+            return
+        if value == Fault.TONE:
+            return
+        if value == Fault.PROUD:
+            return
+        if value == Fault.SHAPE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Fault.FINE_LINE:
+            buf.write_i32(1)
+        if value == Fault.HAZE:
+            buf.write_i32(2)
+        if value == Fault.TONE:
+            buf.write_i32(3)
+        if value == Fault.PROUD:
+            buf.write_i32(4)
+        if value == Fault.SHAPE:
+            buf.write_i32(5)
+
+
+
+
+
+
+
+
 class Language(enum.Enum):
     """
     Whose English is spoken. Stored words do not depend on it.
@@ -13670,6 +13796,73 @@ class _UniffiFfiConverterTypeLocale(_UniffiConverterRustBuffer):
             buf.write_i32(1)
         if value == Language.EN_US:
             buf.write_i32(2)
+
+
+
+
+
+
+
+
+class WayOfLooking(enum.Enum):
+    """
+    How a look is made from where a person stands.
+"""
+
+    STANDING = 0
+
+    CROUCHING = 1
+
+    ALONG_SIDE = 2
+
+    LAMP_TURNED = 3
+
+    WALKING_ALONG = 4
+
+
+
+class _UniffiFfiConverterTypeWayOfLooking(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return WayOfLooking.STANDING
+        if variant == 2:
+            return WayOfLooking.CROUCHING
+        if variant == 3:
+            return WayOfLooking.ALONG_SIDE
+        if variant == 4:
+            return WayOfLooking.LAMP_TURNED
+        if variant == 5:
+            return WayOfLooking.WALKING_ALONG
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == WayOfLooking.STANDING:
+            return
+        if value == WayOfLooking.CROUCHING:
+            return
+        if value == WayOfLooking.ALONG_SIDE:
+            return
+        if value == WayOfLooking.LAMP_TURNED:
+            return
+        if value == WayOfLooking.WALKING_ALONG:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == WayOfLooking.STANDING:
+            buf.write_i32(1)
+        if value == WayOfLooking.CROUCHING:
+            buf.write_i32(2)
+        if value == WayOfLooking.ALONG_SIDE:
+            buf.write_i32(3)
+        if value == WayOfLooking.LAMP_TURNED:
+            buf.write_i32(4)
+        if value == WayOfLooking.WALKING_ALONG:
+            buf.write_i32(5)
 
 
 
@@ -16126,8 +16319,11 @@ __all__ = [
     "CopyGiven",
     "Act",
     "NotebookError",
+    "Ambient",
     "Corner",
+    "Fault",
     "Language",
+    "WayOfLooking",
     "StampView",
     "AnswerView",
     "FindingView",

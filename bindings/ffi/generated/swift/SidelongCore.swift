@@ -12012,6 +12012,89 @@ public func FfiConverterTypeAct_lower(_ value: Act) -> RustBuffer {
 
 
 /**
+ * What else is bright while a look is made: it drowns a lamp.
+ */
+
+public enum Ambient: Equatable, Hashable {
+
+    case dark
+    case indoors
+    case shade
+    case daylight
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Ambient: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeAmbient: FfiConverterRustBuffer {
+    typealias SwiftType = Ambient
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Ambient {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .dark
+
+        case 2: return .indoors
+
+        case 3: return .shade
+
+        case 4: return .daylight
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Ambient, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .dark:
+            writeInt(&buf, Int32(1))
+
+
+        case .indoors:
+            writeInt(&buf, Int32(2))
+
+
+        case .shade:
+            writeInt(&buf, Int32(3))
+
+
+        case .daylight:
+            writeInt(&buf, Int32(4))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAmbient_lift(_ buf: RustBuffer) throws -> Ambient {
+    return try FfiConverterTypeAmbient.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAmbient_lower(_ value: Ambient) -> RustBuffer {
+    return FfiConverterTypeAmbient.lower(value)
+}
+
+
+
+/**
  * Where the bytes are that an event names only by their hash.
  */
 
@@ -12866,6 +12949,96 @@ public func FfiConverterTypeEntryKind_lift(_ buf: RustBuffer) throws -> EntryKin
 #endif
 public func FfiConverterTypeEntryKind_lower(_ value: EntryKind) -> RustBuffer {
     return FfiConverterTypeEntryKind.lower(value)
+}
+
+
+
+/**
+ * Kinds of fault as light tells them apart.
+ */
+
+public enum Fault: Equatable, Hashable {
+
+    case fineLine
+    case haze
+    case tone
+    case proud
+    case shape
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Fault: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFault: FfiConverterRustBuffer {
+    typealias SwiftType = Fault
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Fault {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .fineLine
+
+        case 2: return .haze
+
+        case 3: return .tone
+
+        case 4: return .proud
+
+        case 5: return .shape
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Fault, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .fineLine:
+            writeInt(&buf, Int32(1))
+
+
+        case .haze:
+            writeInt(&buf, Int32(2))
+
+
+        case .tone:
+            writeInt(&buf, Int32(3))
+
+
+        case .proud:
+            writeInt(&buf, Int32(4))
+
+
+        case .shape:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFault_lift(_ buf: RustBuffer) throws -> Fault {
+    return try FfiConverterTypeFault.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFault_lower(_ value: Fault) -> RustBuffer {
+    return FfiConverterTypeFault.lower(value)
 }
 
 
@@ -15847,6 +16020,96 @@ public func FfiConverterTypeSurface_lift(_ buf: RustBuffer) throws -> Surface {
 #endif
 public func FfiConverterTypeSurface_lower(_ value: Surface) -> RustBuffer {
     return FfiConverterTypeSurface.lower(value)
+}
+
+
+
+/**
+ * How a look is made from where a person stands.
+ */
+
+public enum WayOfLooking: Equatable, Hashable {
+
+    case standing
+    case crouching
+    case alongSide
+    case lampTurned
+    case walkingAlong
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WayOfLooking: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWayOfLooking: FfiConverterRustBuffer {
+    typealias SwiftType = WayOfLooking
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WayOfLooking {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .standing
+
+        case 2: return .crouching
+
+        case 3: return .alongSide
+
+        case 4: return .lampTurned
+
+        case 5: return .walkingAlong
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: WayOfLooking, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .standing:
+            writeInt(&buf, Int32(1))
+
+
+        case .crouching:
+            writeInt(&buf, Int32(2))
+
+
+        case .alongSide:
+            writeInt(&buf, Int32(3))
+
+
+        case .lampTurned:
+            writeInt(&buf, Int32(4))
+
+
+        case .walkingAlong:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWayOfLooking_lift(_ buf: RustBuffer) throws -> WayOfLooking {
+    return try FfiConverterTypeWayOfLooking.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWayOfLooking_lower(_ value: WayOfLooking) -> RustBuffer {
+    return FfiConverterTypeWayOfLooking.lower(value)
 }
 
 

@@ -28,27 +28,27 @@ class MainActivity : Activity(), AppDesk.Stage {
     private val desk get() = (application as App).desk
     private lateinit var ink: Ink
     private lateinit var room: FrameLayout
-    private lateinit var problem: ProblemView
-    private lateinit var wet: WetLock
+    private lateinit var root: FrameLayout
+    private lateinit var all: LinearLayout
+
+    // Made when they are needed: a start should not wait for what most days do not show.
+    private var problem: ProblemView? = null
+    private var wet: WetLock? = null
     private var unlocked: (() -> Unit)? = null
 
     override fun onCreate(state: Bundle?) {
         super.onCreate(state)
         ink = Ink(this, desk.settings[CONTRAST] != null)
         room = FrameLayout(this)
-        problem = ProblemView(this, ink) { desk.read() }
-        val all = LinearLayout(this).apply {
+        all = LinearLayout(this).apply {
             orientation = LinearLayout.VERTICAL
-            addView(problem)
             addView(room, LinearLayout.LayoutParams(LinearLayout.LayoutParams.MATCH_PARENT, 0, 1f))
         }
-        wet = WetLock(this, ink) { desk.settings[WET] = null; wetness() }
-        val root = FrameLayout(this).apply {
+        root = FrameLayout(this).apply {
             setBackgroundColor(ink.paper)
             // Everything may be read in the sun: 7:1 throughout.
             setTag(R.id.in_sun, true)
             addView(all)
-            addView(wet, FrameLayout.LayoutParams(FrameLayout.LayoutParams.MATCH_PARENT, FrameLayout.LayoutParams.MATCH_PARENT))
         }
         // Since Android 15 a window reaches below the bars and the keyboard: its content keeps clear of them.
         root.setOnApplyWindowInsetsListener { view, insets ->
@@ -58,9 +58,9 @@ class MainActivity : Activity(), AppDesk.Stage {
             insets
         }
         setContentView(root)
-        desk.problemChanged = { problem.show(desk.problem?.error) }
+        desk.problemChanged = { tell(desk.problem?.error) }
         desk.stage = this
-        problem.show(desk.problem?.error)
+        tell(desk.problem?.error)
         wetness()
         if (state == null) shared(intent)
     }
@@ -92,9 +92,22 @@ class MainActivity : Activity(), AppDesk.Stage {
         room.addView(Screens.view(this, ink, screen) { desk.settings[WET] = WET; wetness() })
     }
 
+    private fun problemView(): ProblemView = problem ?: ProblemView(this, ink) { desk.read() }.also {
+        problem = it
+        all.addView(it, 0)
+    }
+
+    private fun tell(error: Throwable?) {
+        if (error != null || problem != null) problemView().show(error)
+    }
+
     private fun wetness() {
         val locked = desk.settings[WET] != null
-        wet.visibility = if (locked) View.VISIBLE else View.GONE
+        if (locked && wet == null) {
+            wet = WetLock(this, ink) { desk.settings[WET] = null; wetness() }
+            root.addView(wet, FrameLayout.LayoutParams(FrameLayout.LayoutParams.MATCH_PARENT, FrameLayout.LayoutParams.MATCH_PARENT))
+        }
+        wet?.visibility = if (locked) View.VISIBLE else View.GONE
         // What lies under the lock is not touched and not read out.
         room.importantForAccessibility = if (locked) View.IMPORTANT_FOR_ACCESSIBILITY_NO_HIDE_DESCENDANTS else View.IMPORTANT_FOR_ACCESSIBILITY_AUTO
     }
@@ -144,7 +157,7 @@ class MainActivity : Activity(), AppDesk.Stage {
         try {
             if (code == null) startActivity(intent) else @Suppress("DEPRECATION") startActivityForResult(intent, code)
         } catch (_: ActivityNotFoundException) {
-            problem.show(getString(R.string.no_program))
+            problemView().show(getString(R.string.no_program))
             none()
         }
     }

@@ -12077,6 +12077,45 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
 
 
 /**
+ * What else is bright while a look is made: it drowns a lamp.
+ */
+
+enum class Ambient {
+
+    DARK,
+    INDOORS,
+    SHADE,
+    DAYLIGHT;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeAmbient: FfiConverterRustBuffer<Ambient> {
+    override fun read(buf: ByteBuffer) = try {
+        Ambient.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Ambient) = 4UL
+
+    override fun write(value: Ambient, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * Where the bytes are that an event names only by their hash.
  */
 
@@ -12471,6 +12510,46 @@ public object FfiConverterTypeEntryKind: FfiConverterRustBuffer<EntryKind> {
     override fun allocationSize(value: EntryKind) = 4UL
 
     override fun write(value: EntryKind, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Kinds of fault as light tells them apart.
+ */
+
+enum class Fault {
+
+    FINE_LINE,
+    HAZE,
+    TONE,
+    PROUD,
+    SHAPE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFault: FfiConverterRustBuffer<Fault> {
+    override fun read(buf: ByteBuffer) = try {
+        Fault.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Fault) = 4UL
+
+    override fun write(value: Fault, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -13962,6 +14041,46 @@ public object FfiConverterTypeSurface: FfiConverterRustBuffer<Surface> {
     override fun allocationSize(value: Surface) = 4UL
 
     override fun write(value: Surface, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * How a look is made from where a person stands.
+ */
+
+enum class WayOfLooking {
+
+    STANDING,
+    CROUCHING,
+    ALONG_SIDE,
+    LAMP_TURNED,
+    WALKING_ALONG;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWayOfLooking: FfiConverterRustBuffer<WayOfLooking> {
+    override fun read(buf: ByteBuffer) = try {
+        WayOfLooking.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: WayOfLooking) = 4UL
+
+    override fun write(value: WayOfLooking, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }

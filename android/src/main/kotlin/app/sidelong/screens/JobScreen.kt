@@ -30,7 +30,7 @@ class JobScreen(desk: Desk, page: Page) : Screen(desk, page) {
         desk.ask({ core ->
             val view = core.job(job, language)
             val now = if (view.walks.isEmpty()) null else core.walk(job, Corner.FRONT_LEFT, null, null, language)
-            val drawing = now?.let { drawing(it.form, null, language) }
+            val drawing = now?.let { Drawings.of(it.form, null, language) }
             val marks = now?.marks?.mapNotNull { mark ->
                 val from = drawnAt(now.form, null, mark.panel, mark.from) ?: return@mapNotNull null
                 val to = mark.to?.let { drawnAt(now.form, null, mark.panel, it) } ?: from

@@ -64,7 +64,7 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         desk.ask({ core ->
             val now = core.walk(job, corner, at, earlier, language)
             val side = now.places.firstOrNull { it.panel == now.at }?.drawn
-            val drawing = drawing(now.form, side, language)
+            val drawing = Drawings.of(now.form, side, language)
             val marks = now.marks.mapNotNull { mark ->
                 val from = drawnAt(now.form, side, mark.panel, mark.from) ?: return@mapNotNull null
                 val shown = now.places.firstOrNull { it.panel == mark.panel }

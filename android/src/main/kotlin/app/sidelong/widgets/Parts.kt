@@ -24,7 +24,7 @@ fun words(context: Context, ink: Ink, size: Float, text: CharSequence = "", colo
         setTextColor(colour)
         this.text = text
         textAlignment = View.TEXT_ALIGNMENT_VIEW_START
-        if (size >= Ink.LEAD) typeface = Typeface.create(Typeface.DEFAULT, Typeface.BOLD)
+        if (size >= Ink.LEAD) typeface = Typeface.DEFAULT_BOLD
         setPadding(0, ink.dp(2), 0, ink.dp(2))
         fontFeatureSettings = "tnum"
     }
@@ -64,7 +64,7 @@ class Key(context: Context, private val ink: Ink, text: CharSequence, gloves: Bo
         isFocusable = true
         isAllCaps = false
         setPadding(ink.dp(8), ink.dp(6), ink.dp(8), ink.dp(6))
-        typeface = Typeface.create(Typeface.DEFAULT, if (weight == Weight.NEXT) Typeface.BOLD else Typeface.NORMAL)
+        if (weight == Weight.NEXT) typeface = Typeface.DEFAULT_BOLD
         this.text = text
         dress()
         background = RippleDrawable(ColorStateList.valueOf(ink.second), frame, null)
