@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use super::blocking::{Blocker, lifted, triangles};
 use crate::record::words::Form;
-use crate::vehicle::{Geometry, Panel, V3, cross, dot, norm, scale, sub, unit};
+use crate::vehicle::{Class, Geometry, Panel, V3, cross, dot, norm, scale, sub, unit};
 
 /// A place on a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,6 +64,46 @@ fn least(n: V3) -> V3 {
     }
 }
 
+/// The outline of a body's paint from above: its rear, front, right and left, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Plan {
+    pub rear: f64,
+    pub front: f64,
+    pub right: f64,
+    pub left: f64,
+}
+
+impl Plan {
+    /// How far in over the outline a place lies; less than nothing beside it.
+    pub fn depth(&self, place: V3) -> f64 {
+        let [x, y, _] = place;
+        [x - self.rear, self.front - x, y - self.right, self.left - y]
+            .into_iter()
+            .fold(f64::INFINITY, f64::min)
+    }
+    /// Whether a place is on a side where nobody can stand.
+    pub fn shut(&self, blocked: Blocked, place: V3) -> bool {
+        let [x, y, _] = place;
+        (blocked.left && y > self.left)
+            || (blocked.right && y < self.right)
+            || (blocked.front && x > self.front)
+            || (blocked.rear && x < self.rear)
+    }
+}
+
+/// Sides of the car where nobody can stand: a wall, a hedge, traffic.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Blocked {
+    /// Left as seated.
+    pub left: bool,
+    /// Right as seated.
+    pub right: bool,
+    /// Ahead of the car.
+    pub front: bool,
+    /// Behind it.
+    pub rear: bool,
+}
+
 /// A body as light sees it.
 #[derive(Debug, Clone)]
 pub struct Body<'g> {
@@ -73,6 +113,8 @@ pub struct Body<'g> {
     pub blocker: Blocker,
     /// Every patch, panel by panel as in the geometry.
     pub(super) sites: Vec<Site>,
+    /// Its outline from above.
+    pub(super) plan: Plan,
     /// Where each panel's patches begin, and, last, where they end.
     pub(super) first: Vec<usize>,
 }
@@ -88,7 +130,11 @@ impl<'g> Body<'g> {
             }));
             first.push(sites.len());
         }
-        Body { geometry, blocker: Blocker::new(&triangles(geometry)), sites, first }
+        let (low, high) = geometry.bounds_dmm(&|panel| panel.class == Class::Paint);
+        let [metres_low, metres_high] = [low, high].map(|p| p.map(|c| f64::from(c) / 10_000.0));
+        let plan =
+            Plan { rear: metres_low[0], front: metres_high[0], right: metres_low[1], left: metres_high[1] };
+        Body { geometry, blocker: Blocker::new(&triangles(geometry)), sites, plan, first }
     }
 
     /// The place of (u, v) on a panel, in parts per million. Its normal is that of the surface there, on the side to which the

@@ -19,11 +19,12 @@ mod seen;
 mod shown;
 mod shows;
 mod spoken;
+pub mod sunlit;
 pub mod ways;
 
 pub use blank::{Answer, Asked, could_show, fault_of, last_that_could};
 pub use blocking::{Blocker, triangles};
-pub use body::{Body, Place, Site, body};
+pub use body::{Blocked, Body, Place, Site, body};
 pub use lines::{Glint, Groove, WALL_DEG, fine_line};
 pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit, shown_under};
 pub use mirror::{Mirror, Unlit, angle, towards_imaged};

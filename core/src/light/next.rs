@@ -5,26 +5,13 @@
 //! or chrome. Taking the best one each time comes within 1 − 1/e of the best set (Nemhauser, Wolsey & Fisher, Mathematical
 //! Programming 14, 1978).
 
-use super::body::{Body, Place};
+use super::body::{Blocked, Body, Place};
 use super::look::{Look, Sample, Source, Uncertainty};
 use super::mirror::{Mirror, angle, towards_imaged};
 use super::seen::{Seen, look_shows};
 use super::ways::{BENT_M, CROUCHING_M, HELD_M, STANDING_M, lamp_of_image, samples};
 use crate::record::words::{Ambient, Distance, Fault, Light, Surface, WayOfLooking};
 use crate::vehicle::{Class, V3, dot, norm, scale, sub, unit};
-
-/// Sides of the car where nobody can stand: a wall, a hedge, traffic.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Blocked {
-    /// Left as seated.
-    pub left: bool,
-    /// Right as seated.
-    pub right: bool,
-    /// Ahead of the car.
-    pub front: bool,
-    /// Behind it.
-    pub rear: bool,
-}
 
 /// The light that is to be looked with.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -80,12 +67,10 @@ const TRIED: usize = 3;
 
 /// Eyes that a person can have round the body.
 pub fn eyes(body: &Body, blocked: Blocked) -> Vec<V3> {
-    let (low, high) = body.geometry.bounds_dmm(&|panel| panel.class == Class::Paint);
-    let metres = |c: i32| f64::from(c) / 10_000.0;
-    let (x0, x1, y0, y1) = (metres(low[0]), metres(high[0]), metres(low[1]), metres(high[1]));
     let mut all = Vec::new();
     for off in OFF_M {
-        let (a, b, c, d) = (x0 - off, x1 + off, y0 - off, y1 + off);
+        let plan = body.plan;
+        let (a, b, c, d) = (plan.rear - off, plan.front + off, plan.right - off, plan.left + off);
         let steps = |from: f64, to: f64| {
             let count = ((to - from) / APART_M).ceil().max(1.0);
             (0..count as usize).map(move |k| from + (to - from) * k as f64 / count)
@@ -95,11 +80,7 @@ pub fn eyes(body: &Body, blocked: Blocked) -> Vec<V3> {
         ring.extend(steps(c, d).map(|y| [a, y]));
         ring.extend(steps(c, d).map(|y| [b, c + d - y]));
         for [x, y] in ring {
-            let shut = (blocked.left && y > y1)
-                || (blocked.right && y < y0)
-                || (blocked.front && x > x1)
-                || (blocked.rear && x < x0);
-            if !shut {
+            if !plan.shut(blocked, [x, y, 0.0]) {
                 all.extend([CROUCHING_M, BENT_M, STANDING_M].map(|z| [x, y, z]));
             }
         }

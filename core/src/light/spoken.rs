@@ -52,7 +52,7 @@ fn towards(way: V3) -> Option<&'static str> {
     }
 }
 
-/// The painted panel or the wheel that an eye is nearest to, seen from above.
+/// Where an eye is: the painted panel or the wheel that an eye is nearest to, seen from above.
 fn beside(body: &Body, eye: V3, locale: Locale) -> String {
     let near = body
         .geometry
@@ -75,5 +75,10 @@ fn beside(body: &Body, eye: V3, locale: Locale) -> String {
         })
         .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)));
     let name = near.and_then(|(_, id)| panel_text(locale, id)).unwrap_or("car");
-    format!("beside the {name}")
+    let place = match eye[0] {
+        x if x > body.plan.front => "in front of",
+        x if x < body.plan.rear => "behind",
+        _ => "beside",
+    };
+    format!("{place} the {name}")
 }
