@@ -141,6 +141,7 @@ impl<'g> Body<'g> {
     /// nearest patch faces.
     pub fn site(&self, panel: &str, u_ppm: u32, v_ppm: u32) -> Option<Site> {
         let panel = self.geometry.panel(panel)?;
+        let (u_ppm, v_ppm) = (u_ppm.min(1_000_000), v_ppm.min(1_000_000));
         let far = |a: u32, b: u32| i64::from(a.abs_diff(b)).pow(2);
         let near = panel.patches.iter().min_by_key(|p| far(p.u_ppm, u_ppm) + far(p.v_ppm, v_ppm))?;
         let near = unit(near.normal_ppm.map(f64::from));

@@ -36,3 +36,6 @@ pub use spoken::words;
 /// The model's version: raised by any change of a rule or threshold, because what was seen is computed anew from the
 /// log and must come out the same. A closing keeps it.
 pub const MODEL_VERSION: u32 = 1;
+
+#[cfg(test)]
+mod tests;

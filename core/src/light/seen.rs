@@ -266,8 +266,9 @@ fn at_every_corner(
         let place = corner.site(site);
         let mut found = Shown::NONE;
         let count = look.samples.len();
+        let first = begin;
         for step in 0..count {
-            let number = (begin + step) % count;
+            let number = (first + step) % count;
             let Some(sample) = look.samples.get(number).map(|it| corner.sample(it)) else { break };
             let new = possible(site, &place, &sample, left.without(found), sizes, &body.blocker);
             if !new.is_none() {

@@ -15,7 +15,9 @@ pub fn words(body: &Body, stand: &Stand, with: With, locale: Locale) -> String {
         () if height < BENT_M + 0.15 => "Bend down",
         () => "Stand",
     };
-    let panel = panel_text(locale, stand.panel).unwrap_or(stand.panel);
+    // A flap or a pillar is found by the panel that it is part of.
+    let part_of = body.geometry.panel(stand.panel).and_then(|panel| panel.part_of).unwrap_or(stand.panel);
+    let panel = panel_text(locale, part_of).unwrap_or(part_of);
     let way = sub(stand.image.at, stand.eye);
     let slanting = -dot(way, stand.image.normal) < 0.5 * norm(way);
     let look = match (slanting, towards(way)) {
@@ -36,7 +38,7 @@ pub fn words(body: &Body, stand: &Stand, with: With, locale: Locale) -> String {
         }
         _ => "beside the sun's image and never into it".to_owned(),
     };
-    let about = (height * 10.0).round() * 10.0;
+    let about = (height * 20.0).round() * 5.0;
     format!(
         "{posture} {}, eye about {about} cm above the ground, {look}, {light}.",
         beside(body, stand.eye, locale)

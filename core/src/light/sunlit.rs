@@ -58,8 +58,8 @@ const RAKING_DEG: (f64, f64) = (5.0, 20.0);
 const EYE_M: [f64; 3] = [0.5, 0.9, 1.3];
 /// So far in over a panel a person can lean, metres.
 const LEAN_M: f64 = 0.5;
-/// So much of a side may be lit and it still counts as shade.
-const STRAY: f64 = 0.02;
+/// So much of a side may be lit and it still counts as shade: its upper edges, where it bends into roof and bonnet.
+const STRAY: f64 = 0.10;
 
 /// Towards the sun in the frame of a vehicle whose front points to `heading_deg`, clockwise from north.
 pub fn towards(azimuth_deg: f64, elevation_deg: f64, heading_deg: f64) -> V3 {
@@ -158,21 +158,23 @@ fn spans(within: Span, holds: &dyn Fn(i64) -> bool) -> Vec<Span> {
     for at in times(within) {
         if holds(at) {
             match all.last_mut() {
-                Some(last) if last.to_ms == at => last.to_ms = at + STEP_MS,
-                _ => all.push(Span { from_ms: at, to_ms: at + STEP_MS }),
+                Some(last) if last.to_ms == at => last.to_ms = at.saturating_add(STEP_MS),
+                _ => all.push(Span { from_ms: at, to_ms: at.saturating_add(STEP_MS) }),
             }
         }
     }
     all
 }
 
-/// Numbers of a side's painted panels.
+/// Numbers of a side's painted panels, without pillars and rails: those look up as much as out.
 fn of_side(body: &Body, side: WholeSide) -> Vec<usize> {
     let names = on_side(body.geometry.form, side);
     let all = body.geometry.panels.iter().enumerate();
-    all.filter(|(_, panel)| panel.class == Class::Paint && !panel.optional && names.contains(&panel.id))
-        .map(|(number, _)| number)
-        .collect()
+    all.filter(|(_, panel)| {
+        panel.class == Class::Paint && !panel.optional && panel.part_of.is_none() && names.contains(&panel.id)
+    })
+    .map(|(number, _)| number)
+    .collect()
 }
 
 fn whole(body: &Body, panels: &[usize]) -> u64 {

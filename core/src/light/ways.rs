@@ -105,10 +105,12 @@ fn moved(source: Source, by: V3) -> Source {
     }
 }
 
-/// A lamp a quarter further round the normal at its image.
+/// A lamp a quarter further round the normal at its image: the way that brings it higher, never into the ground.
 fn turned(source: Source, image: &Place) -> Source {
     let Source::Lamp { at, radius_m } = source else { return source };
     let off = sub(at, image.at);
     let up = scale(image.normal, dot(off, image.normal));
-    Source::Lamp { at: add(image.at, add(up, cross(image.normal, sub(off, up)))), radius_m }
+    let aside = cross(image.normal, sub(off, up));
+    let aside = if aside[2] < 0.0 { scale(aside, -1.0) } else { aside };
+    Source::Lamp { at: add(image.at, add(up, aside)), radius_m }
 }
