@@ -19,14 +19,15 @@ const ODD: [f64; 12] = [
 ];
 
 fn odd(dice: &mut Dice) -> V3 {
-    let wild = dice.roll() % 4 == 0;
-    let [x, y, z] = [0; 3]
-        .map(|_| if wild && dice.roll() % 2 == 0 { dice.one_of(&ODD) } else { dice.between(-3.0, 3.0) });
+    let wild = dice.roll().is_multiple_of(4);
+    let [x, y, z] = [0; 3].map(|_| {
+        if wild && dice.roll().is_multiple_of(2) { dice.one_of(&ODD) } else { dice.between(-3.0, 3.0) }
+    });
     [x, y, if wild { z } else { z.abs() }]
 }
 
 fn source(dice: &mut Dice) -> Source {
-    let radius = if dice.roll() % 8 == 0 { dice.one_of(&ODD) } else { dice.between(0.0, 2.0) };
+    let radius = if dice.roll().is_multiple_of(8) { dice.one_of(&ODD) } else { dice.between(0.0, 2.0) };
     match dice.roll() % 3 {
         0 => Source::Lamp { at: odd(dice), radius_m: radius },
         1 => Source::Far { towards: odd(dice), radius_deg: radius },
@@ -42,8 +43,9 @@ fn any_look_gives_an_answer_or_a_reason() {
     for _ in 0..1_500 {
         let samples =
             (0..dice.roll() % 4).map(|_| Sample { source: source(&mut dice), eye: odd(&mut dice) }).collect();
-        let part =
-            |dice: &mut Dice| if dice.roll() % 5 == 0 { dice.one_of(&ODD) } else { dice.between(0.0, 0.2) };
+        let part = |dice: &mut Dice| {
+            if dice.roll().is_multiple_of(5) { dice.one_of(&ODD) } else { dice.between(0.0, 0.2) }
+        };
         let uncertainty = Uncertainty {
             eye_m: part(&mut dice),
             lamp_m: 0.0,
@@ -57,7 +59,7 @@ fn any_look_gives_an_answer_or_a_reason() {
             _ => None,
         };
         let look = Look { uncertainty, image, ..look(dice.one_of(Light::ALL), samples) };
-        let wall = if dice.roll() % 10 == 0 { dice.one_of(&ODD) } else { 8.0 };
+        let wall = if dice.roll().is_multiple_of(10) { dice.one_of(&ODD) } else { 8.0 };
         match look_shows(body, &look, wall) {
             Ok(seen) => {
                 answers += 1;
