@@ -47,7 +47,6 @@ class AppDesk(private val context: Context) : Desk {
         fun share(file: File, type: String)
         fun pick(folder: Boolean)
         fun unlock(yes: () -> Unit)
-        fun say(text: String)
         fun leave()
         fun redraw()
     }
@@ -195,7 +194,6 @@ class AppDesk(private val context: Context) : Desk {
 
     override fun unlocked(yes: () -> Unit) { stage?.unlock(yes) }
     override fun redraw() { stage?.redraw() }
-    override fun say(text: String) { stage?.say(text) }
 
     private fun tell(error: Throwable) {
         problem = Problem(error)

@@ -119,7 +119,6 @@ class MainActivity : Activity(), AppDesk.Stage {
 
     override fun leave() = finish()
     override fun redraw() = recreate()
-    override fun say(text: String) = room.announceForAccessibility(text)
 
     override fun photograph(file: File) {
         val to = FilesProvider.uri(FilesProvider.Folder.CAMERA, file)

@@ -172,6 +172,35 @@ class CrewTest {
         assertEquals(1, Notebooks.ask(phone) { it.jobs(null, 10u, Language.EN_GB) }.jobs.size)
     }
 
+    /** Recording asks for nothing; the record of an earlier day is opened only by who can unlock the phone. */
+    @Test
+    fun earlierDays() {
+        phone = Phone(seed = 34)
+        phone.touch("New car")
+        phone.type("Number plate", "RS12 TUV")
+        phone.touch("van")
+        phone.back()
+        shadowOf(phone.activity.getSystemService(android.app.KeyguardManager::class.java)).setIsDeviceSecure(true)
+        phone.touch("RS12 TUV")
+        assertEquals("today's is open at once", Names.JOB, phone.screen.page.name)
+        phone.back()
+        phone.clock.at.addAndGet(3 * 86_400_000L)
+        phone.desk.screen.look()
+        phone.settle()
+        phone.touch("All jobs")
+        phone.touch("RS12 TUV")
+        assertEquals(Names.JOBS, phone.screen.page.name)
+        val asked = shadowOf(phone.activity).nextStartedActivityForResult
+        phone.answer(asked.requestCode, android.app.Activity.RESULT_CANCELED)
+        assertEquals(Names.JOBS, phone.screen.page.name)
+        phone.touch("RS12 TUV")
+        phone.answer(shadowOf(phone.activity).nextStartedActivityForResult.requestCode, android.app.Activity.RESULT_OK)
+        assertEquals(Names.JOB, phone.screen.page.name)
+        phone.back()
+        phone.touch("New car")
+        assertEquals("recording asks for nothing", Names.NEW_JOB, phone.screen.page.name)
+    }
+
     private fun indexOf(bytes: ByteArray, part: ByteArray): Int =
         (0..bytes.size - part.size).firstOrNull { at -> part.indices.all { bytes[at + it] == part[it] } } ?: -1
 }

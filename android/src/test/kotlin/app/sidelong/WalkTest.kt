@@ -247,6 +247,81 @@ class WalkTest {
         assertEquals(null, phone.find("Take back"))
     }
 
+    /** The last record of the same plate is offered and never assumed; once it is the same car, a known mark is one touch. */
+    @Test
+    fun seenAgain() {
+        phone = Phone(seed = 9)
+        begin("KL12 MNP", "saloon")
+        stand("front-left-door")
+        stroke()
+        phone.touch("scratch")
+        phone.back()
+        phone.touch("New car")
+        phone.type("Number plate", "KL12 MNP")
+        assertTrue(phone.has("This plate is on record"))
+        phone.touch("saloon")
+        assertEquals("never assumed", emptyList<MarkNow>(), walk.now!!.known)
+        phone.back()
+        phone.touch("New car")
+        phone.type("Number plate", "KL12 MNP")
+        // The newest first; the one with the mark is the other.
+        phone.touch("marks: 1")
+        phone.touch("saloon")
+        val job = walk.job
+        stand("front-left-door")
+        val before = phone.touches
+        phone.touch("seen again")
+        assertEquals(1, phone.touches - before)
+        val mark = view(job).marks.single()
+        assertTrue(mark.also.toString(), mark.also.any { "known from an earlier visit" in it })
+        assertEquals("nothing left to see again", emptyList<MarkNow>(), walk.known)
+    }
+
+    /** The wet lock: drops tap anywhere, a cloth wipes, two fingers press; nothing is touched until one finger stays. */
+    @Test
+    fun wetLock() {
+        phone = Phone(seed = 10)
+        begin("NO12 PQR", "van")
+        val at = walk.now!!.at
+        phone.touch("Wet lock")
+        val random = java.util.Random(10)
+        val root = phone.activity.window.decorView
+        repeat(200) {
+            val (x, y) = random.nextFloat() * root.width to random.nextFloat() * root.height
+            if (it % 3 == 0) phone.stroke(x, y, random.nextFloat() * root.width, y) else phone.touch(x, y)
+        }
+        phone.back()
+        assertNotNull(phone.find("Hold for a second to unlock"))
+        phone.hold(phone.find("Hold for a second to unlock")!!, 700)
+        assertNotNull("too short", phone.find("Hold for a second to unlock"))
+        phone.die()
+        assertNotNull("locked after a death too", phone.find("Hold for a second to unlock"))
+        phone.hold(phone.find("Hold for a second to unlock")!!, 1_100)
+        assertEquals(null, phone.find("Hold for a second to unlock"))
+        assertEquals(at, walk.now!!.at)
+        assertEquals(0, view().walks[0].panels.count { it.outcome != Outcome.NOT_LOOKED })
+    }
+
+    /** To a screen reader each place is a button, spoken with what is on record of it. */
+    @Test
+    fun spokenPlaces() {
+        phone = Phone(seed = 11)
+        begin("PQ12 RST", "saloon")
+        stand("front-left-door")
+        phone.touch("Nothing seen")
+        val car = phone.car
+        val nodes = car.accessibilityNodeProvider
+        val spoken = seenIn(car).associate { it.label!! to it.place!! }
+        assertTrue(spoken.keys.toString(), "left front door, nothing seen" in spoken)
+        val sill = spoken.getValue("left sill, not looked")
+        assertTrue(nodes.performAction(sill, android.view.accessibility.AccessibilityNodeInfo.ACTION_CLICK, null))
+        phone.settle()
+        assertEquals("left-sill", walk.now!!.at)
+        assertTrue(nodes.performAction(sill, android.view.accessibility.AccessibilityNodeInfo.ACTION_CLICK, null))
+        phone.settle()
+        assertEquals("on the place where one stands it begins a mark", Names.MARK, phone.screen.page.name)
+    }
+
     private companion object {
         const val SECONDS_A_TOUCH = 1.5
     }

@@ -82,9 +82,6 @@ interface Desk {
     /** Draws everything anew: something was chosen that all screens show. */
     fun redraw()
 
-    /** Says aloud what a screen reader should say without being asked. */
-    fun say(text: String)
-
     /** A folder for files that are shared; what lies in it is thrown away at the next start. */
     val shares: File
 

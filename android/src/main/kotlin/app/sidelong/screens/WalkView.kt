@@ -59,6 +59,9 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         reading.addView(beside)
         side.addView(scrolled(context, reading), LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f))
         side.addView(doing)
+        // A save is spoken too, and where one stands now.
+        slip.accessibilityLiveRegion = ACCESSIBILITY_LIVE_REGION_POLITE
+        title.accessibilityLiveRegion = ACCESSIBILITY_LIVE_REGION_POLITE
         screen.changed = ::show
         show()
     }
