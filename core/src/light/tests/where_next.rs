@@ -94,13 +94,15 @@ fn words_say_where_to_stand_and_where_to_look() {
 fn greed_is_within_its_bound() {
     // One set covers two thirds; the two that cover everything are each a little smaller.
     let set = |bits: &[u16]| Seen { patches: bits.iter().map(|b| Shown(*b)).collect() };
-    let sets = [set(&[0b1111, 0b1111, 0]), set(&[0b0111, 0b0111, 0b1]), set(&[0b1000, 0b1000, 0b110])];
+    let sets = [set(&[0b1111, 0b1111, 0]), set(&[0b0111, 0b1111, 0b1]), set(&[0b1000, 0, 0b110])];
     let already = set(&[0, 0, 0]);
     let chosen = greedy(&sets, &[1, 1, 1], &already, 2);
     assert_eq!(chosen.iter().map(|it| it.0).collect::<Vec<_>>(), [0, 2]);
-    let got = chosen.iter().map(|it| it.1).sum::<u64>();
-    assert_eq!(got, 10);
-    assert!(got as f64 >= 11.0 * (1.0 - 1.0 / std::f64::consts::E));
+    let covered = chosen.iter().map(|it| it.1).sum::<u64>() as f64;
+    assert!(
+        covered < 11.0 && covered >= 11.0 * (1.0 - 1.0 / std::f64::consts::E),
+        "{covered} of the best 11"
+    );
     assert_eq!(greedy(&sets, &[0, 0, 0], &already, 2), []);
     assert_eq!(greedy(&[], &[], &already, 2), []);
 }
