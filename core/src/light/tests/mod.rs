@@ -1,5 +1,6 @@
 //! Tests of the light module: what its parts say together, and that no input makes it give up.
 
+mod dump;
 mod hostile;
 mod looks;
 mod where_next;
