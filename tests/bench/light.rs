@@ -1,11 +1,16 @@
 //! Light: what a walk round a whole car in the sun could have shown, blocking and uncertainty in; rays a second; growth.
 
 use crate::Sizes;
-use crate::measure::{Goal, Table, median, shown, side_by_side, timed};
-use sidelong_core::light::{Look, MODEL_VERSION, Sample, Source, Uncertainty, WALL_DEG, body, look_shows};
+use crate::measure::{Goal, Table, median, middle, shown, side_by_side, timed};
+use sidelong_core::light::next::{Ask, With, next_looks, places};
+use sidelong_core::light::{
+    Blocked, Body, Look, MODEL_VERSION, Mirror, Place, Sample, Seen, Source, Uncertainty, WALL_DEG, body,
+    look_shows,
+};
 use sidelong_core::record::words::{Distance, Fault, Form, Light, Surface};
 use sidelong_tests::Dice;
 use std::path::Path;
+use std::time::Duration;
 
 /// Rays of one round.
 const RAYS: u32 = 50_000;
@@ -47,8 +52,76 @@ pub fn measure(sizes: &Sizes, _folder: &Path, table: &mut Table) {
         "… patch × sample pairs, every corner of the uncertainty in".to_owned(),
         format!("{pairs:.1} million a second; most of {}: {} ppm", most.panel, most.ppm(Fault::FineLine)),
     );
+    let pair = side_by_side(sizes.rounds, || shows(1_000), || bare(body, &walk(1_000)));
+    table.compare("… beside the limit", "the mirror law alone on as many pairs", pair, 1, Goal::None);
     let pair = side_by_side(sizes.rounds, || shows(2_000), || shows(500));
     table.compare("… of 2,000 samples", "of 500 samples", pair, 1, Goal::AtMost(4.4));
+
+    for (what, with) in [("lamp", With::Lamp), ("sun", With::Sun([0.4, 0.55, 0.73]))] {
+        let ask = Ask { with, blocked: Blocked::default(), panels: &[], wall_deg: WALL_DEG };
+        let nothing = Seen::nothing(body);
+        let offered = places(body, &ask).len();
+        let next = || timed(|| assert_eq!(next_looks(body, &nothing, &ask, 1).len(), 1)).0;
+        let time = median((0..sizes.rounds).map(|_| next()));
+        table.time(
+            format!("the next place to stand with a {what}, of {offered} places of 21 samples"),
+            time,
+            Goal::Milliseconds(1_000.0),
+        );
+    }
+    plot(sizes, &|samples| shows(samples).as_secs_f64() * 1e3);
+}
+
+/// The mirror law on every pair and nothing else: no line, no ray, no corner.
+fn bare(body: &Body, look: &Look) -> Duration {
+    let places: Vec<Place> = (body.geometry.panels.iter())
+        .flat_map(|panel| &panel.patches)
+        .map(|patch| Place {
+            at: patch.centre_dmm.map(|c| f64::from(c) / 1e4),
+            normal: patch.normal_ppm.map(|c| f64::from(c) / 1e6),
+        })
+        .collect();
+    let pair = |place: &Place, sample: &Sample| {
+        Mirror::at(place, &sample.source, sample.eye).is_ok_and(|mirror| mirror.lit(place.normal).is_ok())
+    };
+    let all =
+        || places.iter().map(|place| look.samples.iter().filter(|it| pair(place, it)).count()).sum::<usize>();
+    timed(|| assert!(all() > 0)).0
+}
+
+/// Draws how the time grows with the samples, below `target/`; the one in this folder was copied from there.
+fn plot(sizes: &Sizes, milliseconds: &dyn Fn(usize) -> f64) {
+    let points: Vec<(usize, f64)> = [250, 500, 1_000, 2_000, 4_000]
+        .into_iter()
+        .map(|samples| (samples, middle((0..sizes.rounds).map(|_| milliseconds(samples)))))
+        .collect();
+    let most = points.iter().map(|it| it.1).fold(1.0, f64::max) * 1.1;
+    let at = |(samples, time): (usize, f64)| (60.0 + samples as f64 * 0.13, 330.0 - time / most * 300.0);
+    let mut svg = String::from(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 640 380\" font-family=\"sans-serif\" font-size=\"13\">\n\
+         <title>What a sun look of a whole saloon shows: time by samples</title>\n\
+         <path d=\"M60 30V330H600\" fill=\"none\" stroke=\"#555\"/>\n\
+         <text x=\"330\" y=\"370\" text-anchor=\"middle\">samples of the look</text>\n<text x=\"10\" y=\"20\">ms</text>\n",
+    );
+    let line: Vec<String> = points.iter().map(|it| at(*it)).map(|(x, y)| format!("{x:.0} {y:.0}")).collect();
+    svg += &format!(
+        "<polyline points=\"{}\" fill=\"none\" stroke=\"#06c\" stroke-width=\"2\"/>\n",
+        line.join(" ")
+    );
+    for point in points {
+        let (x, y) = at(point);
+        svg += &format!("<circle cx=\"{x:.0}\" cy=\"{y:.0}\" r=\"4\" fill=\"#06c\"/>\n");
+        svg += &format!("<text x=\"{x:.0}\" y=\"348\" text-anchor=\"middle\">{}</text>\n", point.0);
+        svg += &format!(
+            "<text x=\"{:.0}\" y=\"{:.0}\" text-anchor=\"end\">{:.0}</text>\n",
+            x - 6.0,
+            y - 6.0,
+            point.1
+        );
+    }
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("light.svg");
+    std::fs::write(&file, svg + "</svg>\n").expect("the plot is written");
+    println!("time by samples: {}", file.display());
 }
 
 /// A walk round the car in the sun, looking.

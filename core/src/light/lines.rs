@@ -140,6 +140,10 @@ pub(super) fn lines(site: &Site, place: &Place, mirror: &Mirror, wanted: Shown, 
     }
     let lobe = RELIED.lobe(mirror, n);
     let beside = lobe.fall(libm::atan2(side.max(0.0).sqrt(), up));
+    // In the glare itself no line can be so much brighter.
+    if lobe.contrast(1.0, beside) <= SURE {
+        return Shown::NONE;
+    }
     let (x, y) = (dot(mirror.half, site.along), dot(mirror.half, site.across));
     // Direction k is k half bins from u.
     let shows = |k: usize| {

@@ -11,7 +11,7 @@ use super::mirror::towards_imaged;
 use super::shown::{BINS, Shown};
 use super::shows::{Sizes, possible};
 use crate::record::words::Fault;
-use crate::vehicle::{V3, add, cross, norm, scale, sub, unit};
+use crate::vehicle::{V3, add, cross, dot, norm, scale, sub, unit};
 
 /// How much of a panel could have shown each kind of fault, in parts per million of its area (of area and direction for
 /// fine lines).
@@ -259,17 +259,25 @@ fn at_every_corner(
     wanted: Shown,
     sizes: &Sizes,
 ) -> Shown {
+    // A sample out of reach at every corner is out of the question; of a walk round the car most are.
+    let reach = sizes.most(wanted) + 2.0 * look.uncertainty.eye_m;
+    let near: Vec<&Sample> = (look.samples.iter())
+        .filter(|sample| {
+            let way = sub(sample.eye, site.place.at);
+            dot(way, way) <= reach * reach
+        })
+        .collect();
     let mut left = wanted;
     // Where the last corner found something, the next one will look first.
     let mut begin = 0;
     for corner in corners {
         let place = corner.site(site);
         let mut found = Shown::NONE;
-        let count = look.samples.len();
+        let count = near.len();
         let first = begin;
         for step in 0..count {
             let number = (first + step) % count;
-            let Some(sample) = look.samples.get(number).map(|it| corner.sample(it)) else { break };
+            let Some(sample) = near.get(number).map(|it| corner.sample(it)) else { break };
             let new = possible(site, &place, &sample, left.without(found), sizes, &body.blocker);
             if !new.is_none() {
                 found = found.with(new);

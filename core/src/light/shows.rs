@@ -23,8 +23,10 @@ pub const OVERALL_M: f64 = 3.0;
 const HAZE_DEG: (f64, f64) = (2.0, 5.0);
 /// Tone, degrees off the mirror direction (ASTM E2194).
 const TONE_DEG: (f64, f64) = (15.0, 110.0);
-/// Raking light, degrees above the panel. Common practice, no source.
-const RAKING_DEG: (f64, f64) = (5.0, 20.0);
+/// Raking light, 5 to 20 degrees above the panel, as sines. Common practice, no source.
+const RAKING_SINE: (f64, f64) = (0.087_155_742_747_658_17, 0.342_020_143_325_668_74);
+/// Cosine of 45 degrees between half-vector and normal: no haze is further off, however wide the lamp.
+const NEAR_HAZE: f64 = 0.707;
 /// Half a patch, metres: the mirrored edge of a line has to cross it.
 const HALF_PATCH_M: f64 = 0.05;
 
@@ -50,6 +52,12 @@ impl Sizes {
     pub fn stated(wall_deg: f64, size_m: f64) -> Sizes {
         Sizes { wall_deg, line_m: size_m, proud_m: size_m, wide_m: size_m }
     }
+    /// From how far any of some faults can be seen, metres.
+    pub(super) fn most(&self, wanted: Shown) -> f64 {
+        let reach =
+            |fault: &Fault| if wanted.within(Shown::of(*fault)).is_none() { 0.0 } else { self.reach(*fault) };
+        Fault::ALL.iter().map(reach).fold(0.0, f64::max)
+    }
     /// From how far a kind of fault can be seen, metres.
     fn reach(&self, fault: Fault) -> f64 {
         let (size, most) = match fault {
@@ -74,7 +82,9 @@ pub(super) fn possible(
 ) -> Shown {
     let to_eye = sub(sample.eye, place.at);
     let square = dot(to_eye, to_eye);
-    if square > OVERALL_M * OVERALL_M || dot(place.normal, to_eye) <= 0.0 {
+    // Most pairs end here: too far away, or seen from behind.
+    let most = sizes.most(wanted);
+    if square > most * most || dot(place.normal, to_eye) <= 0.0 {
         return Shown::NONE;
     }
     let near = |fault| square <= sizes.reach(fault) * sizes.reach(fault);
@@ -105,12 +115,12 @@ pub(super) fn possible(
     }
     let mut glints = Shown::NONE;
     if wants(Fault::Proud) {
-        let above = 90.0 - angle(place.normal, mirror.light).to_degrees();
-        if (RAKING_DEG.0..=RAKING_DEG.1).contains(&above) {
+        let above = dot(place.normal, mirror.light);
+        if (RAKING_SINE.0..=RAKING_SINE.1).contains(&above) {
             glints = glints.with(Shown::of(Fault::Proud));
         }
     }
-    if wants(Fault::Haze) {
+    if wants(Fault::Haze) && dot(place.normal, mirror.half) > NEAR_HAZE {
         // From the lamp's edge, not its middle.
         let off = mirror.off_mirror(place.normal).to_degrees() - mirror.radius.to_degrees();
         if (HAZE_DEG.0..=HAZE_DEG.1).contains(&off) {
