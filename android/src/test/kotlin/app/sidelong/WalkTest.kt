@@ -232,6 +232,44 @@ class WalkTest {
         assertFalse("accepted" in page.lowercase())
     }
 
+    /** Item by item: one mark is not agreed with, in the owner's words; a signature says "copy received" or what is beside it. */
+    @Test
+    fun ownerAgreesExcept() {
+        phone = Phone(seed = 12)
+        begin("ST12 UVW", "5-door hatch")
+        val job = walk.job
+        repeat(2) {
+            stroke()
+            phone.touch("scratch")
+        }
+        phone.touch("More")
+        phone.touch("Owner’s answer")
+        val before = phone.touches
+        phone.touch("Does not agree: Mark 2")
+        val fields = phone.all().filterIsInstance<android.widget.EditText>()
+        fields[1].setText("that was there from the shop")
+        phone.settle()
+        phone.touch("agreed")
+        phone.touch(copyGivenText(CopyGiven.RECEIVED, Language.EN_GB))
+        val field = phone.all().filterIsInstance<app.sidelong.widgets.SignatureView>().single()
+        phone.scrollTo(field)
+        val r = phone.rect(field)
+        phone.stroke(r.left + 30f, r.exactCenterY(), r.left + 300f, r.exactCenterY() - 20)
+        // "Agreed" with an exception is refused by the core, told, and nothing of what was typed goes.
+        phone.touch("Save")
+        assertTrue(phone.texts().toString(), phone.has("Not recorded"))
+        phone.touch("Understood")
+        phone.touch("agreed, with exceptions")
+        phone.touch("Save")
+        report("an answer with an exception and a signature", phone.touches - before)
+        val answer = view(job).ownerAnswers.single()
+        assertEquals(OwnerAnswer.AGREED_EXCEPT, answer.answer)
+        assertEquals(listOf(false), answer.items.map { it.agreed })
+        assertEquals("that was there from the shop", answer.items.single().words)
+        assertEquals(1, answer.signature.size)
+        assertTrue(answer.signatureText, answer.signatureText!!.startsWith("drawn"))
+    }
+
     /** A slip is taken back by one touch, and stays on record as one; ten seconds later it is not offered any more. */
     @Test
     fun takenBack() {
