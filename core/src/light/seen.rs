@@ -272,13 +272,14 @@ fn at_every_corner(
     let mut begin = 0;
     for corner in corners {
         let place = corner.site(site);
+        let mut sunlit = None;
         let mut found = Shown::NONE;
         let count = near.len();
         let first = begin;
         for step in 0..count {
             let number = (first + step) % count;
             let Some(sample) = near.get(number).map(|it| corner.sample(it)) else { break };
-            let new = possible(site, &place, &sample, left.without(found), sizes, &body.blocker);
+            let new = possible(site, &place, &sample, left.without(found), sizes, &body.blocker, &mut sunlit);
             if !new.is_none() {
                 found = found.with(new);
                 begin = number;

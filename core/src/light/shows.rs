@@ -71,7 +71,8 @@ impl Sizes {
 }
 
 /// Which of the wanted faults one sample can show at a site whose true place may be tilted a little; rays are cast only for
-/// what the angles allow.
+/// what the angles allow. A far light that was asked for at this site before is remembered in `sunlit`: its direction, and whether
+/// it comes through.
 pub(super) fn possible(
     site: &Site,
     place: &Place,
@@ -79,6 +80,7 @@ pub(super) fn possible(
     wanted: Shown,
     sizes: &Sizes,
     blocker: &Blocker,
+    sunlit: &mut Option<(V3, bool)>,
 ) -> Shown {
     let to_eye = sub(sample.eye, place.at);
     let square = dot(to_eye, to_eye);
@@ -132,7 +134,14 @@ pub(super) fn possible(
     }
     if !glints.is_none() {
         let lit = match sample.source {
-            Source::Far { .. } => !blocker.towards(site.start, mirror.light),
+            Source::Far { .. } => match sunlit {
+                Some((light, open)) if *light == mirror.light => *open,
+                _ => {
+                    let open = !blocker.towards(site.start, mirror.light);
+                    *sunlit = Some((mirror.light, open));
+                    open
+                }
+            },
             Source::Lamp { at, .. } => !blocker.between(site.start, at),
             Source::Line { .. } => false,
         };

@@ -202,6 +202,7 @@ fn bins_and_exact_lines_agree() {
             Shown::ALL_LINES,
             &Sizes::usual(WALL_DEG),
             &Blocker::new(&[]),
+            &mut None,
         );
         let Ok(mirror) = Mirror::at(&site.place, &source, eye) else { continue };
         for bin in 0..BINS {
