@@ -24,7 +24,7 @@ const HAZE_DEG: (f64, f64) = (2.0, 5.0);
 /// Tone, degrees off the mirror direction (ASTM E2194).
 const TONE_DEG: (f64, f64) = (15.0, 110.0);
 /// Raking light, 5 to 20 degrees above the panel, as sines. Common practice, no source.
-const RAKING_SINE: (f64, f64) = (0.087_155_742_747_658_17, 0.342_020_143_325_668_74);
+const RAKING_SINE: (f64, f64) = (0.087_155_742_747_658_17, 0.342_020_143_325_668_7);
 /// Cosine of 45 degrees between half-vector and normal: no haze is further off, however wide the lamp.
 const NEAR_HAZE: f64 = 0.707;
 /// Half a patch, metres: the mirrored edge of a line has to cross it.
