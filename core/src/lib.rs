@@ -9,7 +9,7 @@
 
 uniffi::setup_scaffolding!();
 
-pub mod api;
+pub mod api; // the door
 pub mod decide; // pure: one file per verb
 pub mod error; // the public error
 pub mod light; // pure: what a look could have shown, what has been seen, where to look next
@@ -19,4 +19,4 @@ pub mod record; // pure: words, inputs, events, fold, views
 pub mod report; // pure: assemble, document, files
 pub mod share; // IO: exchange with other phones
 pub mod store; // IO: SQLite, photos as files
-pub mod vehicle; // pure: body forms, panels, panel map, words of the UK and the US (of record it knows the words only) // the door
+pub mod vehicle; // pure: body forms, panels, panel map, words of the UK and the US (of record it knows the words only)
