@@ -143,7 +143,7 @@ enum Command {
         #[arg(short, long, default_value = "report.html")]
         out: PathBuf,
     },
-    /// Take in another phone's record from a folder
+    /// Take in another phone's record, from its folder or from one file
     Join {
         /// The other notebook's folder, or the file that it was packed into; it is not changed
         #[arg(value_name = "OTHER")]

@@ -155,10 +155,5 @@ impl Drop for Unfolded {
 
 /// Removes what a taking-in that was cut off left behind.
 pub(super) fn sweep(folder: &Path) -> Result<(), Error> {
-    let left = folder.join(UNFOLDED);
-    match fs::remove_dir_all(&left) {
-        Ok(()) => Ok(()),
-        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(()),
-        Err(why) => Err(io(&left, &why)),
-    }
+    photos::remove_folder_if_there(&folder.join(UNFOLDED))
 }

@@ -63,11 +63,15 @@ pub(super) fn sync_folder(folder: &Path) -> Result<(), Error> {
 
 /// Removes what an interrupted taking-in left behind; it was never on record.
 pub(super) fn sweep(folder: &Path) -> Result<(), Error> {
-    let temporary = folder.join(TEMPORARY);
-    match fs::remove_dir_all(&temporary) {
+    remove_folder_if_there(&folder.join(TEMPORARY))
+}
+
+/// Removes a folder with what lies in it, if it is there.
+pub(super) fn remove_folder_if_there(folder: &Path) -> Result<(), Error> {
+    match fs::remove_dir_all(folder) {
         Ok(()) => Ok(()),
         Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(()),
-        Err(why) => Err(io(&temporary, &why)),
+        Err(why) => Err(io(folder, &why)),
     }
 }
 

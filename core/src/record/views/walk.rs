@@ -9,7 +9,6 @@ use crate::record::inputs::Spot;
 use crate::record::words::{Corner, Form, Outcome, Stage, WholeSide};
 use crate::vehicle;
 use serde::Serialize;
-use uuid::Uuid;
 
 /// A place of the vehicle in the walk-around that goes on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
@@ -170,7 +169,7 @@ fn marks_now(job: &Job, wanted: impl Fn(&Mark) -> bool, speech: Speech) -> Vec<M
         Some(MarkNow {
             id: mark.id.to_string(),
             job: job.id.to_string(),
-            label: label(&labels, mark.id),
+            label: labels.get(&mark.id).cloned().unwrap_or_default(),
             panel: now.panel.clone(),
             from: now.from,
             to: now.to,
@@ -178,8 +177,4 @@ fn marks_now(job: &Job, wanted: impl Fn(&Mark) -> bool, speech: Speech) -> Vec<M
         })
     };
     job.marks.iter().filter(|mark| wanted(mark)).filter_map(one).collect()
-}
-
-fn label(labels: &std::collections::BTreeMap<Uuid, String>, id: Uuid) -> String {
-    labels.get(&id).cloned().unwrap_or_default()
 }

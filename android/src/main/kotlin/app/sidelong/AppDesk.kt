@@ -52,11 +52,8 @@ class AppDesk(private val context: Context) : Desk {
     }
 
     /** What went wrong last and what is safe, until the person has read it. */
-    var problem: Problem? = null
+    var problem: Throwable? = null
         private set
-
-    /** What went wrong. */
-    class Problem(val error: Throwable)
 
     /** What is called when it should be shown or taken away. */
     var problemChanged: () -> Unit = {}
@@ -80,11 +77,11 @@ class AppDesk(private val context: Context) : Desk {
         private set
 
     init {
-        if (trail.pages.isEmpty() || trail.pages.any { it.name !in Screens.all }) {
+        if (trail.pages.firstOrNull()?.name != Names.JOBS || trail.pages.any { it.name !in Screens.all }) {
             trail.pages.clear()
             trail.pages += Page(Names.JOBS)
         }
-        screen = Screens.open(this, trail.pages.last())
+        begin()
         // What was recorded before the program ended need not be asked for again.
         val kept = trail.pages.mapNotNull { page -> page.typed[Page.INPUT]?.let { page to it } }
         if (kept.isNotEmpty()) {
@@ -95,6 +92,16 @@ class AppDesk(private val context: Context) : Desk {
             }
         }
         ask({ shares.listFiles()?.forEach { it.delete() } }) {}
+    }
+
+    /** Opens the page that was kept; one that lacks what it is about is left for the list, and not met at every start. */
+    private fun begin() = try {
+        screen = Screens.open(this, trail.pages.last())
+        screen.look()
+    } catch (_: RuntimeException) {
+        trail.pages.clear()
+        trail.pages += Page(Names.JOBS)
+        screen = Screens.open(this, trail.pages.last())
         screen.look()
     }
 
@@ -196,7 +203,7 @@ class AppDesk(private val context: Context) : Desk {
     override fun redraw() { stage?.redraw() }
 
     private fun tell(error: Throwable) {
-        problem = Problem(error)
+        problem = error
         problemChanged()
     }
 

@@ -19,6 +19,7 @@ import app.sidelong.screens.Page
 import app.sidelong.screens.ProblemView
 import app.sidelong.screens.Screen
 import app.sidelong.screens.Screens
+import app.sidelong.screens.Settings
 import app.sidelong.widgets.Ink
 import app.sidelong.widgets.WetLock
 import java.io.File
@@ -38,7 +39,7 @@ class MainActivity : Activity(), AppDesk.Stage {
 
     override fun onCreate(state: Bundle?) {
         super.onCreate(state)
-        ink = Ink(this, desk.settings[CONTRAST] != null)
+        ink = Ink(this, desk.settings[Settings.CONTRAST] != null)
         room = FrameLayout(this)
         all = LinearLayout(this).apply {
             orientation = LinearLayout.VERTICAL
@@ -58,9 +59,9 @@ class MainActivity : Activity(), AppDesk.Stage {
             insets
         }
         setContentView(root)
-        desk.problemChanged = { tell(desk.problem?.error) }
+        desk.problemChanged = { tell(desk.problem) }
         desk.stage = this
-        tell(desk.problem?.error)
+        tell(desk.problem)
         wetness()
         if (state == null) shared(intent)
     }
@@ -89,7 +90,7 @@ class MainActivity : Activity(), AppDesk.Stage {
 
     override fun show(screen: Screen) {
         room.removeAllViews()
-        room.addView(Screens.view(this, ink, screen) { desk.settings[WET] = WET; wetness() })
+        room.addView(Screens.view(this, ink, screen) { desk.settings[Settings.WET] = Settings.WET; wetness() })
     }
 
     private fun problemView(): ProblemView = problem ?: ProblemView(this, ink) { desk.read() }.also {
@@ -102,9 +103,9 @@ class MainActivity : Activity(), AppDesk.Stage {
     }
 
     private fun wetness() {
-        val locked = desk.settings[WET] != null
+        val locked = desk.settings[Settings.WET] != null
         if (locked && wet == null) {
-            wet = WetLock(this, ink) { desk.settings[WET] = null; wetness() }
+            wet = WetLock(this, ink) { desk.settings[Settings.WET] = null; wetness() }
             root.addView(wet, FrameLayout.LayoutParams(FrameLayout.LayoutParams.MATCH_PARENT, FrameLayout.LayoutParams.MATCH_PARENT))
         }
         wet?.visibility = if (locked) View.VISIBLE else View.GONE
@@ -114,7 +115,7 @@ class MainActivity : Activity(), AppDesk.Stage {
 
     @Deprecated("Its successor came with Android 13.")
     override fun onBackPressed() {
-        if (desk.settings[WET] == null) desk.back()
+        if (desk.settings[Settings.WET] == null) desk.back()
     }
 
     override fun leave() = finish()
@@ -174,8 +175,6 @@ class MainActivity : Activity(), AppDesk.Stage {
     }
 
     companion object {
-        const val CONTRAST = "contrast"
-        const val WET = "wet"
         private const val PHOTO = 1
         private const val FILE = 2
         private const val FOLDER = 3

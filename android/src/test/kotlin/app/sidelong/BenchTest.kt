@@ -1,8 +1,6 @@
 package app.sidelong
 
 import android.app.Activity
-import app.sidelong.screens.WalkScreen
-import java.io.File
 import org.junit.Assert.assertEquals
 import org.junit.Test
 import org.junit.runner.RunWith
@@ -52,19 +50,15 @@ class BenchTest {
     @Test
     fun `a mark saved and drawn`() {
         val phone = Phone(seed = 52)
-        phone.touch("New car")
-        phone.touch("saloon")
+        phone.begin("BENCH")
         val (times, drawn) = mutableListOf<Double>() to mutableListOf<Double>()
         repeat(40) {
-            val walk = phone.screen as WalkScreen
-            val r = phone.rect(phone.car)
-            val at = phone.car.bounds(walk.now!!.at!!)!!
-            phone.stroke(r.left + at.exactCenterX(), r.top + at.exactCenterY(), r.left + at.exactCenterX() + 30, r.top + at.exactCenterY() + 4)
+            phone.strokeHere(30f, 4f)
             val key = phone.find("stone chip")!!
             times += ms { phone.touch(key) }
             drawn += ms { pictureOf(phone.activity) }
         }
-        assertEquals(40, (phone.screen as WalkScreen).now!!.marks.size)
+        assertEquals(40, phone.walk.now!!.marks.size)
         println("from the touch on its kind to the mark saved and laid out: %.0f ms median of 40, a wait of 20 ms for the frame in it; drawn and copied as a picture: %.0f ms".format(median(times), median(drawn)))
         phone.close()
     }

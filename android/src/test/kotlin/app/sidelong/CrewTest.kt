@@ -5,18 +5,14 @@ import android.net.Uri
 import app.sidelong.platform.FilesProvider
 import app.sidelong.platform.PhoneVault
 import app.sidelong.screens.Names
-import app.sidelong.screens.WalkScreen
 import java.io.File
 import java.io.FileNotFoundException
 import org.junit.After
-import org.junit.Assert.assertArrayEquals
 import org.junit.Assert.assertEquals
-import org.junit.Assert.assertNotEquals
 import org.junit.Assert.assertThrows
 import org.junit.Assert.assertTrue
 import org.junit.Test
 import org.junit.runner.RunWith
-import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
 import sidelong.core.*
 
@@ -27,21 +23,6 @@ class CrewTest {
 
     @After
     fun end() = phone.close()
-
-    private fun stroke() {
-        val walk = phone.screen as WalkScreen
-        phone.scrollTo(phone.car)
-        val r = phone.rect(phone.car)
-        val at = phone.car.bounds(walk.now!!.at!!)!!
-        phone.stroke(r.left + at.exactCenterX(), r.top + at.exactCenterY(), r.left + at.exactCenterX() + 40, r.top + at.exactCenterY() + 4)
-    }
-
-    private fun stand(panel: String) {
-        val place = (phone.screen as WalkScreen).now!!.places.first { it.panel == panel }
-        if ((phone.screen as WalkScreen).now!!.at == panel) return
-        phone.touch("All places")
-        phone.touch("${place.name}: ${place.text}")
-    }
 
     /** Another phone with a mark of its own on the same job, in a folder of its own: the second detailer. */
     private fun colleague(folder: File, job: String): Notebook {
@@ -63,13 +44,11 @@ class CrewTest {
     @Test
     fun twoPersons() {
         phone = Phone(seed = 24)
-        phone.touch("New car")
-        phone.type("Number plate", "LM12 NOP")
-        phone.touch("5-door hatch")
-        val job = (phone.screen as WalkScreen).job
+        phone.begin("LM12 NOP", "5-door hatch")
+        val job = phone.walk.job
         repeat(3) { phone.touch("Nothing seen") }
-        stand("tailgate")
-        stroke()
+        phone.goTo("tailgate")
+        phone.strokeHere(40f, 4f)
         phone.type("Size in mm (may be left out)", "30")
         phone.touch("scratch")
         phone.back()
@@ -176,9 +155,7 @@ class CrewTest {
     @Test
     fun earlierDays() {
         phone = Phone(seed = 34)
-        phone.touch("New car")
-        phone.type("Number plate", "RS12 TUV")
-        phone.touch("van")
+        phone.begin("RS12 TUV", "van")
         phone.back()
         shadowOf(phone.activity.getSystemService(android.app.KeyguardManager::class.java)).setIsDeviceSecure(true)
         phone.touch("RS12 TUV")

@@ -1,12 +1,9 @@
 package app.sidelong
 
 import app.sidelong.screens.Names
-import app.sidelong.screens.WalkScreen
 
 /** A way through every screen by touches, with an invented car; `seen` is called at each. */
 class Tour(private val phone: Phone, private val seen: (String) -> Unit) {
-    private val walk get() = phone.screen as WalkScreen
-
     /** Words of the chrome in the phone's language. */
     private fun text(id: Int, vararg values: Any): String = phone.activity.getString(id, *values)
 
@@ -28,10 +25,7 @@ class Tour(private val phone: Phone, private val seen: (String) -> Unit) {
         phone.touch(text(R.string.could_not_see))
         seen("could-not-see")
         phone.touch("dirt")
-        phone.scrollTo(phone.car)
-        val at = phone.car.bounds(walk.now!!.at!!)!!
-        val r = phone.rect(phone.car)
-        phone.stroke(r.left + at.exactCenterX(), r.top + at.exactCenterY(), r.left + at.exactCenterX() + 60, r.top + at.exactCenterY() - 40)
+        phone.strokeHere(60f, -40f)
         seen("mark")
         phone.touch("scratch")
         seen("walk-marked")

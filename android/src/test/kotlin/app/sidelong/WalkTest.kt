@@ -1,7 +1,6 @@
 package app.sidelong
 
 import app.sidelong.screens.Names
-import app.sidelong.screens.WalkScreen
 import org.junit.After
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertFalse
@@ -22,13 +21,11 @@ class WalkTest {
     @After
     fun end() = phone.close()
 
-    private val walk get() = phone.screen as WalkScreen
+    private val walk get() = phone.walk
     private fun view(job: String = walk.job): JobView = Notebooks.ask(phone) { it.job(job, Language.EN_GB) }
 
     private fun begin(plate: String, body: String) {
-        phone.touch("New car")
-        phone.type("Number plate", plate)
-        phone.touch(body)
+        phone.begin(plate, body)
         assertEquals(Names.WALK, phone.screen.page.name)
     }
 
@@ -42,21 +39,11 @@ class WalkTest {
             phone.touch(r.left + at.exactCenterX(), r.top + at.exactCenterY())
         }
         if (phone.screen.page.name == Names.MARK) phone.touch("Back")
-        if (walk.now!!.at != panel) {
-            val place = walk.now!!.places.first { it.panel == panel }
-            phone.touch("All places")
-            phone.touch("${place.name}: ${place.text}")
-        }
+        phone.goTo(panel)
         assertEquals(panel, walk.now!!.at)
     }
 
-    /** A stroke on the place where one stands; millimetres say how long it is drawn, about. */
-    private fun stroke(dx: Float = 30f, dy: Float = 10f) {
-        val car = phone.rect(phone.car)
-        val at = phone.car.bounds(walk.now!!.at!!)!!
-        val (x, y) = car.left + at.exactCenterX() to car.top + at.exactCenterY()
-        phone.stroke(x, y, x + dx, y + dy)
-    }
+    private fun stroke(dx: Float = 30f, dy: Float = 10f) = phone.strokeHere(dx, dy)
 
     private fun report(what: String, touches: Int, letters: Int = 0) =
         println("$what: $touches touches, about %.0f s in gloves, and $letters letters typed".format(touches * SECONDS_A_TOUCH))

@@ -66,7 +66,7 @@ class PlacesScreen(desk: Desk, page: Page) : ChoiceScreen(desk, page) {
 
     override fun look() {
         val (job, language) = about("job") to desk.language
-        val corner = Corner.entries.firstOrNull { it.name == desk.settings["corner"] } ?: Corner.FRONT_LEFT
+        val corner = desk.settings.corner
         desk.ask({ core -> core.walk(job, corner, null, null, language).places }) { places = it; changed() }
     }
 

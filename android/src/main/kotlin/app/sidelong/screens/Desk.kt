@@ -3,6 +3,7 @@ package app.sidelong.screens
 import java.io.File
 import sidelong.core.Act
 import sidelong.core.Changes
+import sidelong.core.Corner
 import sidelong.core.Language
 import sidelong.core.Notebook
 
@@ -30,6 +31,19 @@ class Page(
 interface Settings {
     operator fun get(name: String): String?
     operator fun set(name: String, value: String?)
+
+    /** The corner at which a walk begins. */
+    val corner: Corner get() = Corner.entries.firstOrNull { it.name == this[CORNER] } ?: Corner.FRONT_LEFT
+
+    companion object {
+        const val CORNER = "corner"
+
+        /** Set while the contrast is strong. */
+        const val CONTRAST = "contrast"
+
+        /** Set while the wet lock is on. */
+        const val WET = "wet"
+    }
 }
 
 /**

@@ -37,6 +37,6 @@ class FeelPageView(context: Context, ink: Ink, private val screen: FeelScreen, l
     private fun show() {
         methods.forEach { (method, key) -> key.chosen = method == screen.method }
         reactions.forEach { (reaction, key) -> key.chosen = reaction in screen.reacted }
-        missing.visibility = if (screen.methodMissing) View.VISIBLE else View.GONE
+        shown(missing, screen.methodMissing)
     }
 }

@@ -54,9 +54,7 @@ class JobPageView(context: Context, private val ink: Ink, private val screen: Jo
         val now = screen.now
         val drawing = screen.drawing
         if (now != null && drawing != null) {
-            car.show(drawing, null, now.places.filter { it.side != null }.map { PlaceShown(it.panel, it.name, it.text, WalkView.sign(it.outcome)) },
-                screen.marks.map { MarkShown(it.label, it.text, it.from.x, it.from.y, it.to.x, it.to.y) })
-            car.contentDescription = context.getString(R.string.drawing_of, now.vehicle)
+            car.show(drawing, null, now, screen.marks)
         }
         shown(car, drawing != null)
         marks.text = view.marks.joinToString("\n") { mark -> context.getString(R.string.mark_line, mark.label, mark.panelName, listOfNotNull(mark.kindText, mark.size).joinToString(", "), mark.found) }
@@ -67,6 +65,4 @@ class JobPageView(context: Context, private val ink: Ink, private val screen: Jo
         shown(atPlace, screen.panel != null)
         shown(end, now != null)
     }
-
-    private fun shown(view: View, yes: Boolean) { view.visibility = if (yes) VISIBLE else GONE }
 }

@@ -10,7 +10,7 @@ class JobScreen(desk: Desk, page: Page) : Screen(desk, page) {
         private set
     var now: WalkNow? = null
         private set
-    var marks: List<WalkScreen.Drawn> = emptyList()
+    var marks: List<MarkDrawn> = emptyList()
         private set
 
     val job get() = about("job")
@@ -31,11 +31,7 @@ class JobScreen(desk: Desk, page: Page) : Screen(desk, page) {
             val view = core.job(job, language)
             val now = if (view.walks.isEmpty()) null else core.walk(job, Corner.FRONT_LEFT, null, null, language)
             val drawing = now?.let { Drawings.of(it.form, null, language) }
-            val marks = now?.marks?.mapNotNull { mark ->
-                val from = drawnAt(now.form, null, mark.panel, mark.from) ?: return@mapNotNull null
-                val to = mark.to?.let { drawnAt(now.form, null, mark.panel, it) } ?: from
-                WalkScreen.Drawn(mark.label, mark.text, from, to)
-            } ?: emptyList()
+            val marks = now?.let { Drawings.marks(it.form, null, it.marks) } ?: emptyList()
             Shown(view, now, drawing, marks)
         }) { shown ->
             view = shown.view
@@ -46,7 +42,7 @@ class JobScreen(desk: Desk, page: Page) : Screen(desk, page) {
         }
     }
 
-    private class Shown(val view: JobView, val now: WalkNow?, val drawing: DrawingView?, val marks: List<WalkScreen.Drawn>)
+    private class Shown(val view: JobView, val now: WalkNow?, val drawing: DrawingView?, val marks: List<MarkDrawn>)
 
     /** On with the walk that goes on. */
     fun goOn() {

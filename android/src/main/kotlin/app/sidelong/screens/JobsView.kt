@@ -45,7 +45,7 @@ class JobsView(context: Context, private val ink: Ink, private val screen: JobsS
     private fun show() {
         val today = screen.today
         count.text = if (today == null) "" else context.getString(R.string.today_count, today.total.toInt(), today.ended.toInt(), today.answered.toInt())
-        partly.visibility = if (screen.complete) View.GONE else View.VISIBLE
+        shown(partly, !screen.complete)
         all.chosen = screen.all
         rows.jobs = screen.jobs
         rows.notifyDataSetChanged()

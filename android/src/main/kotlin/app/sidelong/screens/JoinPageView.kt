@@ -39,6 +39,6 @@ class JoinPageView(context: Context, ink: Ink, private val screen: JoinScreen, l
             else -> (joined.taken.map { context.getString(R.string.taken_in, it.phone, it.before.toInt(), it.after.toInt()) } +
                 joined.forked.map { it.text } + joined.refused.map { context.getString(R.string.problem_join, it.reason) }).joinToString("\n")
         }
-        came.visibility = if (came.text.isEmpty()) View.GONE else View.VISIBLE
+        shown(came, came.text.isNotEmpty())
     }
 }

@@ -7,10 +7,8 @@ import sidelong.core.*
  * before that, and may be left out.
  */
 class MarkScreen(desk: Desk, page: Page) : Screen(desk, page) {
-    var kinds: List<Pair<MarkKind, String>> = emptyList()
-        private set
-    var panelName = ""
-        private set
+    val kinds: List<Pair<MarkKind, String>> = kindsOffered(BodyForm.valueOf(about("form")), about("panel")).map { it to it.text(desk.language) }
+    val panelName = panelName(about("panel"), desk.language)
     val catches get() = Catch.entries.map { it to it.text(desk.language) }
     val catch get() = Catch.entries.firstOrNull { it.name == typed("catch") }
 
@@ -20,20 +18,7 @@ class MarkScreen(desk: Desk, page: Page) : Screen(desk, page) {
     /** Whether what was typed is a size; an empty field says nothing and is well. */
     val sizeReads get() = size.isBlank() || lengthTypedUm(size) != null
 
-    private val job get() = about("job")
-    private val panel get() = about("panel")
-
-    override fun look() {
-        val (job, panel, language) = Triple(job, panel, desk.language)
-        desk.ask({ core ->
-            val form = core.walk(job, Corner.FRONT_LEFT, panel, null, language).form
-            kindsOffered(form, panel).map { it to it.text(language) } to panelName(panel, language)
-        }) { (kinds, name) ->
-            this.kinds = kinds
-            panelName = name
-            changed()
-        }
-    }
+    override fun look() = changed()
 
     fun catches(catch: Catch) = type("catch", if (this.catch == catch) null else catch.name)
     fun sized(text: String) {
@@ -47,7 +32,7 @@ class MarkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         val to = page.about["to-u"]?.let { Spot(it.toUInt(), about("to-v").toUInt()) }
         val length = lengthTypedUm(size)
         val mark = Description(
-            panel = panel,
+            panel = about("panel"),
             from = Spot(about("u").toUInt(), about("v").toUInt()),
             to = to,
             kind = kind,
@@ -56,7 +41,7 @@ class MarkScreen(desk: Desk, page: Page) : Screen(desk, page) {
             measured = if (length != null) Measured.BY_EYE else if (to != null) Measured.STROKE else null,
         )
         val walk = desk.below(page)
-        desk.record(page, job, Act.RecordMark(RecordMark(mark = mark))) { changes ->
+        desk.record(page, about("job"), Act.RecordMark(RecordMark(mark = mark))) { changes ->
             WalkScreen.made(walk, changes, WalkScreen.Said.MARK)
             desk.back()
         }

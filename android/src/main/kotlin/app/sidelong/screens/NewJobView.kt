@@ -61,9 +61,8 @@ class NewJobView(context: Context, private val ink: Ink, private val screen: New
                 offerKeys[job.job] = Key(context, ink, text, gloves = false, weight = Weight.CHOICE) { screen.same(job) }.also(offers::addView)
             }
         }
-        val any = if (screen.alike.isEmpty()) View.GONE else View.VISIBLE
-        offered.visibility = any
-        offers.visibility = any
+        shown(offered, screen.alike.isNotEmpty())
+        shown(offers, screen.alike.isNotEmpty())
         offerKeys.forEach { (job, key) -> key.chosen = screen.earlier == job }
         finishKeys.forEach { (finish, key) -> key.chosen = screen.finish == finish }
         scopeKeys.forEach { (scope, key) -> key.chosen = scope in screen.scope }

@@ -70,6 +70,6 @@ class OwnerView(context: Context, private val ink: Ink, private val screen: Owne
         parties.forEach { (party, key) -> key.chosen = party == screen.by }
         copies.forEach { (copy, key) -> key.chosen = copy == screen.copy }
         signature.strokes = screen.signature
-        missing.visibility = if (screen.missing) View.VISIBLE else View.GONE
+        shown(missing, screen.missing)
     }
 }

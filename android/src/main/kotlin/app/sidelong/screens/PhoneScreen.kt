@@ -5,8 +5,8 @@ import sidelong.core.Corner
 /** What is set on this phone: where a walk begins, who records, how strong the contrast is. */
 class PhoneScreen(desk: Desk, page: Page) : Screen(desk, page) {
     val corners get() = Corner.entries.map { it to it.text(desk.language) }
-    val corner get() = Corner.entries.firstOrNull { it.name == desk.settings["corner"] } ?: Corner.FRONT_LEFT
-    val contrast get() = desk.settings["contrast"] != null
+    val corner get() = desk.settings.corner
+    val contrast get() = desk.settings[Settings.CONTRAST] != null
 
     /** Who records on this phone, as it is on record. */
     var recorder: String? = null
@@ -15,12 +15,12 @@ class PhoneScreen(desk: Desk, page: Page) : Screen(desk, page) {
     override fun look() = desk.ask({ core -> core.recorder() }) { recorder = it; changed() }
 
     fun corner(corner: Corner) {
-        desk.settings["corner"] = corner.name
+        desk.settings[Settings.CORNER] = corner.name
         changed()
     }
 
     fun contrast(yes: Boolean) {
-        desk.settings["contrast"] = if (yes) "strong" else null
+        desk.settings[Settings.CONTRAST] = if (yes) "strong" else null
         desk.redraw()
     }
 

@@ -29,7 +29,7 @@ class PhotoPageView(context: Context, ink: Ink, private val screen: PhotoScreen,
     }
 
     private fun show() {
-        none.visibility = if (screen.none) View.VISIBLE else View.GONE
-        keep.visibility = if (screen.waiting != null) View.VISIBLE else View.GONE
+        shown(none, screen.none)
+        shown(keep, screen.waiting != null)
     }
 }

@@ -39,7 +39,7 @@ class ThicknessPageView(context: Context, ink: Ink, private val screen: Thicknes
         typing.text = context.getString(R.string.micrometres, screen.digits.ifEmpty { "–" })
         readings.text = screen.readings.joinToString("  ")
         soFar.text = screen.soFar
-        readings.visibility = if (screen.readings.isEmpty()) View.GONE else View.VISIBLE
-        soFar.visibility = readings.visibility
+        shown(readings, screen.readings.isNotEmpty())
+        shown(soFar, screen.readings.isNotEmpty())
     }
 }

@@ -11,7 +11,7 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         private set
     var drawing: DrawingView? = null
         private set
-    var marks: List<Drawn> = emptyList()
+    var marks: List<MarkDrawn> = emptyList()
         private set
 
     /** What can still be taken back, and what it was. */
@@ -27,17 +27,13 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
             desk.keep()
         }
 
-    /** A mark as it is drawn: its number and its stroke in units. */
-    class Drawn(val label: String, val text: String, val from: PointDrawn, val to: PointDrawn)
-
     /** An entry just made. */
     class Slip(val input: String, val said: Said, val mark: String?)
 
     /** What was just put on record. */
-    enum class Said { NOTHING_SEEN, PASSED, SEEN_AGAIN, MARK, COULD_NOT_SEE, TAKEN_BACK }
+    enum class Said { NOTHING_SEEN, PASSED, SEEN_AGAIN, MARK, COULD_NOT_SEE }
 
     val job get() = about("job")
-    private val corner get() = Corner.entries.firstOrNull { it.name == desk.settings["corner"] } ?: Corner.FRONT_LEFT
 
     /** Where the person stands. */
     val place: PlaceNow? get() = now?.let { now -> now.places.firstOrNull { it.panel == now.at } }
@@ -60,19 +56,14 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
     }
 
     private fun see(at: String?) {
-        val (job, corner, earlier, language) = Asked(job, corner, page.about["earlier"], desk.language)
+        val (job, corner) = job to desk.settings.corner
+        val (earlier, language) = page.about["earlier"] to desk.language
         desk.ask({ core ->
             val now = core.walk(job, corner, at, earlier, language)
             val side = now.places.firstOrNull { it.panel == now.at }?.drawn
             val drawing = Drawings.of(now.form, side, language)
-            val marks = now.marks.mapNotNull { mark ->
-                val from = drawnAt(now.form, side, mark.panel, mark.from) ?: return@mapNotNull null
-                val shown = now.places.firstOrNull { it.panel == mark.panel }
-                if (shown?.drawn != side) return@mapNotNull null
-                val to = mark.to?.let { drawnAt(now.form, side, mark.panel, it) } ?: from
-                Drawn(mark.label, mark.text, from, to)
-            }
-            Triple(now, drawing, marks)
+            val beside = now.places.filter { it.drawn == side }.map { it.panel }.toSet()
+            Triple(now, drawing, Drawings.marks(now.form, side, now.marks.filter { it.panel in beside }))
         }) { (now, drawing, marks) ->
             this.now = now
             this.drawing = drawing
@@ -82,8 +73,6 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
             changed()
         }
     }
-
-    private data class Asked(val job: String, val corner: Corner, val earlier: String?, val language: Language)
 
     private fun saved(said: Said, mark: String? = null): (Changes) -> Unit = { changes ->
         slip = Slip(changes.input, said, mark ?: changes.mark)
@@ -109,7 +98,7 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
         val side = place?.side ?: return
         desk.record(page, job, Act.PassSide(PassSide(side = side, light = light, surface = surface))) {
             saved(Said.PASSED)(it)
-            desk.ask({ core -> core.walk(job, corner, page.about["at"], page.about["earlier"], desk.language).next }) { goOn(it) }
+            desk.ask({ core -> core.walk(job, desk.settings.corner, page.about["at"], page.about["earlier"], desk.language).next }) { goOn(it) }
         }
     }
 
@@ -140,7 +129,8 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
 
     private fun begin(panel: String, from: Spot, to: Spot?) {
         slip = null
-        val about = mutableMapOf("job" to job, "panel" to panel, "u" to from.uPpm.toString(), "v" to from.vPpm.toString())
+        val form = now?.form ?: return
+        val about = mutableMapOf("job" to job, "form" to form.name, "panel" to panel, "u" to from.uPpm.toString(), "v" to from.vPpm.toString())
         if (to != null) { about["to-u"] = to.uPpm.toString(); about["to-v"] = to.vPpm.toString() }
         desk.go(Page(Names.MARK, about))
     }

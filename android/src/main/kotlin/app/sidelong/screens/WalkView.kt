@@ -8,7 +8,9 @@ import android.view.View
 import android.widget.LinearLayout
 import app.sidelong.R
 import app.sidelong.widgets.*
+import sidelong.core.DrawingView
 import sidelong.core.Outcome
+import sidelong.core.WalkNow
 import sidelong.core.slipMs
 
 /**
@@ -82,13 +84,9 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         how.text = if (screen.how.isEmpty()) context.getString(R.string.how_not_said) else screen.how.joinToString(", ")
         how.contentDescription = context.getString(R.string.how_looked, how.text)
         val drawing = screen.drawing
-        if (drawing != null && place?.drawn != null) {
-            car.show(drawing, now.at, now.places.filter { it.side != null }.map { PlaceShown(it.panel, it.name, it.text, sign(it.outcome)) },
-                screen.marks.map { MarkShown(it.label, it.text, it.from.x, it.from.y, it.to.x, it.to.y) })
-            car.contentDescription = context.getString(R.string.drawing_of, now.vehicle)
-        }
-        car.visibility = if (place?.drawn != null) View.VISIBLE else View.GONE
-        markHere.visibility = if (place != null && place.drawn == null) View.VISIBLE else View.GONE
+        if (drawing != null && place?.drawn != null) car.show(drawing, now.at, now, screen.marks)
+        shown(car, place?.drawn != null)
+        shown(markHere, place != null && place.drawn == null)
         val answered = place != null && place.outcome != Outcome.NOT_LOOKED
         shown(nothing, place != null && !answered)
         shown(goOn, answered && now.next != null)
@@ -117,17 +115,20 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         WalkScreen.Said.SEEN_AGAIN -> context.getString(R.string.said_seen_again)
         WalkScreen.Said.MARK -> context.getString(R.string.said_mark, slip.mark ?: "")
         WalkScreen.Said.COULD_NOT_SEE -> context.getString(R.string.said_could_not_see)
-        WalkScreen.Said.TAKEN_BACK -> ""
     }
 
-    private fun shown(view: View, yes: Boolean) { view.visibility = if (yes) View.VISIBLE else View.GONE }
+}
 
-    companion object {
-        fun sign(outcome: Outcome): Sign = when (outcome) {
-            Outcome.NOTHING_SEEN -> Sign.NOTHING_SEEN
-            Outcome.MARKS -> Sign.MARKS
-            Outcome.COULD_NOT_SEE -> Sign.COULD_NOT_SEE
-            Outcome.NOT_LOOKED -> Sign.NOT_LOOKED
-        }
-    }
+/** Shows a walk-around on the vehicle: what is on record of each place, and the marks. */
+fun CarView.show(drawing: DrawingView, at: String?, now: WalkNow, marks: List<MarkDrawn>) {
+    show(drawing, at, now.places.filter { it.side != null }.map { PlaceShown(it.panel, it.name, it.text, sign(it.outcome)) },
+        marks.map { MarkShown(it.label, it.from.x, it.from.y, it.to.x, it.to.y) })
+    contentDescription = context.getString(R.string.drawing_of, now.vehicle)
+}
+
+private fun sign(outcome: Outcome): Sign = when (outcome) {
+    Outcome.NOTHING_SEEN -> Sign.NOTHING_SEEN
+    Outcome.MARKS -> Sign.MARKS
+    Outcome.COULD_NOT_SEE -> Sign.COULD_NOT_SEE
+    Outcome.NOT_LOOKED -> Sign.NOT_LOOKED
 }

@@ -28,7 +28,7 @@ class PlaceShown(val panel: String, val name: String, val text: String, val sign
 enum class Sign { NOT_LOOKED, NOTHING_SEEN, COULD_NOT_SEE, MARKS }
 
 /** A mark where it is drawn, in units of the drawing. */
-class MarkShown(val label: String, val text: String, val x: Float, val y: Float, val toX: Float, val toY: Float)
+class MarkShown(val label: String, val x: Float, val y: Float, val toX: Float, val toY: Float)
 
 /**
  * The vehicle as the core draws it. The place one stands at is drawn at least 15 mm large and in the middle; every other

@@ -17,6 +17,9 @@ import android.widget.TextView
 import app.sidelong.R
 import kotlin.math.max
 
+/** Shows a part, or leaves its room to the others. */
+fun shown(part: View, yes: Boolean) { part.visibility = if (yes) View.VISIBLE else View.GONE }
+
 /** A text to read. */
 fun words(context: Context, ink: Ink, size: Float, text: CharSequence = "", colour: Int = ink.ink): TextView =
     TextView(context).apply {
@@ -42,9 +45,8 @@ enum class Weight {
 }
 
 /** A key. In gloves it is 15 mm in both directions; otherwise 48 dp. */
-class Key(context: Context, private val ink: Ink, text: CharSequence, gloves: Boolean = true, weight: Weight = Weight.PLAIN, touched: () -> Unit) :
+class Key(context: Context, private val ink: Ink, text: CharSequence, gloves: Boolean = true, private val weight: Weight = Weight.PLAIN, touched: () -> Unit) :
     TextView(context) {
-    private val weight = weight
     private val frame = GradientDrawable().apply { cornerRadius = ink.dp(4f) }
 
     /** Whether it is the one that is chosen; said by words and by the line, not by colour. */

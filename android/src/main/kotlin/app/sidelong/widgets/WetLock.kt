@@ -29,13 +29,11 @@ class WetLock(context: Context, private val ink: Ink, private val off: () -> Uni
         addView(key, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.WRAP_CONTENT, Gravity.BOTTOM).apply { bottomMargin = ink.dp(16) })
     }
 
-    private fun open() = off()
-
     private inner class Hold(context: Context) : LinearLayout(context) {
         private val text = words(context, ink, Ink.LEAD, context.getString(R.string.wet_hold), ink.onFill)
         private val bar = Paint().apply { color = ink.onFill }
         private var began = 0L
-        private val done = Runnable { began = 0; invalidate(); open() }
+        private val done = Runnable { began = 0; invalidate(); off() }
 
         init {
             setWillNotDraw(false)
@@ -72,7 +70,7 @@ class WetLock(context: Context, private val ink: Ink, private val off: () -> Uni
 
         // With a screen reader a double tap is no accident of water.
         override fun performAccessibilityAction(action: Int, arguments: android.os.Bundle?): Boolean {
-            if (action == AccessibilityNodeInfo.ACTION_CLICK || action == AccessibilityNodeInfo.ACTION_LONG_CLICK) { open(); return true }
+            if (action == AccessibilityNodeInfo.ACTION_CLICK || action == AccessibilityNodeInfo.ACTION_LONG_CLICK) { off(); return true }
             return super.performAccessibilityAction(action, arguments)
         }
 
