@@ -2,6 +2,7 @@
 //! leave the phone, and what is no record, or is damaged, is refused with a reason.
 
 use crate::{clean, hash, picture, text, with_photos};
+use sidelong_core::api::Reader;
 use sidelong_core::error::Error;
 use sidelong_core::record::words::{Form, Kept, Locale, MarkKind, Stage};
 use sidelong_tests::{Phone, mark};
@@ -48,6 +49,15 @@ fn by_file_as_by_folder() {
     // The originals come with the whole file later.
     let late = fresh.open().join(text(&pack)).expect("joins");
     assert_eq!((late.taken.len(), late.blobs), (0, 3));
+
+    // Packing needs no seed: who may read the record may hand it on.
+    let read = folder.path().join("read.sidelong");
+    let place = other.folder.clone();
+    drop(other);
+    let by_reader = Reader::open(text(&place)).expect("reads").pack(text(&read), true).expect("packs");
+    assert_eq!((by_reader.bytes, by_reader.photos), (fs::metadata(&read).expect("a file").len(), 3));
+    let from_it = Phone::new(&folder.path().join("from-it"), 15);
+    assert_eq!(from_it.open().join(text(&read)).expect("joins").taken, a.taken);
 }
 
 /// What was erased is in no packed file, and neither is the key.

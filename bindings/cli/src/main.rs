@@ -322,7 +322,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
             show::joined(&notebook.join(dir.display().to_string())?, args.json)
         }
         Command::Pack { file, no_photos, store } => {
-            show::packed(file, &open(store)?.pack(file.display().to_string(), !no_photos)?, args.json)
+            show::packed(file, &read(store)?.pack(file.display().to_string(), !no_photos)?, args.json)
         }
         Command::Day { date, store } => day::day(store, date, locale, args.json),
         Command::ImportFleet { file, store, scope } => {

@@ -1,10 +1,11 @@
 //! Another phone's record.
 
-use super::notebook::Notebook;
+use super::notebook::{Notebook, Reader};
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, LogSeen, short_log};
 use crate::share;
+use crate::store::Store;
 use serde::Serialize;
 use std::path::Path;
 
@@ -77,8 +78,7 @@ impl Notebook {
     /// # Errors
     /// There is a file of this name, or it could not be written; then there is none.
     pub fn pack(&self, file: String, with_photos: bool) -> Result<PackView, Error> {
-        let packed = self.lock()?.pack(Path::new(&file), with_photos)?;
-        Ok(PackView { bytes: packed.bytes, photos: packed.photos, left_out: packed.left_out })
+        pack(&*self.lock()?, &file, with_photos)
     }
 
     /// Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
@@ -129,4 +129,20 @@ impl Notebook {
             jobs: joined.jobs.into_iter().map(|job| job.to_string()).collect(),
         })
     }
+}
+
+#[uniffi::export]
+impl Reader {
+    /// As [`Notebook::pack`].
+    ///
+    /// # Errors
+    /// As [`Notebook::pack`].
+    pub fn pack(&self, file: String, with_photos: bool) -> Result<PackView, Error> {
+        pack(&*self.lock()?, &file, with_photos)
+    }
+}
+
+fn pack(store: &Store, file: &str, with_photos: bool) -> Result<PackView, Error> {
+    let packed = store.pack(Path::new(file), with_photos)?;
+    Ok(PackView { bytes: packed.bytes, photos: packed.photos, left_out: packed.left_out })
 }

@@ -60,7 +60,12 @@ impl Store {
 
     fn pack_into(&self, draft: &Path, with_photos: bool) -> Result<Packed, Error> {
         photos::remove_if_there(draft)?;
-        self.connection.execute("VACUUM INTO ?1", params![draft.display().to_string()])?;
+        // A store that is opened to read refuses every write, the ones into the new file included.
+        let reads_only: bool = self.connection.pragma_query_value(None, "query_only", |row| row.get(0))?;
+        self.connection.pragma_update(None, "query_only", false)?;
+        let copied = self.connection.execute("VACUUM INTO ?1", params![draft.display().to_string()]);
+        self.connection.pragma_update(None, "query_only", reads_only)?;
+        copied?;
         let mut packed = Packed::default();
         let pack = Connection::open(draft)?;
         pack.execute_batch(

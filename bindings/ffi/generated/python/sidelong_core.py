@@ -674,6 +674,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_jobs() != 48978:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_pack() != 65522:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_report() != 53827:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_constructor_reader_open() != 565:
@@ -936,6 +938,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_reader_job.restype = ctypes.c_ui
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_jobs.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_jobs.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_pack.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_pack.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report.restype = ctypes.c_uint16
@@ -1426,6 +1431,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_pack.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_pack.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_report.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -15217,6 +15229,14 @@ class ReaderProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def pack(self, file: str,with_photos: bool) -> PackView:
+        """
+        As [`Notebook::pack`].
+
+        # Errors
+        As [`Notebook::pack`].
+"""
+        raise NotImplementedError
     def report(self, job: str,locale: Language) -> str:
         """
         As [`Notebook::report`].
@@ -15433,6 +15453,30 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def pack(self, file: str,with_photos: bool) -> PackView:
+        """
+        As [`Notebook::pack`].
+
+        # Errors
+        As [`Notebook::pack`].
+"""
+
+        _UniffiFfiConverterString.check_lower(file)
+
+        _UniffiFfiConverterBoolean.check_lower(with_photos)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(file),
+            _UniffiFfiConverterBoolean.lower(with_photos),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypePackView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_pack,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)

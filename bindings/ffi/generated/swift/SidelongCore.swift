@@ -2244,6 +2244,14 @@ public protocol ReaderProtocol: AnyObject, Sendable {
     func report(job: String, locale: Language) throws  -> String
 
     /**
+     * As [`Notebook::pack`].
+     *
+     * # Errors
+     * As [`Notebook::pack`].
+     */
+    func pack(file: String, withPhotos: Bool) throws  -> PackView
+
+    /**
      * As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
      *
      * # Errors
@@ -2436,6 +2444,23 @@ open func report(job: String, locale: Language)throws  -> String  {
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::pack`].
+     *
+     * # Errors
+     * As [`Notebook::pack`].
+     */
+open func pack(file: String, withPhotos: Bool)throws  -> PackView  {
+    return try  FfiConverterTypePackView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_pack(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(file),
+        FfiConverterBool.lower(withPhotos),uniffiCallStatus
     )
 })
 }
@@ -18837,6 +18862,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_report() != 53827) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_pack() != 65522) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_export() != 50445) {

@@ -545,6 +545,11 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_jobs(uint64_t ptr, RustBuffer s
 RustBuffer uniffi_sidelong_core_fn_method_reader_report(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_PACK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_PACK
+RustBuffer uniffi_sidelong_core_fn_method_reader_pack(uint64_t ptr, RustBuffer file, int8_t with_photos, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_EXPORT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_EXPORT
 RustBuffer uniffi_sidelong_core_fn_method_reader_export(uint64_t ptr, RustBuffer folder, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -1485,6 +1490,12 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_jobs(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT
 uint16_t uniffi_sidelong_core_checksum_method_reader_report(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_PACK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_PACK
+uint16_t uniffi_sidelong_core_checksum_method_reader_pack(void
 
 );
 #endif

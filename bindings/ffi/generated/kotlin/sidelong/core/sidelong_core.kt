@@ -913,6 +913,8 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_report(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_pack(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_export(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_clock_now(
@@ -1042,6 +1044,8 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_reader_jobs(`ptr`: Long,`search`: RustBuffer.ByValue,`limit`: Int,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_report(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_pack(`ptr`: Long,`file`: RustBuffer.ByValue,`withPhotos`: Byte,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_export(`ptr`: Long,`folder`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1476,6 +1480,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_report() and 0xFFFF) != 53827) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_pack() and 0xFFFF) != 65522) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_export() and 0xFFFF) != 50445) {
@@ -4248,6 +4255,14 @@ public interface ReaderInterface {
     fun `report`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
     /**
+     * As [`Notebook::pack`].
+     *
+     * # Errors
+     * As [`Notebook::pack`].
+     */
+    fun `pack`(`file`: kotlin.String, `withPhotos`: kotlin.Boolean): PackView
+
+    /**
      * As [`Notebook::export`]; what is damaged is exported as far as it can be read, and told.
      *
      * # Errors
@@ -4508,6 +4523,28 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
 
         FfiConverterString.lower(`job`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::pack`].
+     *
+     * # Errors
+     * As [`Notebook::pack`].
+     */
+    @Throws(NotebookException::class)override fun `pack`(`file`: kotlin.String, `withPhotos`: kotlin.Boolean): PackView {
+            return FfiConverterTypePackView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_pack(
+        it,
+
+        FfiConverterString.lower(`file`),
+        FfiConverterBoolean.lower(`withPhotos`),_status)
 }
     }
     )
