@@ -11,6 +11,7 @@ mod look;
 mod platform;
 mod record;
 mod show;
+mod sun;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use sidelong_core::api::{Notebook, Reader};
@@ -261,7 +262,9 @@ enum Command {
         #[command(flatten)]
         store: StoreArg,
     },
-    /// What a look could have shown
+    /// Say where the sun stands at a place and time, and when it rises and sets
+    Sun(sun::Sun),
+    /// What a look could have shown, what was seen, and where to look next
     #[command(subcommand)]
     Look(look::Look),
     /// Look through everything that was recorded, byte for byte
@@ -341,6 +344,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::Sun(asked) => sun::run(asked, args.json),
         Command::Look(what) => look::run(what, args.json),
         Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),
     }

@@ -19,6 +19,7 @@ mod seen;
 mod shown;
 mod shows;
 mod spoken;
+pub mod sun;
 pub mod sunlit;
 pub mod ways;
 
