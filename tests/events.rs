@@ -224,6 +224,22 @@ fn bodies() -> Vec<Written> {
             r#"{"erased":[{"kept":"inside-photos","months":12,"count":3}],"jobs":1,"held":0}"#,
             &[("reason", r#""asked by the owner""#)],
         ),
+        written(
+            1,
+            "look.made",
+            &format!(
+                r#"{{"walk":"{walk}","light":"sun","panels":["bonnet","roof"],"stand":{{"x_mm":2300,"y_mm":1400}},"way":"walking-along","to":{{"x_mm":1300,"y_mm":1400}},"image":{{"panel":"bonnet","at":{{"u_ppm":500000,"v_ppm":400000}}}},"sun":{{"azimuth_mdeg":123456,"elevation_mdeg":45678}},"heading":{{"mdeg":205000,"plus_minus_mdeg":12000,"from":"glare"}},"surface":"clean","ambient":"daylight","distance":"close","spent_ms":40000}}"#
+            ),
+            &[("earth", r#"{"lat_udeg":52000000,"lon_udeg":-1000000}"#), ("note", r#""before the wash""#)],
+        ),
+        written(
+            1,
+            "spot.found",
+            r#"{"kind":"high-spot","place":{"panel":"roof","at":{"u_ppm":1,"v_ppm":2}},"light":"soft","step":"ceramic","age_s":600}"#,
+            &[("note", r#""near the edge""#)],
+        ),
+        written(1, "spot.treated", &format!(r#"{{"spot":"{other}"}}"#), &[("what", r#""levelled""#)]),
+        written(1, "spot.checked", &format!(r#"{{"spot":"{other}","light":"point","clear":true}}"#), &[]),
     ]
 }
 

@@ -12,11 +12,13 @@ use sidelong_core::log::{Hash, tree};
 use sidelong_core::record::events::{Envelope, Head};
 use sidelong_core::record::fold::{Entry, Job, fold};
 use sidelong_core::record::inputs::{
-    Act, BeginWalk, CorrectVehicle, EndDispute, Input, MeasureThickness, OpenDispute, OpenJob, PassCustody,
-    PassSide, RecordGeneral, SeeAgain, Undo, VoidJob, WriteNote,
+    Act, BeginWalk, CheckSpot, CorrectVehicle, EndDispute, FindSpot, Ground, Input, MeasureThickness,
+    OpenDispute, OpenJob, PanelSpot, PassCustody, PassSide, RecordGeneral, RecordLook, SeeAgain, Spot, Undo,
+    VoidJob, WriteNote,
 };
 use sidelong_core::record::words::{
-    BlobState, Custody, FeelLevel, Form, Locale, MarkKind, Party, Stage, WholeSide, Why,
+    BlobState, Custody, FeelLevel, Form, Light, Locale, MarkKind, Party, SpotKind, Stage, WayOfLooking,
+    WholeSide, Why,
 };
 use sidelong_tests::{
     Dice, MORNING_MS, Phone, car, closing, correction, could_not_see, described, feel, mark, nothing_seen,
@@ -127,7 +129,12 @@ fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         .filter(|entry| entry.envelope.kind == "dispute.opened")
         .filter_map(|entry| entry.envelope.input)
         .collect();
-    match dice.below(22) {
+    let spots: Vec<Uuid> = known
+        .iter()
+        .filter(|entry| entry.envelope.kind == "spot.found")
+        .filter_map(|entry| entry.envelope.input)
+        .collect();
+    match dice.below(25) {
         0 => Act::OpenJob(car(Form::Hatch5)),
         1 => Act::BeginWalk(BeginWalk { stage: Stage::ALL[dice.below(Stage::ALL.len())] }),
         2 | 3 => nothing_seen(panel),
@@ -188,6 +195,38 @@ fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         21 if dice.below(8) == 0 => {
             Act::VoidJob(VoidJob { reason: "opened twice".to_owned(), instead: None })
         }
+        22 => Act::FindSpot(FindSpot {
+            kind: SpotKind::HighSpot,
+            place: PanelSpot { panel: panel.to_owned(), at: Spot { u_ppm: 1, v_ppm: 2 } },
+            light: Light::Soft,
+            step: None,
+            age_s: None,
+            note: None,
+        }),
+        23 if !spots.is_empty() => Act::CheckSpot(CheckSpot {
+            spot: spots[dice.below(spots.len())],
+            light: Light::Point,
+            clear: dice.below(2) == 0,
+        }),
+        24 => Act::RecordLook(RecordLook {
+            walk: None,
+            light: Light::Soft,
+            stand: Ground { x_mm: 0, y_mm: 1_700 },
+            way: WayOfLooking::Standing,
+            panels: vec![panel.to_owned()],
+            image: None,
+            to: None,
+            lamp_mm: None,
+            tube: None,
+            sweep: Vec::new(),
+            earth: None,
+            heading: None,
+            surface: None,
+            ambient: None,
+            distance: None,
+            spent_ms: None,
+            note: None,
+        }),
         21 => Act::PassSide(PassSide { walk: None, side: WholeSide::Left, light: None, surface: None }),
         _ => nothing_seen(panel),
     }

@@ -4,6 +4,7 @@
 mod again;
 mod ends;
 mod fast;
+mod light;
 mod moves;
 mod owner;
 mod people;

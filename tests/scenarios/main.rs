@@ -2,6 +2,7 @@
 //! record then says. The scenarios are invented but realistic (common practice, no source).
 
 mod handover;
+mod light;
 mod restart;
 mod thickness;
 

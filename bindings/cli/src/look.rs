@@ -1,10 +1,15 @@
-//! `sidelong look …`: what a look could have shown.
+//! `sidelong look …`: what a look could have shown, what was seen, where to look next, what the sun can do.
 
-use crate::{Ended, io, print_json};
-use clap::Subcommand;
+use crate::{Ended, StoreArg, io, print_json, read, show};
+use clap::{Args, Subcommand, ValueEnum};
 use serde::{Deserialize, Serialize};
+use sidelong_core::api::{BlankAsk, NextAsk, SunAsk, sun_plan};
 use sidelong_core::error::Error;
 use sidelong_core::light::{Groove, Mirror, Place, Source, WALL_DEG, fine_line};
+use sidelong_core::record::inputs::{Earth, Spot};
+use sidelong_core::record::times;
+use sidelong_core::record::views::{LightView, StandView};
+use sidelong_core::record::words::{Form, Light, Locale, MarkKind, WholeSide};
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Subcommand)]
@@ -19,13 +24,252 @@ pub enum Look {
         /// The file
         file: PathBuf,
     },
+    /// Say what could have been seen of a job's vehicle, stage by stage, and what earlier looks say to marks found later
+    Seen {
+        /// The job: its id, the beginning of it, or a plate
+        job: String,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Say where to stand next, so that most is added to what was seen
+    Next {
+        /// The job: its id, the beginning of it, or a plate
+        job: String,
+        #[command(flatten)]
+        store: StoreArg,
+        /// The light at hand
+        #[arg(long, value_enum, default_value = "lamp")]
+        with: Hand,
+        /// Sides, as seated, where nobody can stand
+        #[arg(long, value_enum, value_delimiter = ',')]
+        blocked: Vec<SideArg>,
+        /// Panels that matter, by neutral name; all that are painted if left out
+        #[arg(long, value_delimiter = ',')]
+        panels: Vec<String>,
+        /// How many places
+        #[arg(long, default_value_t = 3)]
+        count: u32,
+        /// When, for the sun: RFC 3339; now if left out
+        #[arg(long)]
+        at: Option<String>,
+    },
+    /// Say what each stage of a job has to say to a mark that somebody reports
+    Blank {
+        /// The job: its id, the beginning of it, or a plate
+        job: String,
+        #[command(flatten)]
+        store: StoreArg,
+        /// The question: {"panel":…,"at":{"u_ppm":…,"v_ppm":…},"to":…,"kind":"scratch","size_um":…} in a file; `to` and `size_um` may be left out
+        question: PathBuf,
+    },
+    /// Say which panels the sun shows now, how far to turn the car, when it rakes each side, and how to park for shade
+    Sun(SunPlan),
+}
+
+/// The light at hand.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Hand {
+    Lamp,
+    Sun,
+}
+
+/// A side, as seated.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum SideArg {
+    Left,
+    Right,
+    Front,
+    Rear,
+}
+
+impl From<SideArg> for WholeSide {
+    fn from(side: SideArg) -> WholeSide {
+        match side {
+            SideArg::Left => WholeSide::Left,
+            SideArg::Right => WholeSide::Right,
+            SideArg::Front => WholeSide::Front,
+            SideArg::Rear => WholeSide::Rear,
+        }
+    }
+}
+
+fn sides(sides: &[SideArg]) -> Vec<WholeSide> {
+    sides.iter().map(|side| WholeSide::from(*side)).collect()
+}
+
+#[derive(Debug, Args)]
+pub struct SunPlan {
+    /// Outline of the vehicle, `saloon`
+    #[arg(long)]
+    form: String,
+    /// When: RFC 3339 with an offset
+    #[arg(long)]
+    at: String,
+    /// Latitude, degrees, north positive
+    #[arg(long, allow_negative_numbers = true)]
+    lat: f64,
+    /// Longitude, degrees, east positive
+    #[arg(long, allow_negative_numbers = true)]
+    lon: f64,
+    /// Which way the front points, degrees clockwise from north
+    #[arg(long)]
+    heading: f64,
+    /// Sides, as seated, where nobody can stand
+    #[arg(long, value_enum, value_delimiter = ',')]
+    blocked: Vec<SideArg>,
+    /// A side that is to stay in the car's own shade
+    #[arg(long, value_enum)]
+    shade: Option<SideArg>,
 }
 
 /// Runs one of them.
-pub fn run(look: &Look, json: bool) -> Result<Ended, Error> {
+pub fn run(look: &Look, locale: Locale, json: bool) -> Result<Ended, Error> {
     match look {
         Look::Shows { file } => shows(file, json),
+        Look::Seen { job, store } => {
+            let reader = read(store)?;
+            seen(&reader.light(show::named(&reader, job, locale)?, locale)?, json)
+        }
+        Look::Next { job, store, with, blocked, panels, count, at } => {
+            let reader = read(store)?;
+            let at_ms = match at {
+                Some(text) => time(text)?.0,
+                None => now_ms(),
+            };
+            let light = match with {
+                Hand::Lamp => Light::Point,
+                Hand::Sun => Light::Sun,
+            };
+            let ask = NextAsk {
+                light,
+                at_ms,
+                blocked: sides(blocked),
+                panels: panels.clone(),
+                stage: None,
+                count: *count,
+            };
+            next(&reader.next_looks(show::named(&reader, job, locale)?, ask, locale)?, json)
+        }
+        Look::Blank { job, store, question } => {
+            let reader = read(store)?;
+            let text = std::fs::read_to_string(question).map_err(|why| io(question, &why))?;
+            let mut reading = serde_json::Deserializer::from_str(&text);
+            let asked: Question = serde_path_to_error::deserialize(&mut reading)
+                .map_err(|why| Error::refused(why.path().to_string(), why.inner().to_string()))?;
+            let Question { panel, at, to, kind, size_um } = asked;
+            let ask = BlankAsk { panel, at, to, kind, size_um };
+            let stages = reader.blank(show::named(&reader, job, locale)?, ask, locale)?;
+            if json {
+                print_json(&serde_json::json!({ "stages": stages }))?;
+            } else {
+                stages.iter().for_each(|stage| println!("{}", stage.text));
+                if stages.is_empty() {
+                    println!("no walk-around was begun");
+                }
+            }
+            Ok(Ended::Well)
+        }
+        Look::Sun(asked) => sun_plan_of(asked, locale, json),
     }
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Question {
+    panel: String,
+    at: Spot,
+    to: Option<Spot>,
+    kind: MarkKind,
+    size_um: Option<u32>,
+}
+
+fn time(text: &str) -> Result<(i64, i32), Error> {
+    times::read_rfc3339(text).map_err(|why| match why {
+        Error::Refused { reason, .. } => Error::refused("at", reason),
+        why => why,
+    })
+}
+
+fn now_ms() -> i64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap_or_default();
+    i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
+}
+
+fn seen(light: &LightView, json: bool) -> Result<Ended, Error> {
+    if json {
+        print_json(light)?;
+        return Ok(Ended::Well);
+    }
+    if light.looks.is_empty() {
+        println!("no look under a light is on record");
+    }
+    for look in &light.looks {
+        println!("{}  {}: {}\n    {}", look.stamp.time, look.panels.join(", "), look.text, look.shows);
+        for line in look.heading.iter().chain(&look.flags) {
+            println!("    {line}");
+        }
+    }
+    for stage in &light.seen {
+        println!("\n{}", stage.stage_text);
+        for panel in &stage.panels {
+            println!("  {}: {}", panel.panel_name, panel.text);
+        }
+    }
+    for spot in &light.spots {
+        println!("\n{}: {}\n    {}", spot.panel_name, spot.text, spot.state);
+        for line in spot.history.iter().chain(&spot.allows) {
+            println!("    {line}");
+        }
+    }
+    Ok(Ended::Well)
+}
+
+fn next(stands: &[StandView], json: bool) -> Result<Ended, Error> {
+    if json {
+        print_json(&serde_json::json!({ "places": stands }))?;
+        return Ok(Ended::Well);
+    }
+    for (number, stand) in (1..).zip(stands) {
+        println!("{number}. {} It adds {:.1} %.", stand.text, f64::from(stand.adds_ppm) / 10_000.0);
+    }
+    if stands.is_empty() {
+        println!("no place that can be reached adds anything");
+    }
+    Ok(Ended::Well)
+}
+
+fn sun_plan_of(asked: &SunPlan, locale: Locale, json: bool) -> Result<Ended, Error> {
+    let within = |field: &str, value: f64, least: f64, most: f64| match (least..=most).contains(&value) {
+        true => Ok(value),
+        false => Err(Error::refused(field, format!("{value} does not lie between {least} and {most}"))),
+    };
+    let form = Form::ALL.iter().copied().find(|form| form.word() == asked.form).ok_or_else(|| {
+        let known: Vec<&str> = Form::ALL.iter().map(|form| form.word()).collect();
+        Error::refused("form", format!("no form \"{}\"; one of {}", asked.form, known.join(", ")))
+    })?;
+    let (at_ms, off_min) = time(&asked.at)?;
+    let micro = |deg: f64| (deg * 1e6).round() as i32;
+    let ask = SunAsk {
+        form,
+        earth: Earth {
+            lat_udeg: micro(within("lat", asked.lat, -90.0, 90.0)?),
+            lon_udeg: micro(within("lon", asked.lon, -180.0, 180.0)?),
+            height_m: None,
+        },
+        at_ms,
+        off_min,
+        heading_mdeg: (within("heading", asked.heading, 0.0, 360.0)? * 1_000.0).round() as u32 % 360_000,
+        blocked: sides(&asked.blocked),
+        shade: asked.shade.map(WholeSide::from),
+    };
+    let plan = sun_plan(ask, locale)?;
+    if json {
+        print_json(&plan)?;
+        return Ok(Ended::Well);
+    }
+    println!("{}", plan.stands);
+    plan.lines.iter().for_each(|line| println!("{line}"));
+    Ok(Ended::Well)
 }
 
 #[derive(Debug, Deserialize)]

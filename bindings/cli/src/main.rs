@@ -345,7 +345,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
         Command::Sun(asked) => sun::run(asked, args.json),
-        Command::Look(what) => look::run(what, args.json),
+        Command::Look(what) => look::run(what, locale, args.json),
         Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),
     }
 }

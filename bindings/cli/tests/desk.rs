@@ -63,6 +63,9 @@ fn json_has_exactly_the_documented_keys() {
             {"c":[0,0,0],"n":[0,0,1],"t":[0,1,0]},{"c":[0,0,0],"n":[0,0,-1],"t":[0,1,0]}]}"#,
     )
     .expect("written");
+    let asked = join(folder.path(), "asked.json");
+    std::fs::write(&asked, r#"{"panel":"bonnet","at":{"u_ppm":640000,"v_ppm":430000},"kind":"stone-chip"}"#)
+        .expect("written");
     let mut documented = String::new();
     for (command, args) in [
         ("demo", vec!["demo", &demo]),
@@ -89,6 +92,28 @@ fn json_has_exactly_the_documented_keys() {
             vec!["erase", "ZZ26", "--kind", "texts", "--reason", "asked by the owner", "--store", &fleet],
         ),
         ("look shows", vec!["look", "shows", &looked]),
+        ("look seen", vec!["look", "seen", "YY26", "--store", &one]),
+        ("look next", vec!["look", "next", "YY26", "--panels", "decklid", "--count", "1", "--store", &one]),
+        ("look blank", vec!["look", "blank", "YY26", &asked, "--store", &one]),
+        (
+            "look sun",
+            vec![
+                "look",
+                "sun",
+                "--form",
+                "saloon",
+                "--at",
+                "2026-06-09T08:10:00+01:00",
+                "--lat",
+                "52",
+                "--lon",
+                "-1",
+                "--heading",
+                "205",
+            ],
+        ),
+        ("sun", vec!["sun", "--at", "2026-06-09T08:10:00+01:00", "--lat", "52", "--lon", "-1"]),
+        ("sun at a pole", vec!["sun", "--at", "2026-06-09T08:10:00+01:00", "--lat", "90", "--lon", "0"]),
     ] {
         let mut args = args;
         args.push("--json");

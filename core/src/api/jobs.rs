@@ -1,11 +1,13 @@
 //! Jobs: the list, search, one job whole, its report.
 
+use super::light::account_view;
 use super::notebook::{Notebook, Reader};
 use crate::error::Error;
+use crate::light::Account;
 use crate::record::times;
 use crate::record::views::{JobLine, JobView, Speech, job_view};
 use crate::record::words::Locale;
-use crate::report;
+use crate::report::{self, About};
 use crate::store::{JobRow, Store};
 use serde::Serialize;
 use uuid::Uuid;
@@ -133,13 +135,18 @@ fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
     let form = folded.vehicle().map(|now| now.form);
+    let account = Account::of(folded, Speech { locale });
+    let account = account.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
+    let light = account_view(folded, &account, Speech { locale });
+    let hatches = light.seen.iter().map(|seen| (seen.stage, account.hatches(seen.stage))).collect();
     let opener = folded.opening().map(|opening| opening.stamp.log().to_owned());
     let form = form.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let business = match opener {
         Some(log) => store.business(&log)?,
         None => None,
     };
-    let document = report::assemble(view, form, locale, business, |sha256| store.photo(sha256))?;
+    let about = About { form, locale, business, light, hatches };
+    let document = report::assemble(view, about, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
 }
 

@@ -8,6 +8,7 @@ mod fleet;
 mod jobs;
 mod join;
 mod keeping;
+mod light;
 mod notebook;
 mod platform;
 mod walk;
@@ -24,12 +25,14 @@ pub use join::{ForkView, JoinView, PackView, RefusedView, TakenView};
 pub use keeping::{
     ArchiveView, BringBackView, ErasedView, ErasureView, ExportView, ReleaseView, RetentionRule,
 };
+pub use light::{BlankAsk, NextAsk, SunAsk, often_missed, stand_beside, sun_plan};
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};
 pub use words::{
-    catch_text, copy_given_text, corner_text, distance_text, feel_level_text, feel_method_text, finish_text,
-    form_text, holds_text, kinds_offered, light_text, locale_of, mark_kind_text, no_reading_text,
-    outcome_text, owner_answer_text, panel_name, party_text, reaction_text, scope_text, shows_text,
-    stage_text, surface_text, view_text, whole_side_text, why_text,
+    ambient_text, catch_text, copy_given_text, corner_text, distance_text, feel_level_text, feel_method_text,
+    finish_text, form_text, holds_text, kinds_offered, light_text, locale_of, mark_kind_text,
+    no_reading_text, outcome_text, owner_answer_text, panel_name, party_text, reaction_text, scope_text,
+    shows_text, spot_kind_text, stage_text, step_text, surface_text, view_text, way_of_looking_text,
+    whole_side_text, why_text,
 };

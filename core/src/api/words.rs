@@ -1,8 +1,9 @@
 //! How the shared words read: what a screen offers and shows. No shell has texts of its own for them.
 
 use crate::record::words::{
-    Catch, CopyGiven, Corner, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, Locale, MarkKind,
-    NoReading, Outcome, OwnerAnswer, Party, Reaction, Scope, Shows, Stage, Surface, View, WholeSide, Why,
+    Ambient, Catch, CopyGiven, Corner, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, Locale,
+    MarkKind, NoReading, Outcome, OwnerAnswer, Party, Reaction, Scope, Shows, SpotKind, Stage, Step, Surface,
+    View, WayOfLooking, WholeSide, Why,
 };
 use crate::vehicle;
 
@@ -18,6 +19,7 @@ macro_rules! texts {
 }
 
 texts! {
+    ambient_text(Ambient) = "ambient",
     catch_text(Catch) = "catch",
     copy_given_text(CopyGiven) = "copy-given",
     corner_text(Corner) = "corner",
@@ -36,9 +38,12 @@ texts! {
     reaction_text(Reaction) = "reaction",
     scope_text(Scope) = "scope",
     shows_text(Shows) = "shows",
+    spot_kind_text(SpotKind) = "spot-kind",
     stage_text(Stage) = "stage",
+    step_text(Step) = "step",
     surface_text(Surface) = "surface",
     view_text(View) = "view",
+    way_of_looking_text(WayOfLooking) = "way-of-looking",
     whole_side_text(WholeSide) = "whole-side",
     why_text(Why) = "why",
 }

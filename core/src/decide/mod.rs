@@ -7,10 +7,12 @@ mod about_log;
 mod attach_photo;
 mod begin_walk;
 mod check_gauge;
+mod check_spot;
 mod close_job;
 mod correct_mark;
 mod correct_vehicle;
 mod end_dispute;
+mod find_spot;
 mod list_belongings;
 mod measure_thickness;
 mod move_entry;
@@ -22,11 +24,13 @@ mod read_instruments;
 mod record_feel;
 mod record_general;
 mod record_incident;
+mod record_look;
 mod record_mark;
 mod record_outcome;
 mod record_owner_answer;
 mod record_permissions;
 mod see_again;
+mod treat_spot;
 mod undo;
 mod void_job;
 mod write_note;
@@ -165,6 +169,13 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::VoidJob(act) => ("void_job", one(void_job::decide(job, act, known))),
         Act::MoveEntry(act) => ("move_entry", move_entry::decide(job, act, known)),
         Act::Undo(act) => ("undo", one(undo::decide(job, act, known))),
+        Act::RecordLook(act) => {
+            let at_ms = observed.map_or(known.now_ms, |seen| seen.ms);
+            ("record_look", one(record_look::decide(job, act, at_ms, observed.is_some())))
+        }
+        Act::FindSpot(act) => ("find_spot", one(find_spot::decide(job, act))),
+        Act::TreatSpot(act) => ("treat_spot", one(treat_spot::decide(job, act))),
+        Act::CheckSpot(act) => ("check_spot", one(check_spot::decide(job, act))),
         Act::CloseJob(act) => ("close_job", one(close_job::decide(job, act, known))),
     };
     let mut drafts = drafts.map_err(|why| match why {

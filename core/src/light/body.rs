@@ -157,6 +157,37 @@ impl<'g> Body<'g> {
         Some(Site::new(panel.at(u, v), normal, along))
     }
 
+    /// The place on the ground so far off a site, metres: straight away from it, and outside the body's outline as seen from above.
+    pub fn stand_off(&self, site: &Site, off_m: f64) -> [f64; 2] {
+        let ([x, y, _], [nx, ny, _]) = (site.place.at, site.place.normal);
+        let plan = self.plan;
+        let level = (nx * nx + ny * ny).sqrt();
+        // Of a roof or a bonnet the nearest side.
+        let (ax, ay) = match () {
+            () if level > 0.3 => (nx / level, ny / level),
+            () if x > plan.front - 1.0 => (1.0, 0.0),
+            () if x < plan.rear + 0.7 => (-1.0, 0.0),
+            () if y >= 0.0 => (0.0, 1.0),
+            () => (0.0, -1.0),
+        };
+        let beside = |at: f64, way: f64, low: f64, high: f64| match way {
+            way if way > 0.5 => at.max(high),
+            way if way < -0.5 => at.min(low),
+            _ => at,
+        };
+        [beside(x, ax, plan.rear, plan.front) + ax * off_m, beside(y, ay, plan.right, plan.left) + ay * off_m]
+    }
+
+    /// Whether an eye can be over a place of the ground, metres: beside the body, or leaning over its edge.
+    pub fn has_room(&self, x: f64, y: f64) -> bool {
+        self.plan.depth([x, y, 0.0]) <= LEAN_M
+    }
+
+    /// Whether an eye sees a site: it faces it, and the car does not stand in between.
+    pub fn sees(&self, site: &Site, eye: V3) -> bool {
+        dot(site.place.normal, sub(eye, site.place.at)) > 0.0 && !self.blocker.between(site.start, eye)
+    }
+
     /// The direction of a stroke between two places (u, v) of one panel; nothing for one without length.
     pub fn stroke(&self, panel: &str, from: (u32, u32), to: (u32, u32)) -> Option<V3> {
         let panel = self.geometry.panel(panel)?;
@@ -165,6 +196,9 @@ impl<'g> Body<'g> {
         (norm(way) > 1e-6).then(|| unit(way))
     }
 }
+
+/// So far in over a body's outline a person can lean, metres. Common practice, no source.
+pub(super) const LEAN_M: f64 = 0.5;
 
 /// How far u is followed to see which way it runs.
 const STEP: f64 = 0.02;

@@ -130,6 +130,16 @@ pub enum Hindrance {
     TooFast,
     /// This kind of light does not show this kind of fault.
     OtherLight,
+    /// Nobody said where on earth, so where the sun stood is not known.
+    SunUnknown,
+    /// Which way the vehicle pointed is not known.
+    HeadingUnknown,
+    /// Where the lamp's image was is not known, and so where the lamp was.
+    ImageUnknown,
+    /// It cannot have been made as stated.
+    NotAsStated,
+    /// Its places refer to a drawing of the form that this version does not have.
+    OtherDrawing,
 }
 
 impl Hindrance {
@@ -147,6 +157,11 @@ impl Hindrance {
         Hindrance::TimeUnknown,
         Hindrance::TooFast,
         Hindrance::OtherLight,
+        Hindrance::SunUnknown,
+        Hindrance::HeadingUnknown,
+        Hindrance::ImageUnknown,
+        Hindrance::NotAsStated,
+        Hindrance::OtherDrawing,
     ];
     /// The hindrance as data (list `hindrance`).
     pub fn word(self) -> &'static str {
@@ -163,6 +178,11 @@ impl Hindrance {
             Hindrance::TimeUnknown => "time-unknown",
             Hindrance::TooFast => "too-fast",
             Hindrance::OtherLight => "other-light",
+            Hindrance::SunUnknown => "sun-unknown",
+            Hindrance::HeadingUnknown => "heading-unknown",
+            Hindrance::ImageUnknown => "image-unknown",
+            Hindrance::NotAsStated => "not-as-stated",
+            Hindrance::OtherDrawing => "other-drawing",
         }
     }
 }

@@ -47,6 +47,8 @@ pub enum Unlit {
 }
 
 impl Unlit {
+    /// Every reason.
+    pub const ALL: &'static [Unlit] = &[Unlit::FacesAwayFromLight, Unlit::FacesAwayFromEye, Unlit::NoWay];
     /// The reason as data (list `unlit`).
     pub fn word(self) -> &'static str {
         match self {

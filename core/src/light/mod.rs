@@ -8,13 +8,16 @@
 //! Frame: metres, x forward, y left as seated, z up, origin on the ground below the middle of the wheelbase. Only the
 //! four operations, the square root and `libm`: the same bits on every machine.
 
+mod account;
 mod blank;
 mod blocking;
 mod body;
+pub mod heading;
 mod lines;
 mod look;
 mod mirror;
 pub mod next;
+pub mod recorded;
 mod seen;
 mod shown;
 mod shows;
@@ -23,13 +26,14 @@ pub mod sun;
 pub mod sunlit;
 pub mod ways;
 
+pub use account::{Account, Hatch, PlaceAsked};
 pub use blank::{Answer, Asked, could_show, fault_of, last_that_could};
 pub use blocking::{Blocker, triangles};
 pub use body::{Blocked, Body, Place, Site, body};
 pub use lines::{Glint, Groove, WALL_DEG, fine_line};
 pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit, shown_under};
 pub use mirror::{Mirror, Unlit, angle, towards_imaged};
-pub use seen::{PanelShare, Seen, look_shows, look_shows_at, seen};
+pub use seen::{PanelShare, Seen, fits, look_shows, look_shows_at, look_shows_on, seen};
 pub use shown::{BINS, Shown};
 pub use shows::{FINE_M, OVERALL_M, Sizes};
 pub use spoken::words;

@@ -89,14 +89,33 @@ impl Seen {
 
 /// What a look could have shown of a whole body, for fine lines whose walls are as steep as `wall_deg`.
 pub fn look_shows(body: &Body, look: &Look, wall_deg: f64) -> Result<Seen, Unfit> {
+    look_shows_on(body, look, wall_deg, None)
+}
+
+/// The same of some panels alone, by name: nobody looked at the others.
+pub fn look_shows_on(
+    body: &Body,
+    look: &Look,
+    wall_deg: f64,
+    panels: Option<&[String]>,
+) -> Result<Seen, Unfit> {
     let (corners, wanted) = ready(body, look, wall_deg)?;
+    let mut seen = Seen::nothing(body);
     if wanted.is_none() {
-        return Ok(Seen::nothing(body));
+        return Ok(seen);
     }
     let sizes = Sizes::usual(wall_deg);
-    let patches =
-        body.sites.iter().map(|site| at_every_corner(body, site, look, &corners, wanted, &sizes)).collect();
-    Ok(Seen { patches })
+    for (number, panel) in body.geometry.panels.iter().enumerate() {
+        if panels.is_some_and(|named| !named.iter().any(|id| id == panel.id)) {
+            continue;
+        }
+        let span = body.first[number]..body.first[number + 1];
+        let sites = body.sites.get(span.clone()).unwrap_or_default();
+        for (shown, site) in seen.patches.get_mut(span).unwrap_or_default().iter_mut().zip(sites) {
+            *shown = at_every_corner(body, site, look, &corners, wanted, &sizes);
+        }
+    }
+    Ok(seen)
 }
 
 /// What a look could have shown at one place, of a fault of a given size.
@@ -118,12 +137,9 @@ pub fn seen<'a>(
     Ok(all)
 }
 
-/// The corners to be tried, and the kinds of fault that nothing takes away.
-fn ready(body: &Body, look: &Look, wall_deg: f64) -> Result<(Vec<Corner>, Shown), Unfit> {
+/// Whether a look can be computed with: its numbers, and that neither eye nor lamp is in the car.
+pub fn fits(body: &Body, look: &Look) -> Result<(), Unfit> {
     look.fit()?;
-    if !(0.1..=60.0).contains(&wall_deg) {
-        return Err(Unfit::Wall);
-    }
     for (sample, it) in look.samples.iter().enumerate() {
         let last = sample.checked_sub(1).and_then(|before| look.samples.get(before));
         if last.is_none_or(|last| last.eye != it.eye) && body.blocker.holds(it.eye) {
@@ -135,6 +151,15 @@ fn ready(body: &Body, look: &Look, wall_deg: f64) -> Result<(Vec<Corner>, Shown)
         {
             return Err(Unfit::InVehicle { sample, field: "light" });
         }
+    }
+    Ok(())
+}
+
+/// The corners to be tried, and the kinds of fault that nothing takes away.
+fn ready(body: &Body, look: &Look, wall_deg: f64) -> Result<(Vec<Corner>, Shown), Unfit> {
+    fits(body, look)?;
+    if !(0.1..=60.0).contains(&wall_deg) {
+        return Err(Unfit::Wall);
     }
     let wanted = shown_under(look.light)
         .iter()

@@ -1,7 +1,7 @@
 //! What the sun can do: which panels it can show now, how far to turn the car, when it rakes each side, and where to park so that a
 //! side stays in its own shade. Pure; where the sun stands is asked of a function of time.
 
-use super::body::{Blocked, Body, Site};
+use super::body::{Blocked, Body, LEAN_M, Site};
 use super::mirror::angle;
 use super::ways::{CROUCHING_M, STANDING_M};
 use crate::record::words::WholeSide;
@@ -56,8 +56,6 @@ const TURN_DEG: u32 = 15;
 const RAKING_DEG: (f64, f64) = (5.0, 20.0);
 /// From the panel to an eye that looks for the sun's image, metres.
 const EYE_M: [f64; 3] = [0.5, 0.9, 1.3];
-/// So far in over a panel a person can lean, metres.
-const LEAN_M: f64 = 0.5;
 /// So much of a side may be lit and it still counts as shade: its upper edges, where it bends into roof and bonnet.
 const STRAY: f64 = 0.10;
 

@@ -52,6 +52,19 @@ pub fn around_day(date: &str) -> Result<(i64, i64), Error> {
     Ok((begins - 14 * HOUR_MS, begins + 36 * HOUR_MS))
 }
 
+/// How long something lasted: `50 s`, `12 min`, `3 h 20 min`, `2 days`.
+pub fn lasted(ms: i64) -> String {
+    let seconds = ms / 1_000;
+    let (hours, minutes) = (seconds / 3_600, seconds % 3_600 / 60);
+    match () {
+        () if seconds < 120 => format!("{seconds} s"),
+        () if seconds < 5_400 => format!("{} min", (seconds + 30) / 60),
+        () if seconds >= 172_800 => format!("{} days", seconds / 86_400),
+        () if minutes == 0 => format!("{hours} h"),
+        () => format!("{hours} h {minutes} min"),
+    }
+}
+
 /// RFC 3339 with the given offset.
 pub fn rfc3339(ms: i64, off_min: i32) -> String {
     local(ms, off_min)

@@ -1,10 +1,11 @@
 //! What a report says, before it is laid out. Pure.
 
 use crate::error::Error;
+use crate::light::Hatch;
 use crate::photo;
 use crate::record::events::Business;
-use crate::record::views::{JobView, PhotoView};
-use crate::record::words::{Form, Locale};
+use crate::record::views::{JobView, LightView, PhotoView};
+use crate::record::words::{Form, Locale, Stage};
 use std::collections::BTreeMap;
 
 /// A condition report, ready to lay out.
@@ -12,14 +13,25 @@ use std::collections::BTreeMap;
 pub struct Document {
     /// Everything on record.
     pub view: JobView,
+    /// What it says beside.
+    pub about: About,
+    /// Pictures for the page by the hash of their original.
+    pub pictures: BTreeMap<String, Picture>,
+}
+
+/// What a report needs beside the job itself.
+#[derive(Debug, Clone)]
+pub struct About {
     /// Body form, for the drawing.
     pub form: Form,
     /// Whose English.
     pub locale: Locale,
     /// Whose record it is.
     pub business: Option<Business>,
-    /// Pictures for the page by the hash of their original.
-    pub pictures: BTreeMap<String, Picture>,
+    /// What light has to say.
+    pub light: LightView,
+    /// What has been seen, drawn, by stage.
+    pub hatches: BTreeMap<Stage, Vec<Hatch>>,
 }
 
 /// A photo as the page shows it.
@@ -34,9 +46,7 @@ pub enum Picture {
 /// Makes the document. `original` gives a photo's bytes, none when they are not here.
 pub fn assemble(
     view: JobView,
-    form: Form,
-    locale: Locale,
-    business: Option<Business>,
+    about: About,
     mut original: impl FnMut(&str) -> Result<Option<Vec<u8>>, Error>,
 ) -> Result<Document, Error> {
     let mut pictures = BTreeMap::new();
@@ -59,7 +69,7 @@ pub fn assemble(
         };
         pictures.insert(shown.sha256.clone(), picture);
     }
-    Ok(Document { view, form, locale, business, pictures })
+    Ok(Document { view, about, pictures })
 }
 
 /// JPEG quality of pictures in a page.

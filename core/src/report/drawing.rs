@@ -2,6 +2,7 @@
 //! at or could not be seen told by line and word, never by colour. Pure; SVG 1.1.
 
 use super::label::{Boxed, Paper};
+use crate::light::Hatch;
 use crate::record::views::{MarkView, PanelView, WalkView};
 use crate::record::words::{Form, Outcome};
 use crate::vehicle::{self, PanelMap, Sheet, Weight};
@@ -10,6 +11,9 @@ use std::fmt::Write as _;
 /// Height of a number or word in the drawing's units. The drawing is 400 units wide and never narrower than 320 px,
 /// so that a letter is never below 12 px.
 const LETTER: f64 = 15.0;
+
+/// Half the width of a stroke of hatching, units: neighbouring patches, some 10 cm apart, just meet.
+const HATCH: f64 = 2.4;
 
 /// White margin above and below, units.
 const MARGIN: f64 = 8.0;
@@ -83,6 +87,37 @@ pub(super) fn draw(form: Form, walk: &WalkView, marks: &[&MarkView], title: &str
         escape(title)
     );
     Drawing { svg, left_out, beside }
+}
+
+/// Draws what could have been seen of fine lines in one stage: hatching that closes as looks add directions. `title` is what is read
+/// out instead.
+pub(super) fn hatched(form: Form, hatches: &[Hatch], title: &str) -> String {
+    let map = vehicle::panel_map(form, Sheet::Flat);
+    let mut lines = String::new();
+    for outline in &map.outlines {
+        let class = match (outline.panel, outline.weight) {
+            (None, _) | (_, Weight::Detail) => "mute",
+            (Some(_), Weight::Outline) => "outline",
+            (Some(_), Weight::Shut) => "shut",
+        };
+        let _ = write!(lines, "<path class=\"{class}\" d=\"{}\"/>", outline.d());
+    }
+    let mut strokes = String::new();
+    for hatch in hatches {
+        let Some((x, y)) = map.at(hatch.panel, hatch.at.u_ppm, hatch.at.v_ppm) else { continue };
+        let (left, top, whole) = (x - HATCH, y - HATCH, 2.0 * HATCH);
+        let _ = write!(strokes, "M{left:.1} {:.1}l{whole:.1} -{whole:.1}", y + HATCH);
+        if hatch.crossing {
+            let _ = write!(strokes, "M{left:.1} {top:.1}l{whole:.1} {whole:.1}");
+        }
+    }
+    format!(
+        "<svg class=\"car\" viewBox=\"0 {:.0} {:.0} {:.0}\" role=\"img\" aria-label=\"{}\" xmlns=\"http://www.w3.org/2000/svg\">{lines}<path class=\"hatch\" d=\"{strokes}\"/></svg>",
+        -MARGIN,
+        map.width,
+        map.height + 2.0 * MARGIN,
+        escape(title)
+    )
 }
 
 /// Small painted parts are answered with the panel they are part of.

@@ -4,6 +4,7 @@
 
 use super::assemble::Document;
 use super::drawing;
+use super::light::{could_have_been_seen, spots};
 use super::parts::{Page, answers, figure, mark_block, moment, precise, versions};
 use super::sentences::{by_outcome, capital, css_string, foot, sentence};
 use super::visit::{generals, thickness, visit};
@@ -19,7 +20,7 @@ const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inlin
 pub fn html(document: &Document) -> String {
     let view = &document.view;
     let page = Page::new(document);
-    let lang = match document.locale {
+    let lang = match document.about.locale {
         Locale::EnGb => "en-GB",
         Locale::EnUs => "en-US",
     };
@@ -55,6 +56,8 @@ pub fn html(document: &Document) -> String {
                     (photos(&page))
                     (feels(&page))
                     (thickness(&page))
+                    (could_have_been_seen(&page))
+                    (spots(&page))
                     (visit(&page))
                     (limits())
                     (record(&page))
@@ -78,7 +81,7 @@ fn heading(document: &Document, page: &Page) -> Markup {
     let vehicle = &view.vehicle;
     html! {
         header {
-            @if let Some(business) = &document.business {
+            @if let Some(business) = &document.about.business {
                 p.business { strong { bdi { (business.name) } } @if let Some(details) = &business.details { br; bdi { (details) } } }
             }
             h1 { "Condition report" }
@@ -333,6 +336,7 @@ fn limits() -> Markup {
             ul {
                 li { "It lists what was recorded. What was not looked at, or could not be seen, may have marks that are not listed." }
                 li { "\"Nothing seen\" means that a person looked, in the way stated, and recorded no mark. A distant walk-past shows little; dirt and water hide fine marks." }
+                li { "\"Could have been seen\" is computed from the light and the place of the eye as they were stated; it does not say that anybody saw, or would have seen." }
                 li { "\"No catch\", \"slight catch\" and \"firm catch\" say whether a clean fingernail drawn lightly across a mark was held." }
                 li { "Times are those of the phone's clock. A time that a photo file states is the file's own." }
                 li { "Sizes given as \"about\" were judged by eye or from a stroke on the drawing. Heights are computed from a typical body of this form." }

@@ -5,11 +5,12 @@ mod assemble;
 mod drawing;
 mod html;
 mod label;
+mod light;
 mod parts;
 mod sentences;
 #[cfg(test)]
 mod tests;
 mod visit;
 
-pub use assemble::{Document, Picture, assemble};
+pub use assemble::{About, Document, Picture, assemble};
 pub use html::html;

@@ -3,8 +3,9 @@
 use super::assemble::{Document, Picture};
 use super::drawing::why;
 use super::sentences::{by_outcome, capital};
-use crate::record::views::{JobView, MarkView, PhotoView, StampView, VersionView, WalkView};
-use crate::record::words::{Form, Locale, Outcome, View};
+use crate::light::Hatch;
+use crate::record::views::{JobView, LightView, MarkView, PhotoView, StampView, VersionView, WalkView};
+use crate::record::words::{Form, Locale, Outcome, Stage, View};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
 use maud::{Markup, html};
@@ -25,7 +26,7 @@ pub(super) struct Page<'a> {
 }
 
 /// Who recorded, as far as the record says.
-fn recorders(view: &JobView) -> Vec<&str> {
+fn recorders<'a>(view: &'a JobView, light: &'a LightView) -> Vec<&'a str> {
     let marks = view.marks.iter().flat_map(|mark| mark.history.iter().map(|version| &version.stamp));
     let answers = view.walks.iter().flat_map(|walk| &walk.panels).flat_map(|panel| &panel.answers);
     let stamps = std::iter::once(&view.opened)
@@ -36,6 +37,8 @@ fn recorders(view: &JobView) -> Vec<&str> {
         .chain(view.feels.iter().map(|feel| &feel.stamp))
         .chain(view.thickness.iter().map(|it| &it.stamp))
         .chain(view.visit.iter().map(|entry| &entry.stamp))
+        .chain(light.looks.iter().map(|look| &look.stamp))
+        .chain(light.spots.iter().map(|spot| &spot.stamp))
         .chain(view.owner_answers.iter().map(|answer| &answer.stamp))
         .chain(&view.closings);
     let mut names: Vec<&str> = Vec::new();
@@ -61,16 +64,32 @@ impl<'a> Page<'a> {
         Page {
             document,
             view,
-            form: document.form,
-            locale: document.locale,
+            form: document.about.form,
+            locale: document.about.locale,
             photos,
-            recorders: recorders(view),
+            recorders: recorders(view, &document.about.light),
         }
     }
 
     /// Whether more than one phone recorded.
     pub fn phones(&self) -> bool {
         self.view.phones.len() > 1
+    }
+
+    /// What light has to say.
+    pub fn light(&self) -> &'a LightView {
+        &self.document.about.light
+    }
+
+    /// What has been seen in a stage, drawn.
+    pub fn hatches(&self, stage: Stage) -> &'a [Hatch] {
+        self.document.about.hatches.get(&stage).map_or(&[], Vec::as_slice)
+    }
+
+    /// What the stages before it say to a mark.
+    fn blanks(&self, mark: &str) -> impl Iterator<Item = &'a str> {
+        let own = self.light().blanks.iter().find(|it| it.mark == mark);
+        own.into_iter().flat_map(|it| &it.stages).map(|stage| stage.text.as_str())
     }
 
     fn number(&self, photo: &PhotoView) -> usize {
@@ -122,6 +141,7 @@ pub(super) fn mark_block(page: &Page, mark: &MarkView) -> Markup {
             @if !about.is_empty() { p { (capital(&about.join("; "))) "." } }
             @if let Some(note) = &mark.note { p { bdi { (note) } } }
             p.quiet { (capital(&mark.found)) ", " (moment(page, &mark.stamp)) "." }
+            @for line in page.blanks(&mark.id) { p.quiet { (capital(line)) "." } }
             @for line in &mark.also { p.quiet { (capital(line)) "." } }
             (flags(&mark.stamp))
             @for (other, why) in pairs {

@@ -1,13 +1,16 @@
 //! What the page may never say, and what it may never become.
 
 use super::sentences::css_string;
-use super::{Document, Picture, html};
+use super::{About, Document, Picture, html};
+use crate::light::Hatch;
 use crate::record::events::Business;
+use crate::record::inputs::Spot;
 use crate::record::views::{
-    AnswerView, EntryKind, EntryView, FeelView, ItemView, JobView, MarkView, MatesView, OwnerAnswerView,
-    PairView, PanelView, PhotoView, StampView, ThicknessView, VehicleView, VersionView, WalkView,
+    AnswerView, BlankView, EntryKind, EntryView, FeelView, ItemView, JobView, LightView, LookView,
+    MarkBlanksView, MarkView, MatesView, OwnerAnswerView, PairView, PanelView, PhotoView, SeenPanelView,
+    SeenStageView, SpotView, StampView, ThicknessView, VehicleView, VersionView, WalkView,
 };
-use crate::record::words::{BlobState, Form, Locale, Outcome, OwnerAnswer, Stage, View};
+use crate::record::words::{BlobState, Form, Light, Locale, Outcome, OwnerAnswer, SpotKind, Stage, View};
 use std::collections::BTreeMap;
 
 /// A view in which every part of the page occurs and every text is `text`.
@@ -204,6 +207,66 @@ fn view(text: &str) -> JobView {
     }
 }
 
+/// Light in which every part of the page occurs and every text is `text`.
+fn light(text: &str) -> LightView {
+    let t = || text.to_owned();
+    let stamp = view(text).opened;
+    let look = LookView {
+        id: t(),
+        stage_text: t(),
+        light: Light::Sun,
+        text: t(),
+        shows: t(),
+        panels: vec![t()],
+        heading: Some(t()),
+        sensed: true,
+        note: Some(t()),
+        flags: vec![t()],
+        stamp: stamp.clone(),
+    };
+    let panel = SeenPanelView {
+        panel: "roof".to_owned(),
+        panel_name: t(),
+        fine_line_ppm: 1,
+        haze_ppm: 1,
+        tone_ppm: 1,
+        proud_ppm: 1,
+        shape_ppm: 1,
+        text: t(),
+    };
+    let blank = BlankView { stage: Stage::AsFound, look: Some(t()), mark: Some(t()), text: t() };
+    LightView {
+        looks: vec![look],
+        seen: vec![SeenStageView {
+            stage: Stage::AsFound,
+            stage_text: t(),
+            looks: 1,
+            model: 1,
+            wall_deg: 8,
+            panels: vec![panel],
+        }],
+        blanks: vec![MarkBlanksView { mark: "1".to_owned(), stages: vec![blank] }],
+        spots: vec![SpotView {
+            id: t(),
+            kind: SpotKind::Residue,
+            panel: "roof".to_owned(),
+            panel_name: t(),
+            at: Spot { u_ppm: 1, v_ppm: 1 },
+            text: t(),
+            allows: vec![t()],
+            open: true,
+            state: t(),
+            history: vec![t()],
+            note: Some(t()),
+            stamp,
+        }],
+    }
+}
+
+fn hatch(crossing: bool) -> Hatch {
+    Hatch { panel: "roof", at: Spot { u_ppm: 500_000, v_ppm: 500_000 }, crossing }
+}
+
 fn page(view: JobView) -> String {
     let pictures = BTreeMap::from([
         ("shown".to_owned(), Picture::Shown(vec![0xFF, 0xD8])),
@@ -211,7 +274,14 @@ fn page(view: JobView) -> String {
     ]);
     let name = view.job.clone();
     let business = Some(Business { name: name.clone(), details: Some(name) });
-    html(&Document { view, form: Form::Hatch5, locale: Locale::EnGb, business, pictures })
+    let about = About {
+        form: Form::Hatch5,
+        locale: Locale::EnGb,
+        business,
+        light: light(&view.job),
+        hatches: BTreeMap::from([(Stage::AsFound, vec![hatch(false), hatch(true)])]),
+    };
+    html(&Document { view, about, pictures })
 }
 
 /// The names of all tags in order, but for the lines of the drawing, which give way to long texts. No text of the

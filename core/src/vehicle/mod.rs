@@ -20,6 +20,7 @@ mod map_lines;
 mod map_region;
 mod map_views;
 mod measure;
+mod missed;
 mod names;
 mod nodes;
 mod order;
@@ -35,6 +36,7 @@ pub use geometry::{Class, GEOMETRY_VERSION, Geometry, Panel, Point, Runs, Side};
 pub use kinds::kinds_of;
 pub use map::{Callout, Hit, Outline, PanelMap, Sheet, Weight, drawn_on, panel_map};
 pub use measure::{Held, Measure, Measures, Unit};
+pub use missed::often_missed;
 pub use names::{
     inside_places, is_inside, known, locale_of_country, panel_by_text, panel_ids, panel_text,
     panel_with_side, text,

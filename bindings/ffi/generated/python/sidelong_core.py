@@ -524,6 +524,8 @@ def _uniffi_check_contract_api_version(lib):
         raise InternalError("UniFFI contract version mismatch: try cleaning and rebuilding your project")
 
 def _uniffi_check_api_checksums(lib):
+    if lib.uniffi_sidelong_core_checksum_func_ambient_text() != 26877:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_catch_text() != 36193:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_copy_given_text() != 29392:
@@ -558,6 +560,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_no_reading_text() != 30089:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_often_missed() != 1057:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_outcome_text() != 7702:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_owner_answer_text() != 28520:
@@ -580,15 +584,25 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_slip_ms() != 53052:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_spot_kind_text() != 9202:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_stage_text() != 2145:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stand_beside() != 64717:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_step_text() != 3075:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_stroke_on() != 44798:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_sun_plan() != 10398:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_surface_text() != 60594:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_view_text() != 38173:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_way_of_looking_text() != 56863:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_whole_side_text() != 48563:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -601,6 +615,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_alike() != 50682:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_archive() != 63733:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_blank() != 55451:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_bring_back() != 46602:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -628,9 +644,13 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 50528:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_light() != 10102:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_new_id() != 27152:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_next_looks() != 11961:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_pack() != 26938:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -662,6 +682,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_alike() != 46357:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_blank() != 7567:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_check() != 22499:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_day() != 27686:
@@ -673,6 +695,10 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_reader_job() != 45802:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_jobs() != 48978:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_light() != 16557:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_next_looks() != 30379:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_pack() != 65522:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -713,6 +739,9 @@ _UniffiLib.ffi_sidelong_core_rustbuffer_reserve.restype = _UniffiRustBuffer
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.argtypes = (
 )
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_checksum_func_ambient_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_ambient_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_catch_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_catch_text.restype = ctypes.c_uint16
@@ -764,6 +793,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_mark_kind_text.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_func_no_reading_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_no_reading_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_often_missed.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_often_missed.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_outcome_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_outcome_text.restype = ctypes.c_uint16
@@ -797,12 +829,24 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_shows_text.restype = ctypes.c_uint
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_spot_kind_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_spot_kind_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stage_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stage_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_beside.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_beside.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_step_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_step_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_sun_plan.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_sun_plan.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.restype = ctypes.c_uint16
@@ -812,6 +856,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_func_view_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_view_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_way_of_looking_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_way_of_looking_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_whole_side_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_whole_side_text.restype = ctypes.c_uint16
@@ -830,6 +877,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_blank.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_blank.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bring_back.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bring_back.restype = ctypes.c_uint16
@@ -869,12 +919,18 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_jobs.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_join.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_join.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_light.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_light.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_looks.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_looks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.restype = ctypes.c_uint16
@@ -920,6 +976,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_random_bytes.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_alike.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_alike.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_blank.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_blank.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.restype = ctypes.c_uint16
@@ -938,6 +997,12 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_reader_job.restype = ctypes.c_ui
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_jobs.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_jobs.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_light.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_light.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_next_looks.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_next_looks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_pack.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_pack.restype = ctypes.c_uint16
@@ -953,6 +1018,12 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_load.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_fn_func_ambient_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_ambient_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_catch_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1056,6 +1127,12 @@ _UniffiLib.uniffi_sidelong_core_fn_func_no_reading_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_no_reading_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_often_missed.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_often_missed.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_outcome_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1121,12 +1198,32 @@ _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_fn_func_spot_kind_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_spot_kind_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_stage_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_stage_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_beside.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.c_uint32,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_beside.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_step_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_step_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1138,6 +1235,12 @@ _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_sun_plan.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_sun_plan.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_surface_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1155,6 +1258,12 @@ _UniffiLib.uniffi_sidelong_core_fn_func_view_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_view_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_way_of_looking_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_way_of_looking_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_whole_side_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1193,6 +1302,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_blank.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_blank.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1281,6 +1398,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_join.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_join.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_light.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_light.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1291,6 +1415,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1391,6 +1523,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_alike.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_alike.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_blank.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_blank.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_check.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1431,6 +1571,21 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_jobs.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_light.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_light.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_next_looks.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_next_looks.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_pack.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2456,431 +2611,6 @@ class _UniffiFfiConverterTypeBelonging(_UniffiConverterRustBuffer):
         _UniffiFfiConverterBoolean.write(value.stays, buf)
 
 @dataclass
-class BringBackView:
-    """
-    What came of taking originals back.
-"""
-    def __init__(self, *, brought:int, bytes:int, missing:typing.List[FindingView]):
-        self.brought = brought
-        self.bytes = bytes
-        self.missing = missing
-
-
-
-
-    def __str__(self):
-        return "BringBackView(brought={}, bytes={}, missing={})".format(self.brought, self.bytes, self.missing)
-    def __eq__(self, other):
-        if self.brought != other.brought:
-            return False
-        if self.bytes != other.bytes:
-            return False
-        if self.missing != other.missing:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeBringBackView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return BringBackView(
-            brought=_UniffiFfiConverterUInt64.read(buf),
-            bytes=_UniffiFfiConverterUInt64.read(buf),
-            missing=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterUInt64.check_lower(value.brought)
-        _UniffiFfiConverterUInt64.check_lower(value.bytes)
-        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.missing)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterUInt64.write(value.brought, buf)
-        _UniffiFfiConverterUInt64.write(value.bytes, buf)
-        _UniffiFfiConverterSequenceTypeFindingView.write(value.missing, buf)
-
-@dataclass
-class Business:
-    """
-    Content of the blob `business`.
-"""
-    def __init__(self, *, name:str, details:typing.Optional[str] = _DEFAULT):
-        self.name = name
-        if details is _DEFAULT:
-            self.details = None
-        else:
-            self.details = details
-
-
-
-
-    def __str__(self):
-        return "Business(name={}, details={})".format(self.name, self.details)
-    def __eq__(self, other):
-        if self.name != other.name:
-            return False
-        if self.details != other.details:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeBusiness(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return Business(
-            name=_UniffiFfiConverterString.read(buf),
-            details=_UniffiFfiConverterOptionalString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.name)
-        _UniffiFfiConverterOptionalString.check_lower(value.details)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.name, buf)
-        _UniffiFfiConverterOptionalString.write(value.details, buf)
-
-class _UniffiFfiConverterSequenceUInt64(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterUInt64.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterUInt64.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterUInt64.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class Changes:
-    """
-    What recording an input changed.
-"""
-    def __init__(self, *, job:str, input:str, events:typing.List[int], mark:typing.Optional[str], again:bool):
-        self.job = job
-        self.input = input
-        self.events = events
-        self.mark = mark
-        self.again = again
-
-
-
-
-    def __str__(self):
-        return "Changes(job={}, input={}, events={}, mark={}, again={})".format(self.job, self.input, self.events, self.mark, self.again)
-    def __eq__(self, other):
-        if self.job != other.job:
-            return False
-        if self.input != other.input:
-            return False
-        if self.events != other.events:
-            return False
-        if self.mark != other.mark:
-            return False
-        if self.again != other.again:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeChanges(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return Changes(
-            job=_UniffiFfiConverterString.read(buf),
-            input=_UniffiFfiConverterString.read(buf),
-            events=_UniffiFfiConverterSequenceUInt64.read(buf),
-            mark=_UniffiFfiConverterOptionalString.read(buf),
-            again=_UniffiFfiConverterBoolean.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.job)
-        _UniffiFfiConverterString.check_lower(value.input)
-        _UniffiFfiConverterSequenceUInt64.check_lower(value.events)
-        _UniffiFfiConverterOptionalString.check_lower(value.mark)
-        _UniffiFfiConverterBoolean.check_lower(value.again)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.job, buf)
-        _UniffiFfiConverterString.write(value.input, buf)
-        _UniffiFfiConverterSequenceUInt64.write(value.events, buf)
-        _UniffiFfiConverterOptionalString.write(value.mark, buf)
-        _UniffiFfiConverterBoolean.write(value.again, buf)
-
-
-
-
-
-
-class Plate(enum.Enum):
-    """
-    On which bare plate a gauge was checked.
-"""
-
-    STEEL = 0
-
-    ALUMINIUM = 1
-
-
-
-class _UniffiFfiConverterTypePlate(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Plate.STEEL
-        if variant == 2:
-            return Plate.ALUMINIUM
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Plate.STEEL:
-            return
-        if value == Plate.ALUMINIUM:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Plate.STEEL:
-            buf.write_i32(1)
-        if value == Plate.ALUMINIUM:
-            buf.write_i32(2)
-
-
-
-class _UniffiFfiConverterInt32(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "i32"
-    VALUE_MIN = -2**31
-    VALUE_MAX = 2**31
-
-    @staticmethod
-    def read(buf):
-        return buf.read_i32()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_i32(value)
-
-class _UniffiFfiConverterOptionalInt32(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        if value is not None:
-            _UniffiFfiConverterInt32.check_lower(value)
-
-    @classmethod
-    def write(cls, value, buf):
-        if value is None:
-            buf.write_u8(0)
-            return
-
-        buf.write_u8(1)
-        _UniffiFfiConverterInt32.write(value, buf)
-
-    @classmethod
-    def read(cls, buf):
-        flag = buf.read_u8()
-        if flag == 0:
-            return None
-        elif flag == 1:
-            return _UniffiFfiConverterInt32.read(buf)
-        else:
-            raise InternalError("Unexpected flag byte for optional type")
-
-@dataclass
-class CheckGauge:
-    """
-    A check of a thickness gauge on a bare plate and a foil of known thickness.
-"""
-    def __init__(self, *, gauge:str, plate:Plate, zero_um:typing.Optional[int] = _DEFAULT, foil_um:typing.Optional[int] = _DEFAULT, foil_read_um:typing.Optional[int] = _DEFAULT, accuracy_um:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
-        self.gauge = gauge
-        self.plate = plate
-        if zero_um is _DEFAULT:
-            self.zero_um = None
-        else:
-            self.zero_um = zero_um
-        if foil_um is _DEFAULT:
-            self.foil_um = None
-        else:
-            self.foil_um = foil_um
-        if foil_read_um is _DEFAULT:
-            self.foil_read_um = None
-        else:
-            self.foil_read_um = foil_read_um
-        if accuracy_um is _DEFAULT:
-            self.accuracy_um = None
-        else:
-            self.accuracy_um = accuracy_um
-        if note is _DEFAULT:
-            self.note = None
-        else:
-            self.note = note
-
-
-
-
-    def __str__(self):
-        return "CheckGauge(gauge={}, plate={}, zero_um={}, foil_um={}, foil_read_um={}, accuracy_um={}, note={})".format(self.gauge, self.plate, self.zero_um, self.foil_um, self.foil_read_um, self.accuracy_um, self.note)
-    def __eq__(self, other):
-        if self.gauge != other.gauge:
-            return False
-        if self.plate != other.plate:
-            return False
-        if self.zero_um != other.zero_um:
-            return False
-        if self.foil_um != other.foil_um:
-            return False
-        if self.foil_read_um != other.foil_read_um:
-            return False
-        if self.accuracy_um != other.accuracy_um:
-            return False
-        if self.note != other.note:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeCheckGauge(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return CheckGauge(
-            gauge=_UniffiFfiConverterString.read(buf),
-            plate=_UniffiFfiConverterTypePlate.read(buf),
-            zero_um=_UniffiFfiConverterOptionalInt32.read(buf),
-            foil_um=_UniffiFfiConverterOptionalUInt32.read(buf),
-            foil_read_um=_UniffiFfiConverterOptionalUInt32.read(buf),
-            accuracy_um=_UniffiFfiConverterOptionalUInt32.read(buf),
-            note=_UniffiFfiConverterOptionalString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.gauge)
-        _UniffiFfiConverterTypePlate.check_lower(value.plate)
-        _UniffiFfiConverterOptionalInt32.check_lower(value.zero_um)
-        _UniffiFfiConverterOptionalUInt32.check_lower(value.foil_um)
-        _UniffiFfiConverterOptionalUInt32.check_lower(value.foil_read_um)
-        _UniffiFfiConverterOptionalUInt32.check_lower(value.accuracy_um)
-        _UniffiFfiConverterOptionalString.check_lower(value.note)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.gauge, buf)
-        _UniffiFfiConverterTypePlate.write(value.plate, buf)
-        _UniffiFfiConverterOptionalInt32.write(value.zero_um, buf)
-        _UniffiFfiConverterOptionalUInt32.write(value.foil_um, buf)
-        _UniffiFfiConverterOptionalUInt32.write(value.foil_read_um, buf)
-        _UniffiFfiConverterOptionalUInt32.write(value.accuracy_um, buf)
-        _UniffiFfiConverterOptionalString.write(value.note, buf)
-
-@dataclass
-class CheckView:
-    """
-    How far a full check came and what it found.
-"""
-    def __init__(self, *, checked:int, total:int, blobs:int, findings:typing.List[FindingView], notes:typing.List[FindingView]):
-        self.checked = checked
-        self.total = total
-        self.blobs = blobs
-        self.findings = findings
-        self.notes = notes
-
-
-
-
-    def __str__(self):
-        return "CheckView(checked={}, total={}, blobs={}, findings={}, notes={})".format(self.checked, self.total, self.blobs, self.findings, self.notes)
-    def __eq__(self, other):
-        if self.checked != other.checked:
-            return False
-        if self.total != other.total:
-            return False
-        if self.blobs != other.blobs:
-            return False
-        if self.findings != other.findings:
-            return False
-        if self.notes != other.notes:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeCheckView(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return CheckView(
-            checked=_UniffiFfiConverterUInt64.read(buf),
-            total=_UniffiFfiConverterUInt64.read(buf),
-            blobs=_UniffiFfiConverterUInt64.read(buf),
-            findings=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
-            notes=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterUInt64.check_lower(value.checked)
-        _UniffiFfiConverterUInt64.check_lower(value.total)
-        _UniffiFfiConverterUInt64.check_lower(value.blobs)
-        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.findings)
-        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.notes)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterUInt64.write(value.checked, buf)
-        _UniffiFfiConverterUInt64.write(value.total, buf)
-        _UniffiFfiConverterUInt64.write(value.blobs, buf)
-        _UniffiFfiConverterSequenceTypeFindingView.write(value.findings, buf)
-        _UniffiFfiConverterSequenceTypeFindingView.write(value.notes, buf)
-
-@dataclass
-class CloseJob:
-    """
-    The end of the visit.
-"""
-    def __init__(self, *, note:typing.Optional[str] = _DEFAULT):
-        if note is _DEFAULT:
-            self.note = None
-        else:
-            self.note = note
-
-
-
-
-    def __str__(self):
-        return "CloseJob(note={})".format(self.note)
-    def __eq__(self, other):
-        if self.note != other.note:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeCloseJob(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return CloseJob(
-            note=_UniffiFfiConverterOptionalString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterOptionalString.check_lower(value.note)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterOptionalString.write(value.note, buf)
-
-@dataclass
 class Spot:
     """
     A place on a panel: `u` and `v` run over the panel's own square, in millionths, 0 to 1,000,000.
@@ -3642,6 +3372,665 @@ class _UniffiFfiConverterTypeMarkKind(_UniffiConverterRustBuffer):
             buf.write_i32(84)
 
 
+
+@dataclass
+class BlankAsk:
+    """
+    A mark that is asked about.
+"""
+    def __init__(self, *, panel:str, at:Spot, to:typing.Optional[Spot] = _DEFAULT, kind:MarkKind, size_um:typing.Optional[int] = _DEFAULT):
+        self.panel = panel
+        self.at = at
+        if to is _DEFAULT:
+            self.to = None
+        else:
+            self.to = to
+        self.kind = kind
+        if size_um is _DEFAULT:
+            self.size_um = None
+        else:
+            self.size_um = size_um
+
+
+
+
+    def __str__(self):
+        return "BlankAsk(panel={}, at={}, to={}, kind={}, size_um={})".format(self.panel, self.at, self.to, self.kind, self.size_um)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.at != other.at:
+            return False
+        if self.to != other.to:
+            return False
+        if self.kind != other.kind:
+            return False
+        if self.size_um != other.size_um:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBlankAsk(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BlankAsk(
+            panel=_UniffiFfiConverterString.read(buf),
+            at=_UniffiFfiConverterTypeSpot.read(buf),
+            to=_UniffiFfiConverterOptionalTypeSpot.read(buf),
+            kind=_UniffiFfiConverterTypeMarkKind.read(buf),
+            size_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterTypeSpot.check_lower(value.at)
+        _UniffiFfiConverterOptionalTypeSpot.check_lower(value.to)
+        _UniffiFfiConverterTypeMarkKind.check_lower(value.kind)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.size_um)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterTypeSpot.write(value.at, buf)
+        _UniffiFfiConverterOptionalTypeSpot.write(value.to, buf)
+        _UniffiFfiConverterTypeMarkKind.write(value.kind, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.size_um, buf)
+
+@dataclass
+class BlankView:
+    """
+    What a stage says to a mark that was found later, or is asked about: a blank as evidence, or that it is none.
+"""
+    def __init__(self, *, stage:Stage, look:typing.Optional[str], mark:typing.Optional[str], text:str):
+        self.stage = stage
+        self.look = look
+        self.mark = mark
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "BlankView(stage={}, look={}, mark={}, text={})".format(self.stage, self.look, self.mark, self.text)
+    def __eq__(self, other):
+        if self.stage != other.stage:
+            return False
+        if self.look != other.look:
+            return False
+        if self.mark != other.mark:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBlankView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BlankView(
+            stage=_UniffiFfiConverterTypeStage.read(buf),
+            look=_UniffiFfiConverterOptionalString.read(buf),
+            mark=_UniffiFfiConverterOptionalString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeStage.check_lower(value.stage)
+        _UniffiFfiConverterOptionalString.check_lower(value.look)
+        _UniffiFfiConverterOptionalString.check_lower(value.mark)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeStage.write(value.stage, buf)
+        _UniffiFfiConverterOptionalString.write(value.look, buf)
+        _UniffiFfiConverterOptionalString.write(value.mark, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
+class BringBackView:
+    """
+    What came of taking originals back.
+"""
+    def __init__(self, *, brought:int, bytes:int, missing:typing.List[FindingView]):
+        self.brought = brought
+        self.bytes = bytes
+        self.missing = missing
+
+
+
+
+    def __str__(self):
+        return "BringBackView(brought={}, bytes={}, missing={})".format(self.brought, self.bytes, self.missing)
+    def __eq__(self, other):
+        if self.brought != other.brought:
+            return False
+        if self.bytes != other.bytes:
+            return False
+        if self.missing != other.missing:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBringBackView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BringBackView(
+            brought=_UniffiFfiConverterUInt64.read(buf),
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            missing=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.brought)
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.missing)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.brought, buf)
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.missing, buf)
+
+@dataclass
+class Business:
+    """
+    Content of the blob `business`.
+"""
+    def __init__(self, *, name:str, details:typing.Optional[str] = _DEFAULT):
+        self.name = name
+        if details is _DEFAULT:
+            self.details = None
+        else:
+            self.details = details
+
+
+
+
+    def __str__(self):
+        return "Business(name={}, details={})".format(self.name, self.details)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.details != other.details:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBusiness(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Business(
+            name=_UniffiFfiConverterString.read(buf),
+            details=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterOptionalString.check_lower(value.details)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterOptionalString.write(value.details, buf)
+
+class _UniffiFfiConverterSequenceUInt64(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterUInt64.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterUInt64.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterUInt64.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class Changes:
+    """
+    What recording an input changed.
+"""
+    def __init__(self, *, job:str, input:str, events:typing.List[int], mark:typing.Optional[str], again:bool):
+        self.job = job
+        self.input = input
+        self.events = events
+        self.mark = mark
+        self.again = again
+
+
+
+
+    def __str__(self):
+        return "Changes(job={}, input={}, events={}, mark={}, again={})".format(self.job, self.input, self.events, self.mark, self.again)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.input != other.input:
+            return False
+        if self.events != other.events:
+            return False
+        if self.mark != other.mark:
+            return False
+        if self.again != other.again:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeChanges(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Changes(
+            job=_UniffiFfiConverterString.read(buf),
+            input=_UniffiFfiConverterString.read(buf),
+            events=_UniffiFfiConverterSequenceUInt64.read(buf),
+            mark=_UniffiFfiConverterOptionalString.read(buf),
+            again=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.input)
+        _UniffiFfiConverterSequenceUInt64.check_lower(value.events)
+        _UniffiFfiConverterOptionalString.check_lower(value.mark)
+        _UniffiFfiConverterBoolean.check_lower(value.again)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.input, buf)
+        _UniffiFfiConverterSequenceUInt64.write(value.events, buf)
+        _UniffiFfiConverterOptionalString.write(value.mark, buf)
+        _UniffiFfiConverterBoolean.write(value.again, buf)
+
+
+
+
+
+
+class Plate(enum.Enum):
+    """
+    On which bare plate a gauge was checked.
+"""
+
+    STEEL = 0
+
+    ALUMINIUM = 1
+
+
+
+class _UniffiFfiConverterTypePlate(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Plate.STEEL
+        if variant == 2:
+            return Plate.ALUMINIUM
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Plate.STEEL:
+            return
+        if value == Plate.ALUMINIUM:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Plate.STEEL:
+            buf.write_i32(1)
+        if value == Plate.ALUMINIUM:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterInt32(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "i32"
+    VALUE_MIN = -2**31
+    VALUE_MAX = 2**31
+
+    @staticmethod
+    def read(buf):
+        return buf.read_i32()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_i32(value)
+
+class _UniffiFfiConverterOptionalInt32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterInt32.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterInt32.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterInt32.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class CheckGauge:
+    """
+    A check of a thickness gauge on a bare plate and a foil of known thickness.
+"""
+    def __init__(self, *, gauge:str, plate:Plate, zero_um:typing.Optional[int] = _DEFAULT, foil_um:typing.Optional[int] = _DEFAULT, foil_read_um:typing.Optional[int] = _DEFAULT, accuracy_um:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.gauge = gauge
+        self.plate = plate
+        if zero_um is _DEFAULT:
+            self.zero_um = None
+        else:
+            self.zero_um = zero_um
+        if foil_um is _DEFAULT:
+            self.foil_um = None
+        else:
+            self.foil_um = foil_um
+        if foil_read_um is _DEFAULT:
+            self.foil_read_um = None
+        else:
+            self.foil_read_um = foil_read_um
+        if accuracy_um is _DEFAULT:
+            self.accuracy_um = None
+        else:
+            self.accuracy_um = accuracy_um
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "CheckGauge(gauge={}, plate={}, zero_um={}, foil_um={}, foil_read_um={}, accuracy_um={}, note={})".format(self.gauge, self.plate, self.zero_um, self.foil_um, self.foil_read_um, self.accuracy_um, self.note)
+    def __eq__(self, other):
+        if self.gauge != other.gauge:
+            return False
+        if self.plate != other.plate:
+            return False
+        if self.zero_um != other.zero_um:
+            return False
+        if self.foil_um != other.foil_um:
+            return False
+        if self.foil_read_um != other.foil_read_um:
+            return False
+        if self.accuracy_um != other.accuracy_um:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCheckGauge(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CheckGauge(
+            gauge=_UniffiFfiConverterString.read(buf),
+            plate=_UniffiFfiConverterTypePlate.read(buf),
+            zero_um=_UniffiFfiConverterOptionalInt32.read(buf),
+            foil_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            foil_read_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            accuracy_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.gauge)
+        _UniffiFfiConverterTypePlate.check_lower(value.plate)
+        _UniffiFfiConverterOptionalInt32.check_lower(value.zero_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.foil_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.foil_read_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.accuracy_um)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.gauge, buf)
+        _UniffiFfiConverterTypePlate.write(value.plate, buf)
+        _UniffiFfiConverterOptionalInt32.write(value.zero_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.foil_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.foil_read_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.accuracy_um, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+
+
+
+
+
+class Light(enum.Enum):
+    """
+    Under which kind of light a look was made.
+"""
+
+    SUN = 0
+
+    POINT = 1
+
+    LINE = 2
+
+    SOFT = 3
+
+    RAKING = 4
+
+    DARK = 5
+
+
+
+class _UniffiFfiConverterTypeLight(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Light.SUN
+        if variant == 2:
+            return Light.POINT
+        if variant == 3:
+            return Light.LINE
+        if variant == 4:
+            return Light.SOFT
+        if variant == 5:
+            return Light.RAKING
+        if variant == 6:
+            return Light.DARK
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Light.SUN:
+            return
+        if value == Light.POINT:
+            return
+        if value == Light.LINE:
+            return
+        if value == Light.SOFT:
+            return
+        if value == Light.RAKING:
+            return
+        if value == Light.DARK:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Light.SUN:
+            buf.write_i32(1)
+        if value == Light.POINT:
+            buf.write_i32(2)
+        if value == Light.LINE:
+            buf.write_i32(3)
+        if value == Light.SOFT:
+            buf.write_i32(4)
+        if value == Light.RAKING:
+            buf.write_i32(5)
+        if value == Light.DARK:
+            buf.write_i32(6)
+
+
+
+@dataclass
+class CheckSpot:
+    """
+    A missed spot was looked at again.
+"""
+    def __init__(self, *, spot:Uuid, light:Light, clear:bool):
+        self.spot = spot
+        self.light = light
+        self.clear = clear
+
+
+
+
+    def __str__(self):
+        return "CheckSpot(spot={}, light={}, clear={})".format(self.spot, self.light, self.clear)
+    def __eq__(self, other):
+        if self.spot != other.spot:
+            return False
+        if self.light != other.light:
+            return False
+        if self.clear != other.clear:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCheckSpot(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CheckSpot(
+            spot=_UniffiFfiConverterTypeUuid.read(buf),
+            light=_UniffiFfiConverterTypeLight.read(buf),
+            clear=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.spot)
+        _UniffiFfiConverterTypeLight.check_lower(value.light)
+        _UniffiFfiConverterBoolean.check_lower(value.clear)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.spot, buf)
+        _UniffiFfiConverterTypeLight.write(value.light, buf)
+        _UniffiFfiConverterBoolean.write(value.clear, buf)
+
+@dataclass
+class CheckView:
+    """
+    How far a full check came and what it found.
+"""
+    def __init__(self, *, checked:int, total:int, blobs:int, findings:typing.List[FindingView], notes:typing.List[FindingView]):
+        self.checked = checked
+        self.total = total
+        self.blobs = blobs
+        self.findings = findings
+        self.notes = notes
+
+
+
+
+    def __str__(self):
+        return "CheckView(checked={}, total={}, blobs={}, findings={}, notes={})".format(self.checked, self.total, self.blobs, self.findings, self.notes)
+    def __eq__(self, other):
+        if self.checked != other.checked:
+            return False
+        if self.total != other.total:
+            return False
+        if self.blobs != other.blobs:
+            return False
+        if self.findings != other.findings:
+            return False
+        if self.notes != other.notes:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCheckView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CheckView(
+            checked=_UniffiFfiConverterUInt64.read(buf),
+            total=_UniffiFfiConverterUInt64.read(buf),
+            blobs=_UniffiFfiConverterUInt64.read(buf),
+            findings=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+            notes=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.checked)
+        _UniffiFfiConverterUInt64.check_lower(value.total)
+        _UniffiFfiConverterUInt64.check_lower(value.blobs)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.findings)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.notes)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.checked, buf)
+        _UniffiFfiConverterUInt64.write(value.total, buf)
+        _UniffiFfiConverterUInt64.write(value.blobs, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.findings, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.notes, buf)
+
+@dataclass
+class CloseJob:
+    """
+    The end of the visit.
+"""
+    def __init__(self, *, note:typing.Optional[str] = _DEFAULT):
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "CloseJob(note={})".format(self.note)
+    def __eq__(self, other):
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCloseJob(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CloseJob(
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
 
 
 
@@ -5149,6 +5538,54 @@ class _UniffiFfiConverterTypeDrawingView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypePlaceDrawn.write(value.places, buf)
 
 @dataclass
+class Earth:
+    """
+    A place on earth. It is kept beside the log and can be erased; what the log keeps is the sun's direction.
+"""
+    def __init__(self, *, lat_udeg:int, lon_udeg:int, height_m:typing.Optional[int] = _DEFAULT):
+        self.lat_udeg = lat_udeg
+        self.lon_udeg = lon_udeg
+        if height_m is _DEFAULT:
+            self.height_m = None
+        else:
+            self.height_m = height_m
+
+
+
+
+    def __str__(self):
+        return "Earth(lat_udeg={}, lon_udeg={}, height_m={})".format(self.lat_udeg, self.lon_udeg, self.height_m)
+    def __eq__(self, other):
+        if self.lat_udeg != other.lat_udeg:
+            return False
+        if self.lon_udeg != other.lon_udeg:
+            return False
+        if self.height_m != other.height_m:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeEarth(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Earth(
+            lat_udeg=_UniffiFfiConverterInt32.read(buf),
+            lon_udeg=_UniffiFfiConverterInt32.read(buf),
+            height_m=_UniffiFfiConverterOptionalInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterInt32.check_lower(value.lat_udeg)
+        _UniffiFfiConverterInt32.check_lower(value.lon_udeg)
+        _UniffiFfiConverterOptionalInt32.check_lower(value.height_m)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterInt32.write(value.lat_udeg, buf)
+        _UniffiFfiConverterInt32.write(value.lon_udeg, buf)
+        _UniffiFfiConverterOptionalInt32.write(value.height_m, buf)
+
+@dataclass
 class EndDispute:
     """
     The end of a dispute.
@@ -5920,6 +6357,436 @@ class _UniffiFfiConverterTypeFeelView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.write(value.note, buf)
         _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
 
+
+
+
+
+
+class SpotKind(enum.Enum):
+    """
+    What is found of a layer after it was worked: too much of it, too little, or what is left of it.
+"""
+
+    RESIDUE = 0
+
+    HIGH_SPOT = 1
+
+    THIN_PLACE = 2
+
+    MISSED_PLACE = 3
+
+    SMEAR = 4
+
+
+
+class _UniffiFfiConverterTypeSpotKind(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return SpotKind.RESIDUE
+        if variant == 2:
+            return SpotKind.HIGH_SPOT
+        if variant == 3:
+            return SpotKind.THIN_PLACE
+        if variant == 4:
+            return SpotKind.MISSED_PLACE
+        if variant == 5:
+            return SpotKind.SMEAR
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == SpotKind.RESIDUE:
+            return
+        if value == SpotKind.HIGH_SPOT:
+            return
+        if value == SpotKind.THIN_PLACE:
+            return
+        if value == SpotKind.MISSED_PLACE:
+            return
+        if value == SpotKind.SMEAR:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == SpotKind.RESIDUE:
+            buf.write_i32(1)
+        if value == SpotKind.HIGH_SPOT:
+            buf.write_i32(2)
+        if value == SpotKind.THIN_PLACE:
+            buf.write_i32(3)
+        if value == SpotKind.MISSED_PLACE:
+            buf.write_i32(4)
+        if value == SpotKind.SMEAR:
+            buf.write_i32(5)
+
+
+
+@dataclass
+class PanelSpot:
+    """
+    A place on a panel.
+"""
+    def __init__(self, *, panel:str, at:Spot):
+        self.panel = panel
+        self.at = at
+
+
+
+
+    def __str__(self):
+        return "PanelSpot(panel={}, at={})".format(self.panel, self.at)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.at != other.at:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePanelSpot(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PanelSpot(
+            panel=_UniffiFfiConverterString.read(buf),
+            at=_UniffiFfiConverterTypeSpot.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterTypeSpot.check_lower(value.at)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterTypeSpot.write(value.at, buf)
+
+
+
+
+
+
+class Step(enum.Enum):
+    """
+    What is done, in the usual order of a day. A product's sheet names the step that it is for.
+"""
+
+    LOOK = 0
+
+    WHEEL_CLEANER = 1
+
+    ACID_WHEEL_CLEANER = 2
+
+    WASH = 3
+
+    DRY = 4
+
+    FEEL = 5
+
+    TAR_REMOVER = 6
+
+    IRON_REMOVER = 7
+
+    MINERAL_REMOVER = 8
+
+    CLAY_FINE = 9
+
+    CLAY_MEDIUM = 10
+
+    CLAY_HEAVY = 11
+
+    COMPOUND = 12
+
+    POLISH = 13
+
+    PANEL_WIPE = 14
+
+    FIRST_LAYER = 15
+
+    CERAMIC = 16
+
+    SEALANT = 17
+
+    WAX = 18
+
+    GLASS_COATING = 19
+
+    TRIM_COATING = 20
+
+    WHEEL_PROTECTANT = 21
+
+    TYRE_DRESSING = 22
+
+    LEATHER_CARE = 23
+
+    FABRIC_GUARD = 24
+
+
+
+class _UniffiFfiConverterTypeStep(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Step.LOOK
+        if variant == 2:
+            return Step.WHEEL_CLEANER
+        if variant == 3:
+            return Step.ACID_WHEEL_CLEANER
+        if variant == 4:
+            return Step.WASH
+        if variant == 5:
+            return Step.DRY
+        if variant == 6:
+            return Step.FEEL
+        if variant == 7:
+            return Step.TAR_REMOVER
+        if variant == 8:
+            return Step.IRON_REMOVER
+        if variant == 9:
+            return Step.MINERAL_REMOVER
+        if variant == 10:
+            return Step.CLAY_FINE
+        if variant == 11:
+            return Step.CLAY_MEDIUM
+        if variant == 12:
+            return Step.CLAY_HEAVY
+        if variant == 13:
+            return Step.COMPOUND
+        if variant == 14:
+            return Step.POLISH
+        if variant == 15:
+            return Step.PANEL_WIPE
+        if variant == 16:
+            return Step.FIRST_LAYER
+        if variant == 17:
+            return Step.CERAMIC
+        if variant == 18:
+            return Step.SEALANT
+        if variant == 19:
+            return Step.WAX
+        if variant == 20:
+            return Step.GLASS_COATING
+        if variant == 21:
+            return Step.TRIM_COATING
+        if variant == 22:
+            return Step.WHEEL_PROTECTANT
+        if variant == 23:
+            return Step.TYRE_DRESSING
+        if variant == 24:
+            return Step.LEATHER_CARE
+        if variant == 25:
+            return Step.FABRIC_GUARD
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Step.LOOK:
+            return
+        if value == Step.WHEEL_CLEANER:
+            return
+        if value == Step.ACID_WHEEL_CLEANER:
+            return
+        if value == Step.WASH:
+            return
+        if value == Step.DRY:
+            return
+        if value == Step.FEEL:
+            return
+        if value == Step.TAR_REMOVER:
+            return
+        if value == Step.IRON_REMOVER:
+            return
+        if value == Step.MINERAL_REMOVER:
+            return
+        if value == Step.CLAY_FINE:
+            return
+        if value == Step.CLAY_MEDIUM:
+            return
+        if value == Step.CLAY_HEAVY:
+            return
+        if value == Step.COMPOUND:
+            return
+        if value == Step.POLISH:
+            return
+        if value == Step.PANEL_WIPE:
+            return
+        if value == Step.FIRST_LAYER:
+            return
+        if value == Step.CERAMIC:
+            return
+        if value == Step.SEALANT:
+            return
+        if value == Step.WAX:
+            return
+        if value == Step.GLASS_COATING:
+            return
+        if value == Step.TRIM_COATING:
+            return
+        if value == Step.WHEEL_PROTECTANT:
+            return
+        if value == Step.TYRE_DRESSING:
+            return
+        if value == Step.LEATHER_CARE:
+            return
+        if value == Step.FABRIC_GUARD:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Step.LOOK:
+            buf.write_i32(1)
+        if value == Step.WHEEL_CLEANER:
+            buf.write_i32(2)
+        if value == Step.ACID_WHEEL_CLEANER:
+            buf.write_i32(3)
+        if value == Step.WASH:
+            buf.write_i32(4)
+        if value == Step.DRY:
+            buf.write_i32(5)
+        if value == Step.FEEL:
+            buf.write_i32(6)
+        if value == Step.TAR_REMOVER:
+            buf.write_i32(7)
+        if value == Step.IRON_REMOVER:
+            buf.write_i32(8)
+        if value == Step.MINERAL_REMOVER:
+            buf.write_i32(9)
+        if value == Step.CLAY_FINE:
+            buf.write_i32(10)
+        if value == Step.CLAY_MEDIUM:
+            buf.write_i32(11)
+        if value == Step.CLAY_HEAVY:
+            buf.write_i32(12)
+        if value == Step.COMPOUND:
+            buf.write_i32(13)
+        if value == Step.POLISH:
+            buf.write_i32(14)
+        if value == Step.PANEL_WIPE:
+            buf.write_i32(15)
+        if value == Step.FIRST_LAYER:
+            buf.write_i32(16)
+        if value == Step.CERAMIC:
+            buf.write_i32(17)
+        if value == Step.SEALANT:
+            buf.write_i32(18)
+        if value == Step.WAX:
+            buf.write_i32(19)
+        if value == Step.GLASS_COATING:
+            buf.write_i32(20)
+        if value == Step.TRIM_COATING:
+            buf.write_i32(21)
+        if value == Step.WHEEL_PROTECTANT:
+            buf.write_i32(22)
+        if value == Step.TYRE_DRESSING:
+            buf.write_i32(23)
+        if value == Step.LEATHER_CARE:
+            buf.write_i32(24)
+        if value == Step.FABRIC_GUARD:
+            buf.write_i32(25)
+
+
+
+class _UniffiFfiConverterOptionalTypeStep(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeStep.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeStep.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeStep.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class FindSpot:
+    """
+    A missed spot: residue, a coating's high spot, a thin or missed place, a smear. The input's id becomes the spot's.
+"""
+    def __init__(self, *, kind:SpotKind, place:PanelSpot, light:Light, step:typing.Optional[Step] = _DEFAULT, age_s:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.kind = kind
+        self.place = place
+        self.light = light
+        if step is _DEFAULT:
+            self.step = None
+        else:
+            self.step = step
+        if age_s is _DEFAULT:
+            self.age_s = None
+        else:
+            self.age_s = age_s
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "FindSpot(kind={}, place={}, light={}, step={}, age_s={}, note={})".format(self.kind, self.place, self.light, self.step, self.age_s, self.note)
+    def __eq__(self, other):
+        if self.kind != other.kind:
+            return False
+        if self.place != other.place:
+            return False
+        if self.light != other.light:
+            return False
+        if self.step != other.step:
+            return False
+        if self.age_s != other.age_s:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFindSpot(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FindSpot(
+            kind=_UniffiFfiConverterTypeSpotKind.read(buf),
+            place=_UniffiFfiConverterTypePanelSpot.read(buf),
+            light=_UniffiFfiConverterTypeLight.read(buf),
+            step=_UniffiFfiConverterOptionalTypeStep.read(buf),
+            age_s=_UniffiFfiConverterOptionalUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeSpotKind.check_lower(value.kind)
+        _UniffiFfiConverterTypePanelSpot.check_lower(value.place)
+        _UniffiFfiConverterTypeLight.check_lower(value.light)
+        _UniffiFfiConverterOptionalTypeStep.check_lower(value.step)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.age_s)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeSpotKind.write(value.kind, buf)
+        _UniffiFfiConverterTypePanelSpot.write(value.place, buf)
+        _UniffiFfiConverterTypeLight.write(value.light, buf)
+        _UniffiFfiConverterOptionalTypeStep.write(value.step, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.age_s, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
 @dataclass
 class FleetJob:
     """
@@ -6290,6 +7157,149 @@ class _UniffiFfiConverterTypeForkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.text, buf)
 
 @dataclass
+class Ground:
+    """
+    A place on the ground in the frame of the vehicle: from the middle of the wheelbase, as seated, millimetres.
+"""
+    def __init__(self, *, x_mm:int, y_mm:int):
+        self.x_mm = x_mm
+        self.y_mm = y_mm
+
+
+
+
+    def __str__(self):
+        return "Ground(x_mm={}, y_mm={})".format(self.x_mm, self.y_mm)
+    def __eq__(self, other):
+        if self.x_mm != other.x_mm:
+            return False
+        if self.y_mm != other.y_mm:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeGround(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Ground(
+            x_mm=_UniffiFfiConverterInt32.read(buf),
+            y_mm=_UniffiFfiConverterInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterInt32.check_lower(value.x_mm)
+        _UniffiFfiConverterInt32.check_lower(value.y_mm)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterInt32.write(value.x_mm, buf)
+        _UniffiFfiConverterInt32.write(value.y_mm, buf)
+
+
+
+
+
+
+class HeadingFrom(enum.Enum):
+    """
+    How the way the vehicle points is known.
+"""
+
+    GLARE = 0
+
+    EARLIER_LOOK = 1
+
+    STREET = 2
+
+    COMPASS = 3
+
+
+
+class _UniffiFfiConverterTypeHeadingFrom(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return HeadingFrom.GLARE
+        if variant == 2:
+            return HeadingFrom.EARLIER_LOOK
+        if variant == 3:
+            return HeadingFrom.STREET
+        if variant == 4:
+            return HeadingFrom.COMPASS
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == HeadingFrom.GLARE:
+            return
+        if value == HeadingFrom.EARLIER_LOOK:
+            return
+        if value == HeadingFrom.STREET:
+            return
+        if value == HeadingFrom.COMPASS:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == HeadingFrom.GLARE:
+            buf.write_i32(1)
+        if value == HeadingFrom.EARLIER_LOOK:
+            buf.write_i32(2)
+        if value == HeadingFrom.STREET:
+            buf.write_i32(3)
+        if value == HeadingFrom.COMPASS:
+            buf.write_i32(4)
+
+
+
+@dataclass
+class Heading:
+    """
+    Which way the vehicle's front points.
+"""
+    def __init__(self, *, mdeg:int, plus_minus_mdeg:int, _from:HeadingFrom):
+        self.mdeg = mdeg
+        self.plus_minus_mdeg = plus_minus_mdeg
+        self._from = _from
+
+
+
+
+    def __str__(self):
+        return "Heading(mdeg={}, plus_minus_mdeg={}, _from={})".format(self.mdeg, self.plus_minus_mdeg, self._from)
+    def __eq__(self, other):
+        if self.mdeg != other.mdeg:
+            return False
+        if self.plus_minus_mdeg != other.plus_minus_mdeg:
+            return False
+        if self._from != other._from:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHeading(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Heading(
+            mdeg=_UniffiFfiConverterUInt32.read(buf),
+            plus_minus_mdeg=_UniffiFfiConverterUInt32.read(buf),
+            _from=_UniffiFfiConverterTypeHeadingFrom.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.mdeg)
+        _UniffiFfiConverterUInt32.check_lower(value.plus_minus_mdeg)
+        _UniffiFfiConverterTypeHeadingFrom.check_lower(value._from)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.mdeg, buf)
+        _UniffiFfiConverterUInt32.write(value.plus_minus_mdeg, buf)
+        _UniffiFfiConverterTypeHeadingFrom.write(value._from, buf)
+
+@dataclass
 class Identity:
     """
     By what a vehicle is known.
@@ -6494,81 +7504,6 @@ class _UniffiFfiConverterOptionalTypeDistance(_UniffiConverterRustBuffer):
             return _UniffiFfiConverterTypeDistance.read(buf)
         else:
             raise InternalError("Unexpected flag byte for optional type")
-
-
-
-
-
-
-class Light(enum.Enum):
-    """
-    Under which kind of light a look was made.
-"""
-
-    SUN = 0
-
-    POINT = 1
-
-    LINE = 2
-
-    SOFT = 3
-
-    RAKING = 4
-
-    DARK = 5
-
-
-
-class _UniffiFfiConverterTypeLight(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Light.SUN
-        if variant == 2:
-            return Light.POINT
-        if variant == 3:
-            return Light.LINE
-        if variant == 4:
-            return Light.SOFT
-        if variant == 5:
-            return Light.RAKING
-        if variant == 6:
-            return Light.DARK
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Light.SUN:
-            return
-        if value == Light.POINT:
-            return
-        if value == Light.LINE:
-            return
-        if value == Light.SOFT:
-            return
-        if value == Light.RAKING:
-            return
-        if value == Light.DARK:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Light.SUN:
-            buf.write_i32(1)
-        if value == Light.POINT:
-            buf.write_i32(2)
-        if value == Light.LINE:
-            buf.write_i32(3)
-        if value == Light.SOFT:
-            buf.write_i32(4)
-        if value == Light.RAKING:
-            buf.write_i32(5)
-        if value == Light.DARK:
-            buf.write_i32(6)
-
-
 
 class _UniffiFfiConverterOptionalTypeLight(_UniffiConverterRustBuffer):
     @classmethod
@@ -9245,6 +10180,645 @@ class _UniffiFfiConverterTypeUndo(_UniffiConverterRustBuffer):
 
 
 
+class WayOfLooking(enum.Enum):
+    """
+    How a look is made from where a person stands.
+"""
+
+    STANDING = 0
+
+    CROUCHING = 1
+
+    ALONG_SIDE = 2
+
+    LAMP_TURNED = 3
+
+    WALKING_ALONG = 4
+
+
+
+class _UniffiFfiConverterTypeWayOfLooking(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return WayOfLooking.STANDING
+        if variant == 2:
+            return WayOfLooking.CROUCHING
+        if variant == 3:
+            return WayOfLooking.ALONG_SIDE
+        if variant == 4:
+            return WayOfLooking.LAMP_TURNED
+        if variant == 5:
+            return WayOfLooking.WALKING_ALONG
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == WayOfLooking.STANDING:
+            return
+        if value == WayOfLooking.CROUCHING:
+            return
+        if value == WayOfLooking.ALONG_SIDE:
+            return
+        if value == WayOfLooking.LAMP_TURNED:
+            return
+        if value == WayOfLooking.WALKING_ALONG:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == WayOfLooking.STANDING:
+            buf.write_i32(1)
+        if value == WayOfLooking.CROUCHING:
+            buf.write_i32(2)
+        if value == WayOfLooking.ALONG_SIDE:
+            buf.write_i32(3)
+        if value == WayOfLooking.LAMP_TURNED:
+            buf.write_i32(4)
+        if value == WayOfLooking.WALKING_ALONG:
+            buf.write_i32(5)
+
+
+
+class _UniffiFfiConverterOptionalTypePanelSpot(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypePanelSpot.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypePanelSpot.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypePanelSpot.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterOptionalTypeGround(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeGround.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeGround.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeGround.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+
+
+
+
+
+class Lies(enum.Enum):
+    """
+    Which way a line lamp lies, as the vehicle stands.
+"""
+
+    ALONG = 0
+
+    ACROSS = 1
+
+    UPRIGHT = 2
+
+
+
+class _UniffiFfiConverterTypeLies(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Lies.ALONG
+        if variant == 2:
+            return Lies.ACROSS
+        if variant == 3:
+            return Lies.UPRIGHT
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Lies.ALONG:
+            return
+        if value == Lies.ACROSS:
+            return
+        if value == Lies.UPRIGHT:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Lies.ALONG:
+            buf.write_i32(1)
+        if value == Lies.ACROSS:
+            buf.write_i32(2)
+        if value == Lies.UPRIGHT:
+            buf.write_i32(3)
+
+
+
+@dataclass
+class Tube:
+    """
+    A line lamp: a tube, or the edge of an awning.
+"""
+    def __init__(self, *, length_mm:int, lies:Lies):
+        self.length_mm = length_mm
+        self.lies = lies
+
+
+
+
+    def __str__(self):
+        return "Tube(length_mm={}, lies={})".format(self.length_mm, self.lies)
+    def __eq__(self, other):
+        if self.length_mm != other.length_mm:
+            return False
+        if self.lies != other.lies:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTube(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Tube(
+            length_mm=_UniffiFfiConverterUInt32.read(buf),
+            lies=_UniffiFfiConverterTypeLies.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.length_mm)
+        _UniffiFfiConverterTypeLies.check_lower(value.lies)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.length_mm, buf)
+        _UniffiFfiConverterTypeLies.write(value.lies, buf)
+
+class _UniffiFfiConverterOptionalTypeTube(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeTube.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeTube.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeTube.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class SweepPoint:
+    """
+    A moment of a lamp that is swept, by the phone's rotation sensor: turned from where the sweep began.
+"""
+    def __init__(self, *, yaw_mdeg:int, pitch_mdeg:int):
+        self.yaw_mdeg = yaw_mdeg
+        self.pitch_mdeg = pitch_mdeg
+
+
+
+
+    def __str__(self):
+        return "SweepPoint(yaw_mdeg={}, pitch_mdeg={})".format(self.yaw_mdeg, self.pitch_mdeg)
+    def __eq__(self, other):
+        if self.yaw_mdeg != other.yaw_mdeg:
+            return False
+        if self.pitch_mdeg != other.pitch_mdeg:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSweepPoint(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SweepPoint(
+            yaw_mdeg=_UniffiFfiConverterInt32.read(buf),
+            pitch_mdeg=_UniffiFfiConverterInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterInt32.check_lower(value.yaw_mdeg)
+        _UniffiFfiConverterInt32.check_lower(value.pitch_mdeg)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterInt32.write(value.yaw_mdeg, buf)
+        _UniffiFfiConverterInt32.write(value.pitch_mdeg, buf)
+
+class _UniffiFfiConverterSequenceTypeSweepPoint(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSweepPoint.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSweepPoint.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSweepPoint.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterOptionalTypeEarth(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeEarth.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeEarth.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeEarth.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterOptionalTypeHeading(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeHeading.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeHeading.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeHeading.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+
+
+
+
+
+class Ambient(enum.Enum):
+    """
+    What else is bright while a look is made: it drowns a lamp.
+"""
+
+    DARK = 0
+
+    INDOORS = 1
+
+    SHADE = 2
+
+    DAYLIGHT = 3
+
+
+
+class _UniffiFfiConverterTypeAmbient(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Ambient.DARK
+        if variant == 2:
+            return Ambient.INDOORS
+        if variant == 3:
+            return Ambient.SHADE
+        if variant == 4:
+            return Ambient.DAYLIGHT
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Ambient.DARK:
+            return
+        if value == Ambient.INDOORS:
+            return
+        if value == Ambient.SHADE:
+            return
+        if value == Ambient.DAYLIGHT:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Ambient.DARK:
+            buf.write_i32(1)
+        if value == Ambient.INDOORS:
+            buf.write_i32(2)
+        if value == Ambient.SHADE:
+            buf.write_i32(3)
+        if value == Ambient.DAYLIGHT:
+            buf.write_i32(4)
+
+
+
+class _UniffiFfiConverterOptionalTypeAmbient(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeAmbient.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeAmbient.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeAmbient.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class RecordLook:
+    """
+    A look at some panels under one light. Two touches say where a person stood and where the light's image was; what nobody
+    says counts as not seen.
+"""
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, light:Light, stand:Ground, way:WayOfLooking, panels:typing.List[str] = _DEFAULT, image:typing.Optional[PanelSpot] = _DEFAULT, to:typing.Optional[Ground] = _DEFAULT, lamp_mm:typing.Optional[int] = _DEFAULT, tube:typing.Optional[Tube] = _DEFAULT, sweep:typing.List[SweepPoint] = _DEFAULT, earth:typing.Optional[Earth] = _DEFAULT, heading:typing.Optional[Heading] = _DEFAULT, surface:typing.Optional[Surface] = _DEFAULT, ambient:typing.Optional[Ambient] = _DEFAULT, distance:typing.Optional[Distance] = _DEFAULT, spent_ms:typing.Optional[int] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if walk is _DEFAULT:
+            self.walk = None
+        else:
+            self.walk = walk
+        self.light = light
+        self.stand = stand
+        self.way = way
+        if panels is _DEFAULT:
+            self.panels = []
+        else:
+            self.panels = panels
+        if image is _DEFAULT:
+            self.image = None
+        else:
+            self.image = image
+        if to is _DEFAULT:
+            self.to = None
+        else:
+            self.to = to
+        if lamp_mm is _DEFAULT:
+            self.lamp_mm = None
+        else:
+            self.lamp_mm = lamp_mm
+        if tube is _DEFAULT:
+            self.tube = None
+        else:
+            self.tube = tube
+        if sweep is _DEFAULT:
+            self.sweep = []
+        else:
+            self.sweep = sweep
+        if earth is _DEFAULT:
+            self.earth = None
+        else:
+            self.earth = earth
+        if heading is _DEFAULT:
+            self.heading = None
+        else:
+            self.heading = heading
+        if surface is _DEFAULT:
+            self.surface = None
+        else:
+            self.surface = surface
+        if ambient is _DEFAULT:
+            self.ambient = None
+        else:
+            self.ambient = ambient
+        if distance is _DEFAULT:
+            self.distance = None
+        else:
+            self.distance = distance
+        if spent_ms is _DEFAULT:
+            self.spent_ms = None
+        else:
+            self.spent_ms = spent_ms
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordLook(walk={}, light={}, stand={}, way={}, panels={}, image={}, to={}, lamp_mm={}, tube={}, sweep={}, earth={}, heading={}, surface={}, ambient={}, distance={}, spent_ms={}, note={})".format(self.walk, self.light, self.stand, self.way, self.panels, self.image, self.to, self.lamp_mm, self.tube, self.sweep, self.earth, self.heading, self.surface, self.ambient, self.distance, self.spent_ms, self.note)
+    def __eq__(self, other):
+        if self.walk != other.walk:
+            return False
+        if self.light != other.light:
+            return False
+        if self.stand != other.stand:
+            return False
+        if self.way != other.way:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.image != other.image:
+            return False
+        if self.to != other.to:
+            return False
+        if self.lamp_mm != other.lamp_mm:
+            return False
+        if self.tube != other.tube:
+            return False
+        if self.sweep != other.sweep:
+            return False
+        if self.earth != other.earth:
+            return False
+        if self.heading != other.heading:
+            return False
+        if self.surface != other.surface:
+            return False
+        if self.ambient != other.ambient:
+            return False
+        if self.distance != other.distance:
+            return False
+        if self.spent_ms != other.spent_ms:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordLook(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordLook(
+            walk=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            light=_UniffiFfiConverterTypeLight.read(buf),
+            stand=_UniffiFfiConverterTypeGround.read(buf),
+            way=_UniffiFfiConverterTypeWayOfLooking.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            image=_UniffiFfiConverterOptionalTypePanelSpot.read(buf),
+            to=_UniffiFfiConverterOptionalTypeGround.read(buf),
+            lamp_mm=_UniffiFfiConverterOptionalUInt32.read(buf),
+            tube=_UniffiFfiConverterOptionalTypeTube.read(buf),
+            sweep=_UniffiFfiConverterSequenceTypeSweepPoint.read(buf),
+            earth=_UniffiFfiConverterOptionalTypeEarth.read(buf),
+            heading=_UniffiFfiConverterOptionalTypeHeading.read(buf),
+            surface=_UniffiFfiConverterOptionalTypeSurface.read(buf),
+            ambient=_UniffiFfiConverterOptionalTypeAmbient.read(buf),
+            distance=_UniffiFfiConverterOptionalTypeDistance.read(buf),
+            spent_ms=_UniffiFfiConverterOptionalUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.walk)
+        _UniffiFfiConverterTypeLight.check_lower(value.light)
+        _UniffiFfiConverterTypeGround.check_lower(value.stand)
+        _UniffiFfiConverterTypeWayOfLooking.check_lower(value.way)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterOptionalTypePanelSpot.check_lower(value.image)
+        _UniffiFfiConverterOptionalTypeGround.check_lower(value.to)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.lamp_mm)
+        _UniffiFfiConverterOptionalTypeTube.check_lower(value.tube)
+        _UniffiFfiConverterSequenceTypeSweepPoint.check_lower(value.sweep)
+        _UniffiFfiConverterOptionalTypeEarth.check_lower(value.earth)
+        _UniffiFfiConverterOptionalTypeHeading.check_lower(value.heading)
+        _UniffiFfiConverterOptionalTypeSurface.check_lower(value.surface)
+        _UniffiFfiConverterOptionalTypeAmbient.check_lower(value.ambient)
+        _UniffiFfiConverterOptionalTypeDistance.check_lower(value.distance)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.spent_ms)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.walk, buf)
+        _UniffiFfiConverterTypeLight.write(value.light, buf)
+        _UniffiFfiConverterTypeGround.write(value.stand, buf)
+        _UniffiFfiConverterTypeWayOfLooking.write(value.way, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterOptionalTypePanelSpot.write(value.image, buf)
+        _UniffiFfiConverterOptionalTypeGround.write(value.to, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.lamp_mm, buf)
+        _UniffiFfiConverterOptionalTypeTube.write(value.tube, buf)
+        _UniffiFfiConverterSequenceTypeSweepPoint.write(value.sweep, buf)
+        _UniffiFfiConverterOptionalTypeEarth.write(value.earth, buf)
+        _UniffiFfiConverterOptionalTypeHeading.write(value.heading, buf)
+        _UniffiFfiConverterOptionalTypeSurface.write(value.surface, buf)
+        _UniffiFfiConverterOptionalTypeAmbient.write(value.ambient, buf)
+        _UniffiFfiConverterOptionalTypeDistance.write(value.distance, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.spent_ms, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+@dataclass
+class TreatSpot:
+    """
+    What was done about a missed spot. It stays open until it is seen clear.
+"""
+    def __init__(self, *, spot:Uuid, what:str):
+        self.spot = spot
+        self.what = what
+
+
+
+
+    def __str__(self):
+        return "TreatSpot(spot={}, what={})".format(self.spot, self.what)
+    def __eq__(self, other):
+        if self.spot != other.spot:
+            return False
+        if self.what != other.what:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTreatSpot(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TreatSpot(
+            spot=_UniffiFfiConverterTypeUuid.read(buf),
+            what=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.spot)
+        _UniffiFfiConverterString.check_lower(value.what)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.spot, buf)
+        _UniffiFfiConverterString.write(value.what, buf)
+
+
+
+
+
+
 class Act:
     """
     What an input records.
@@ -9954,6 +11528,118 @@ class Act:
             return self._values == other._values
 
     @dataclass
+    class RECORD_LOOK:
+        """
+        Records a look under a light.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_LOOK{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_LOOK():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class FIND_SPOT:
+        """
+        Puts a missed spot on record; the input's id becomes the spot's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.FIND_SPOT{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_FIND_SPOT():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class TREAT_SPOT:
+        """
+        Says what was done about a missed spot.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.TREAT_SPOT{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_TREAT_SPOT():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class CHECK_SPOT:
+        """
+        Says that a missed spot was looked at again.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.CHECK_SPOT{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_CHECK_SPOT():
+                return False
+            return self._values == other._values
+
+    @dataclass
     class CLOSE_JOB:
         """
         Ends the visit.
@@ -10085,6 +11771,22 @@ class Act:
         return isinstance(self, Act.UNDO)
     def is_undo(self) -> bool:
         return isinstance(self, Act.UNDO)
+    def is_RECORD_LOOK(self) -> bool:
+        return isinstance(self, Act.RECORD_LOOK)
+    def is_record_look(self) -> bool:
+        return isinstance(self, Act.RECORD_LOOK)
+    def is_FIND_SPOT(self) -> bool:
+        return isinstance(self, Act.FIND_SPOT)
+    def is_find_spot(self) -> bool:
+        return isinstance(self, Act.FIND_SPOT)
+    def is_TREAT_SPOT(self) -> bool:
+        return isinstance(self, Act.TREAT_SPOT)
+    def is_treat_spot(self) -> bool:
+        return isinstance(self, Act.TREAT_SPOT)
+    def is_CHECK_SPOT(self) -> bool:
+        return isinstance(self, Act.CHECK_SPOT)
+    def is_check_spot(self) -> bool:
+        return isinstance(self, Act.CHECK_SPOT)
     def is_CLOSE_JOB(self) -> bool:
         return isinstance(self, Act.CLOSE_JOB)
     def is_close_job(self) -> bool:
@@ -10119,6 +11821,10 @@ Act.END_DISPUTE = type("Act.END_DISPUTE", (Act.END_DISPUTE, Act,), {})  # type: 
 Act.VOID_JOB = type("Act.VOID_JOB", (Act.VOID_JOB, Act,), {})  # type: ignore
 Act.MOVE_ENTRY = type("Act.MOVE_ENTRY", (Act.MOVE_ENTRY, Act,), {})  # type: ignore
 Act.UNDO = type("Act.UNDO", (Act.UNDO, Act,), {})  # type: ignore
+Act.RECORD_LOOK = type("Act.RECORD_LOOK", (Act.RECORD_LOOK, Act,), {})  # type: ignore
+Act.FIND_SPOT = type("Act.FIND_SPOT", (Act.FIND_SPOT, Act,), {})  # type: ignore
+Act.TREAT_SPOT = type("Act.TREAT_SPOT", (Act.TREAT_SPOT, Act,), {})  # type: ignore
+Act.CHECK_SPOT = type("Act.CHECK_SPOT", (Act.CHECK_SPOT, Act,), {})  # type: ignore
 Act.CLOSE_JOB = type("Act.CLOSE_JOB", (Act.CLOSE_JOB, Act,), {})  # type: ignore
 
 
@@ -10229,6 +11935,22 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterTypeUndo.read(buf),
             )
         if variant == 26:
+            return Act.RECORD_LOOK(
+                _UniffiFfiConverterTypeRecordLook.read(buf),
+            )
+        if variant == 27:
+            return Act.FIND_SPOT(
+                _UniffiFfiConverterTypeFindSpot.read(buf),
+            )
+        if variant == 28:
+            return Act.TREAT_SPOT(
+                _UniffiFfiConverterTypeTreatSpot.read(buf),
+            )
+        if variant == 29:
+            return Act.CHECK_SPOT(
+                _UniffiFfiConverterTypeCheckSpot.read(buf),
+            )
+        if variant == 30:
             return Act.CLOSE_JOB(
                 _UniffiFfiConverterTypeCloseJob.read(buf),
             )
@@ -10310,6 +12032,18 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
             return
         if value.is_UNDO():
             _UniffiFfiConverterTypeUndo.check_lower(value._values[0])
+            return
+        if value.is_RECORD_LOOK():
+            _UniffiFfiConverterTypeRecordLook.check_lower(value._values[0])
+            return
+        if value.is_FIND_SPOT():
+            _UniffiFfiConverterTypeFindSpot.check_lower(value._values[0])
+            return
+        if value.is_TREAT_SPOT():
+            _UniffiFfiConverterTypeTreatSpot.check_lower(value._values[0])
+            return
+        if value.is_CHECK_SPOT():
+            _UniffiFfiConverterTypeCheckSpot.check_lower(value._values[0])
             return
         if value.is_CLOSE_JOB():
             _UniffiFfiConverterTypeCloseJob.check_lower(value._values[0])
@@ -10393,8 +12127,20 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
         if value.is_UNDO():
             buf.write_i32(25)
             _UniffiFfiConverterTypeUndo.write(value._values[0], buf)
-        if value.is_CLOSE_JOB():
+        if value.is_RECORD_LOOK():
             buf.write_i32(26)
+            _UniffiFfiConverterTypeRecordLook.write(value._values[0], buf)
+        if value.is_FIND_SPOT():
+            buf.write_i32(27)
+            _UniffiFfiConverterTypeFindSpot.write(value._values[0], buf)
+        if value.is_TREAT_SPOT():
+            buf.write_i32(28)
+            _UniffiFfiConverterTypeTreatSpot.write(value._values[0], buf)
+        if value.is_CHECK_SPOT():
+            buf.write_i32(29)
+            _UniffiFfiConverterTypeCheckSpot.write(value._values[0], buf)
+        if value.is_CLOSE_JOB():
+            buf.write_i32(30)
             _UniffiFfiConverterTypeCloseJob.write(value._values[0], buf)
 
 
@@ -12033,6 +13779,565 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.jobs, buf)
 
 @dataclass
+class LookView:
+    """
+    A look under a light.
+"""
+    def __init__(self, *, id:str, stage_text:str, light:Light, text:str, shows:str, panels:typing.List[str], heading:typing.Optional[str], sensed:bool, note:typing.Optional[str], flags:typing.List[str], stamp:StampView):
+        self.id = id
+        self.stage_text = stage_text
+        self.light = light
+        self.text = text
+        self.shows = shows
+        self.panels = panels
+        self.heading = heading
+        self.sensed = sensed
+        self.note = note
+        self.flags = flags
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "LookView(id={}, stage_text={}, light={}, text={}, shows={}, panels={}, heading={}, sensed={}, note={}, flags={}, stamp={})".format(self.id, self.stage_text, self.light, self.text, self.shows, self.panels, self.heading, self.sensed, self.note, self.flags, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.stage_text != other.stage_text:
+            return False
+        if self.light != other.light:
+            return False
+        if self.text != other.text:
+            return False
+        if self.shows != other.shows:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.heading != other.heading:
+            return False
+        if self.sensed != other.sensed:
+            return False
+        if self.note != other.note:
+            return False
+        if self.flags != other.flags:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLookView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LookView(
+            id=_UniffiFfiConverterString.read(buf),
+            stage_text=_UniffiFfiConverterString.read(buf),
+            light=_UniffiFfiConverterTypeLight.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            shows=_UniffiFfiConverterString.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            heading=_UniffiFfiConverterOptionalString.read(buf),
+            sensed=_UniffiFfiConverterBoolean.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            flags=_UniffiFfiConverterSequenceString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.stage_text)
+        _UniffiFfiConverterTypeLight.check_lower(value.light)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.shows)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterOptionalString.check_lower(value.heading)
+        _UniffiFfiConverterBoolean.check_lower(value.sensed)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterSequenceString.check_lower(value.flags)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.stage_text, buf)
+        _UniffiFfiConverterTypeLight.write(value.light, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.shows, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterOptionalString.write(value.heading, buf)
+        _UniffiFfiConverterBoolean.write(value.sensed, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterSequenceString.write(value.flags, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeLookView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLookView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLookView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLookView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class SeenPanelView:
+    """
+    How much of a panel could have been seen in a stage, in parts per million of its area (of area and direction for fine
+    lines).
+"""
+    def __init__(self, *, panel:str, panel_name:str, fine_line_ppm:int, haze_ppm:int, tone_ppm:int, proud_ppm:int, shape_ppm:int, text:str):
+        self.panel = panel
+        self.panel_name = panel_name
+        self.fine_line_ppm = fine_line_ppm
+        self.haze_ppm = haze_ppm
+        self.tone_ppm = tone_ppm
+        self.proud_ppm = proud_ppm
+        self.shape_ppm = shape_ppm
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "SeenPanelView(panel={}, panel_name={}, fine_line_ppm={}, haze_ppm={}, tone_ppm={}, proud_ppm={}, shape_ppm={}, text={})".format(self.panel, self.panel_name, self.fine_line_ppm, self.haze_ppm, self.tone_ppm, self.proud_ppm, self.shape_ppm, self.text)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.fine_line_ppm != other.fine_line_ppm:
+            return False
+        if self.haze_ppm != other.haze_ppm:
+            return False
+        if self.tone_ppm != other.tone_ppm:
+            return False
+        if self.proud_ppm != other.proud_ppm:
+            return False
+        if self.shape_ppm != other.shape_ppm:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSeenPanelView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SeenPanelView(
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            fine_line_ppm=_UniffiFfiConverterUInt32.read(buf),
+            haze_ppm=_UniffiFfiConverterUInt32.read(buf),
+            tone_ppm=_UniffiFfiConverterUInt32.read(buf),
+            proud_ppm=_UniffiFfiConverterUInt32.read(buf),
+            shape_ppm=_UniffiFfiConverterUInt32.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterUInt32.check_lower(value.fine_line_ppm)
+        _UniffiFfiConverterUInt32.check_lower(value.haze_ppm)
+        _UniffiFfiConverterUInt32.check_lower(value.tone_ppm)
+        _UniffiFfiConverterUInt32.check_lower(value.proud_ppm)
+        _UniffiFfiConverterUInt32.check_lower(value.shape_ppm)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterUInt32.write(value.fine_line_ppm, buf)
+        _UniffiFfiConverterUInt32.write(value.haze_ppm, buf)
+        _UniffiFfiConverterUInt32.write(value.tone_ppm, buf)
+        _UniffiFfiConverterUInt32.write(value.proud_ppm, buf)
+        _UniffiFfiConverterUInt32.write(value.shape_ppm, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+class _UniffiFfiConverterSequenceTypeSeenPanelView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSeenPanelView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSeenPanelView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSeenPanelView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class SeenStageView:
+    """
+    What could have been seen in one stage of the visit.
+"""
+    def __init__(self, *, stage:Stage, stage_text:str, looks:int, model:int, wall_deg:int, panels:typing.List[SeenPanelView]):
+        self.stage = stage
+        self.stage_text = stage_text
+        self.looks = looks
+        self.model = model
+        self.wall_deg = wall_deg
+        self.panels = panels
+
+
+
+
+    def __str__(self):
+        return "SeenStageView(stage={}, stage_text={}, looks={}, model={}, wall_deg={}, panels={})".format(self.stage, self.stage_text, self.looks, self.model, self.wall_deg, self.panels)
+    def __eq__(self, other):
+        if self.stage != other.stage:
+            return False
+        if self.stage_text != other.stage_text:
+            return False
+        if self.looks != other.looks:
+            return False
+        if self.model != other.model:
+            return False
+        if self.wall_deg != other.wall_deg:
+            return False
+        if self.panels != other.panels:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSeenStageView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SeenStageView(
+            stage=_UniffiFfiConverterTypeStage.read(buf),
+            stage_text=_UniffiFfiConverterString.read(buf),
+            looks=_UniffiFfiConverterUInt32.read(buf),
+            model=_UniffiFfiConverterUInt32.read(buf),
+            wall_deg=_UniffiFfiConverterUInt32.read(buf),
+            panels=_UniffiFfiConverterSequenceTypeSeenPanelView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeStage.check_lower(value.stage)
+        _UniffiFfiConverterString.check_lower(value.stage_text)
+        _UniffiFfiConverterUInt32.check_lower(value.looks)
+        _UniffiFfiConverterUInt32.check_lower(value.model)
+        _UniffiFfiConverterUInt32.check_lower(value.wall_deg)
+        _UniffiFfiConverterSequenceTypeSeenPanelView.check_lower(value.panels)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeStage.write(value.stage, buf)
+        _UniffiFfiConverterString.write(value.stage_text, buf)
+        _UniffiFfiConverterUInt32.write(value.looks, buf)
+        _UniffiFfiConverterUInt32.write(value.model, buf)
+        _UniffiFfiConverterUInt32.write(value.wall_deg, buf)
+        _UniffiFfiConverterSequenceTypeSeenPanelView.write(value.panels, buf)
+
+class _UniffiFfiConverterSequenceTypeSeenStageView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSeenStageView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSeenStageView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSeenStageView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeBlankView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeBlankView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeBlankView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeBlankView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class MarkBlanksView:
+    """
+    What the stages before it say to a mark.
+"""
+    def __init__(self, *, mark:str, stages:typing.List[BlankView]):
+        self.mark = mark
+        self.stages = stages
+
+
+
+
+    def __str__(self):
+        return "MarkBlanksView(mark={}, stages={})".format(self.mark, self.stages)
+    def __eq__(self, other):
+        if self.mark != other.mark:
+            return False
+        if self.stages != other.stages:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMarkBlanksView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MarkBlanksView(
+            mark=_UniffiFfiConverterString.read(buf),
+            stages=_UniffiFfiConverterSequenceTypeBlankView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.mark)
+        _UniffiFfiConverterSequenceTypeBlankView.check_lower(value.stages)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.mark, buf)
+        _UniffiFfiConverterSequenceTypeBlankView.write(value.stages, buf)
+
+class _UniffiFfiConverterSequenceTypeMarkBlanksView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeMarkBlanksView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeMarkBlanksView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeMarkBlanksView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class SpotView:
+    """
+    A missed spot.
+"""
+    def __init__(self, *, id:str, kind:SpotKind, panel:str, panel_name:str, at:Spot, text:str, allows:typing.List[str], open:bool, state:str, history:typing.List[str], note:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.kind = kind
+        self.panel = panel
+        self.panel_name = panel_name
+        self.at = at
+        self.text = text
+        self.allows = allows
+        self.open = open
+        self.state = state
+        self.history = history
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "SpotView(id={}, kind={}, panel={}, panel_name={}, at={}, text={}, allows={}, open={}, state={}, history={}, note={}, stamp={})".format(self.id, self.kind, self.panel, self.panel_name, self.at, self.text, self.allows, self.open, self.state, self.history, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.kind != other.kind:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.at != other.at:
+            return False
+        if self.text != other.text:
+            return False
+        if self.allows != other.allows:
+            return False
+        if self.open != other.open:
+            return False
+        if self.state != other.state:
+            return False
+        if self.history != other.history:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSpotView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SpotView(
+            id=_UniffiFfiConverterString.read(buf),
+            kind=_UniffiFfiConverterTypeSpotKind.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            at=_UniffiFfiConverterTypeSpot.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            allows=_UniffiFfiConverterSequenceString.read(buf),
+            open=_UniffiFfiConverterBoolean.read(buf),
+            state=_UniffiFfiConverterString.read(buf),
+            history=_UniffiFfiConverterSequenceString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterTypeSpotKind.check_lower(value.kind)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterTypeSpot.check_lower(value.at)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.allows)
+        _UniffiFfiConverterBoolean.check_lower(value.open)
+        _UniffiFfiConverterString.check_lower(value.state)
+        _UniffiFfiConverterSequenceString.check_lower(value.history)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterTypeSpotKind.write(value.kind, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterTypeSpot.write(value.at, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.allows, buf)
+        _UniffiFfiConverterBoolean.write(value.open, buf)
+        _UniffiFfiConverterString.write(value.state, buf)
+        _UniffiFfiConverterSequenceString.write(value.history, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeSpotView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSpotView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSpotView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSpotView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class LightView:
+    """
+    Everything on record about light.
+"""
+    def __init__(self, *, looks:typing.List[LookView], seen:typing.List[SeenStageView], blanks:typing.List[MarkBlanksView], spots:typing.List[SpotView]):
+        self.looks = looks
+        self.seen = seen
+        self.blanks = blanks
+        self.spots = spots
+
+
+
+
+    def __str__(self):
+        return "LightView(looks={}, seen={}, blanks={}, spots={})".format(self.looks, self.seen, self.blanks, self.spots)
+    def __eq__(self, other):
+        if self.looks != other.looks:
+            return False
+        if self.seen != other.seen:
+            return False
+        if self.blanks != other.blanks:
+            return False
+        if self.spots != other.spots:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLightView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LightView(
+            looks=_UniffiFfiConverterSequenceTypeLookView.read(buf),
+            seen=_UniffiFfiConverterSequenceTypeSeenStageView.read(buf),
+            blanks=_UniffiFfiConverterSequenceTypeMarkBlanksView.read(buf),
+            spots=_UniffiFfiConverterSequenceTypeSpotView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeLookView.check_lower(value.looks)
+        _UniffiFfiConverterSequenceTypeSeenStageView.check_lower(value.seen)
+        _UniffiFfiConverterSequenceTypeMarkBlanksView.check_lower(value.blanks)
+        _UniffiFfiConverterSequenceTypeSpotView.check_lower(value.spots)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeLookView.write(value.looks, buf)
+        _UniffiFfiConverterSequenceTypeSeenStageView.write(value.seen, buf)
+        _UniffiFfiConverterSequenceTypeMarkBlanksView.write(value.blanks, buf)
+        _UniffiFfiConverterSequenceTypeSpotView.write(value.spots, buf)
+
+@dataclass
 class MarkNow:
     """
     A mark where it is drawn.
@@ -12101,6 +14406,101 @@ class _UniffiFfiConverterTypeMarkNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalTypeSpot.write(value.to, buf)
         _UniffiFfiConverterString.write(value.text, buf)
 
+class _UniffiFfiConverterSequenceTypeWholeSide(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeWholeSide.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeWholeSide.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeWholeSide.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class NextAsk:
+    """
+    What is asked of the next look.
+"""
+    def __init__(self, *, light:Light, at_ms:int, blocked:typing.List[WholeSide] = _DEFAULT, panels:typing.List[str] = _DEFAULT, stage:typing.Optional[Stage] = _DEFAULT, count:int):
+        self.light = light
+        self.at_ms = at_ms
+        if blocked is _DEFAULT:
+            self.blocked = []
+        else:
+            self.blocked = blocked
+        if panels is _DEFAULT:
+            self.panels = []
+        else:
+            self.panels = panels
+        if stage is _DEFAULT:
+            self.stage = None
+        else:
+            self.stage = stage
+        self.count = count
+
+
+
+
+    def __str__(self):
+        return "NextAsk(light={}, at_ms={}, blocked={}, panels={}, stage={}, count={})".format(self.light, self.at_ms, self.blocked, self.panels, self.stage, self.count)
+    def __eq__(self, other):
+        if self.light != other.light:
+            return False
+        if self.at_ms != other.at_ms:
+            return False
+        if self.blocked != other.blocked:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.stage != other.stage:
+            return False
+        if self.count != other.count:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeNextAsk(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return NextAsk(
+            light=_UniffiFfiConverterTypeLight.read(buf),
+            at_ms=_UniffiFfiConverterInt64.read(buf),
+            blocked=_UniffiFfiConverterSequenceTypeWholeSide.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            stage=_UniffiFfiConverterOptionalTypeStage.read(buf),
+            count=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeLight.check_lower(value.light)
+        _UniffiFfiConverterInt64.check_lower(value.at_ms)
+        _UniffiFfiConverterSequenceTypeWholeSide.check_lower(value.blocked)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterOptionalTypeStage.check_lower(value.stage)
+        _UniffiFfiConverterUInt32.check_lower(value.count)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeLight.write(value.light, buf)
+        _UniffiFfiConverterInt64.write(value.at_ms, buf)
+        _UniffiFfiConverterSequenceTypeWholeSide.write(value.blocked, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterOptionalTypeStage.write(value.stage, buf)
+        _UniffiFfiConverterUInt32.write(value.count, buf)
+
 @dataclass
 class Now:
     """
@@ -12157,6 +14557,45 @@ class _UniffiFfiConverterTypeNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.zone, buf)
         _UniffiFfiConverterString.write(value.boot, buf)
         _UniffiFfiConverterUInt64.write(value.mono_ms, buf)
+
+@dataclass
+class OftenMissedView:
+    """
+    A place at which spots are usually missed.
+"""
+    def __init__(self, *, panel:str, text:str):
+        self.panel = panel
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "OftenMissedView(panel={}, text={})".format(self.panel, self.text)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOftenMissedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OftenMissedView(
+            panel=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
 
 @dataclass
 class PackView:
@@ -13382,6 +15821,69 @@ class _UniffiFfiConverterTypeRetentionRule(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.months, buf)
 
 @dataclass
+class StandView:
+    """
+    A place to look from next.
+"""
+    def __init__(self, *, text:str, panel:str, x_mm:int, y_mm:int, eye_mm:int, adds_ppm:int):
+        self.text = text
+        self.panel = panel
+        self.x_mm = x_mm
+        self.y_mm = y_mm
+        self.eye_mm = eye_mm
+        self.adds_ppm = adds_ppm
+
+
+
+
+    def __str__(self):
+        return "StandView(text={}, panel={}, x_mm={}, y_mm={}, eye_mm={}, adds_ppm={})".format(self.text, self.panel, self.x_mm, self.y_mm, self.eye_mm, self.adds_ppm)
+    def __eq__(self, other):
+        if self.text != other.text:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.x_mm != other.x_mm:
+            return False
+        if self.y_mm != other.y_mm:
+            return False
+        if self.eye_mm != other.eye_mm:
+            return False
+        if self.adds_ppm != other.adds_ppm:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStandView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return StandView(
+            text=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            x_mm=_UniffiFfiConverterInt32.read(buf),
+            y_mm=_UniffiFfiConverterInt32.read(buf),
+            eye_mm=_UniffiFfiConverterUInt32.read(buf),
+            adds_ppm=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterInt32.check_lower(value.x_mm)
+        _UniffiFfiConverterInt32.check_lower(value.y_mm)
+        _UniffiFfiConverterUInt32.check_lower(value.eye_mm)
+        _UniffiFfiConverterUInt32.check_lower(value.adds_ppm)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterInt32.write(value.x_mm, buf)
+        _UniffiFfiConverterInt32.write(value.y_mm, buf)
+        _UniffiFfiConverterUInt32.write(value.eye_mm, buf)
+        _UniffiFfiConverterUInt32.write(value.adds_ppm, buf)
+
+@dataclass
 class StrokeOn:
     """
     What a stroke on the drawing means.
@@ -13437,6 +15939,206 @@ class _UniffiFfiConverterTypeStrokeOn(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.name, buf)
         _UniffiFfiConverterTypeSpot.write(value._from, buf)
         _UniffiFfiConverterOptionalTypeSpot.write(value.to, buf)
+
+@dataclass
+class SunAsk:
+    """
+    What is asked of the sun.
+"""
+    def __init__(self, *, form:BodyForm, earth:Earth, at_ms:int, off_min:int, heading_mdeg:int, blocked:typing.List[WholeSide] = _DEFAULT, shade:typing.Optional[WholeSide] = _DEFAULT):
+        self.form = form
+        self.earth = earth
+        self.at_ms = at_ms
+        self.off_min = off_min
+        self.heading_mdeg = heading_mdeg
+        if blocked is _DEFAULT:
+            self.blocked = []
+        else:
+            self.blocked = blocked
+        if shade is _DEFAULT:
+            self.shade = None
+        else:
+            self.shade = shade
+
+
+
+
+    def __str__(self):
+        return "SunAsk(form={}, earth={}, at_ms={}, off_min={}, heading_mdeg={}, blocked={}, shade={})".format(self.form, self.earth, self.at_ms, self.off_min, self.heading_mdeg, self.blocked, self.shade)
+    def __eq__(self, other):
+        if self.form != other.form:
+            return False
+        if self.earth != other.earth:
+            return False
+        if self.at_ms != other.at_ms:
+            return False
+        if self.off_min != other.off_min:
+            return False
+        if self.heading_mdeg != other.heading_mdeg:
+            return False
+        if self.blocked != other.blocked:
+            return False
+        if self.shade != other.shade:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSunAsk(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SunAsk(
+            form=_UniffiFfiConverterTypeForm.read(buf),
+            earth=_UniffiFfiConverterTypeEarth.read(buf),
+            at_ms=_UniffiFfiConverterInt64.read(buf),
+            off_min=_UniffiFfiConverterInt32.read(buf),
+            heading_mdeg=_UniffiFfiConverterUInt32.read(buf),
+            blocked=_UniffiFfiConverterSequenceTypeWholeSide.read(buf),
+            shade=_UniffiFfiConverterOptionalTypeWholeSide.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeForm.check_lower(value.form)
+        _UniffiFfiConverterTypeEarth.check_lower(value.earth)
+        _UniffiFfiConverterInt64.check_lower(value.at_ms)
+        _UniffiFfiConverterInt32.check_lower(value.off_min)
+        _UniffiFfiConverterUInt32.check_lower(value.heading_mdeg)
+        _UniffiFfiConverterSequenceTypeWholeSide.check_lower(value.blocked)
+        _UniffiFfiConverterOptionalTypeWholeSide.check_lower(value.shade)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeForm.write(value.form, buf)
+        _UniffiFfiConverterTypeEarth.write(value.earth, buf)
+        _UniffiFfiConverterInt64.write(value.at_ms, buf)
+        _UniffiFfiConverterInt32.write(value.off_min, buf)
+        _UniffiFfiConverterUInt32.write(value.heading_mdeg, buf)
+        _UniffiFfiConverterSequenceTypeWholeSide.write(value.blocked, buf)
+        _UniffiFfiConverterOptionalTypeWholeSide.write(value.shade, buf)
+
+@dataclass
+class SunReachView:
+    """
+    What the sun can show of a panel now.
+"""
+    def __init__(self, *, panel:str, panel_name:str, share_ppm:int):
+        self.panel = panel
+        self.panel_name = panel_name
+        self.share_ppm = share_ppm
+
+
+
+
+    def __str__(self):
+        return "SunReachView(panel={}, panel_name={}, share_ppm={})".format(self.panel, self.panel_name, self.share_ppm)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.share_ppm != other.share_ppm:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSunReachView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SunReachView(
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            share_ppm=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterUInt32.check_lower(value.share_ppm)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterUInt32.write(value.share_ppm, buf)
+
+class _UniffiFfiConverterSequenceTypeSunReachView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSunReachView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSunReachView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSunReachView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class SunPlanView:
+    """
+    What the sun can do for a vehicle.
+"""
+    def __init__(self, *, stands:str, panels:typing.List[SunReachView], turn_deg:int, turned_share_ppm:int, lines:typing.List[str]):
+        self.stands = stands
+        self.panels = panels
+        self.turn_deg = turn_deg
+        self.turned_share_ppm = turned_share_ppm
+        self.lines = lines
+
+
+
+
+    def __str__(self):
+        return "SunPlanView(stands={}, panels={}, turn_deg={}, turned_share_ppm={}, lines={})".format(self.stands, self.panels, self.turn_deg, self.turned_share_ppm, self.lines)
+    def __eq__(self, other):
+        if self.stands != other.stands:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.turn_deg != other.turn_deg:
+            return False
+        if self.turned_share_ppm != other.turned_share_ppm:
+            return False
+        if self.lines != other.lines:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSunPlanView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SunPlanView(
+            stands=_UniffiFfiConverterString.read(buf),
+            panels=_UniffiFfiConverterSequenceTypeSunReachView.read(buf),
+            turn_deg=_UniffiFfiConverterUInt32.read(buf),
+            turned_share_ppm=_UniffiFfiConverterUInt32.read(buf),
+            lines=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.stands)
+        _UniffiFfiConverterSequenceTypeSunReachView.check_lower(value.panels)
+        _UniffiFfiConverterUInt32.check_lower(value.turn_deg)
+        _UniffiFfiConverterUInt32.check_lower(value.turned_share_ppm)
+        _UniffiFfiConverterSequenceString.check_lower(value.lines)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.stands, buf)
+        _UniffiFfiConverterSequenceTypeSunReachView.write(value.panels, buf)
+        _UniffiFfiConverterUInt32.write(value.turn_deg, buf)
+        _UniffiFfiConverterUInt32.write(value.turned_share_ppm, buf)
+        _UniffiFfiConverterSequenceString.write(value.lines, buf)
 
 class _UniffiFfiConverterSequenceTypePlaceNow(_UniffiConverterRustBuffer):
     @classmethod
@@ -13582,65 +16284,6 @@ class _UniffiFfiConverterTypeWalkNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.progress, buf)
         _UniffiFfiConverterSequenceTypeMarkNow.write(value.marks, buf)
         _UniffiFfiConverterSequenceTypeMarkNow.write(value.known, buf)
-
-
-
-
-
-
-class Ambient(enum.Enum):
-    """
-    What else is bright while a look is made: it drowns a lamp.
-"""
-
-    DARK = 0
-
-    INDOORS = 1
-
-    SHADE = 2
-
-    DAYLIGHT = 3
-
-
-
-class _UniffiFfiConverterTypeAmbient(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Ambient.DARK
-        if variant == 2:
-            return Ambient.INDOORS
-        if variant == 3:
-            return Ambient.SHADE
-        if variant == 4:
-            return Ambient.DAYLIGHT
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Ambient.DARK:
-            return
-        if value == Ambient.INDOORS:
-            return
-        if value == Ambient.SHADE:
-            return
-        if value == Ambient.DAYLIGHT:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Ambient.DARK:
-            buf.write_i32(1)
-        if value == Ambient.INDOORS:
-            buf.write_i32(2)
-        if value == Ambient.SHADE:
-            buf.write_i32(3)
-        if value == Ambient.DAYLIGHT:
-            buf.write_i32(4)
-
-
 
 
 
@@ -13816,65 +16459,353 @@ class _UniffiFfiConverterTypeLocale(_UniffiConverterRustBuffer):
 
 
 
-class WayOfLooking(enum.Enum):
+class SurfaceKind(enum.Enum):
     """
-    How a look is made from where a person stands.
+    What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
 """
 
-    STANDING = 0
+    PAINT_SOLID = 0
 
-    CROUCHING = 1
+    PAINT_METALLIC = 1
 
-    ALONG_SIDE = 2
+    PAINT_MATT = 2
 
-    LAMP_TURNED = 3
+    PAINT_SINGLE_STAGE = 3
 
-    WALKING_ALONG = 4
+    PAINT_FRESH = 4
+
+    PAINT_PEELING = 5
+
+    PAINT_UNKNOWN = 6
+
+    FILM = 7
+
+    WRAP = 8
+
+    FILM_EDGE = 9
+
+    DECAL = 10
+
+    GLASS = 11
+
+    GLASS_TINTED = 12
+
+    WHEEL_LACQUERED = 13
+
+    WHEEL_POWDER_COATED = 14
+
+    WHEEL_DIAMOND_CUT = 15
+
+    WHEEL_BARE = 16
+
+    WHEEL_ANODISED = 17
+
+    WHEEL_CHROME = 18
+
+    WHEEL_UNKNOWN = 19
+
+    TYRE_WALL = 20
+
+    TYRE_TREAD = 21
+
+    TYRE_MOTORCYCLE = 22
+
+    TRIM_TEXTURED = 23
+
+    TRIM_GLOSS_BLACK = 24
+
+    TRIM_BRIGHT = 25
+
+    RUBBER = 26
+
+    LAMP = 27
+
+    SOFT_TOP = 28
+
+    LEATHER_COATED = 29
+
+    LEATHER_BARE = 30
+
+    SUEDE = 31
+
+    FABRIC = 32
+
+    HEADLINING = 33
+
+    CARPET = 34
+
+    PLASTIC_INSIDE = 35
+
+    SEAT = 36
+
+    PEDALS = 37
+
+    STEERING_WHEEL = 38
+
+    BELT = 39
+
+    BRAKE = 40
 
 
 
-class _UniffiFfiConverterTypeWayOfLooking(_UniffiConverterRustBuffer):
+class _UniffiFfiConverterTypeSurfaceKind(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
         variant = buf.read_i32()
         if variant == 1:
-            return WayOfLooking.STANDING
+            return SurfaceKind.PAINT_SOLID
         if variant == 2:
-            return WayOfLooking.CROUCHING
+            return SurfaceKind.PAINT_METALLIC
         if variant == 3:
-            return WayOfLooking.ALONG_SIDE
+            return SurfaceKind.PAINT_MATT
         if variant == 4:
-            return WayOfLooking.LAMP_TURNED
+            return SurfaceKind.PAINT_SINGLE_STAGE
         if variant == 5:
-            return WayOfLooking.WALKING_ALONG
+            return SurfaceKind.PAINT_FRESH
+        if variant == 6:
+            return SurfaceKind.PAINT_PEELING
+        if variant == 7:
+            return SurfaceKind.PAINT_UNKNOWN
+        if variant == 8:
+            return SurfaceKind.FILM
+        if variant == 9:
+            return SurfaceKind.WRAP
+        if variant == 10:
+            return SurfaceKind.FILM_EDGE
+        if variant == 11:
+            return SurfaceKind.DECAL
+        if variant == 12:
+            return SurfaceKind.GLASS
+        if variant == 13:
+            return SurfaceKind.GLASS_TINTED
+        if variant == 14:
+            return SurfaceKind.WHEEL_LACQUERED
+        if variant == 15:
+            return SurfaceKind.WHEEL_POWDER_COATED
+        if variant == 16:
+            return SurfaceKind.WHEEL_DIAMOND_CUT
+        if variant == 17:
+            return SurfaceKind.WHEEL_BARE
+        if variant == 18:
+            return SurfaceKind.WHEEL_ANODISED
+        if variant == 19:
+            return SurfaceKind.WHEEL_CHROME
+        if variant == 20:
+            return SurfaceKind.WHEEL_UNKNOWN
+        if variant == 21:
+            return SurfaceKind.TYRE_WALL
+        if variant == 22:
+            return SurfaceKind.TYRE_TREAD
+        if variant == 23:
+            return SurfaceKind.TYRE_MOTORCYCLE
+        if variant == 24:
+            return SurfaceKind.TRIM_TEXTURED
+        if variant == 25:
+            return SurfaceKind.TRIM_GLOSS_BLACK
+        if variant == 26:
+            return SurfaceKind.TRIM_BRIGHT
+        if variant == 27:
+            return SurfaceKind.RUBBER
+        if variant == 28:
+            return SurfaceKind.LAMP
+        if variant == 29:
+            return SurfaceKind.SOFT_TOP
+        if variant == 30:
+            return SurfaceKind.LEATHER_COATED
+        if variant == 31:
+            return SurfaceKind.LEATHER_BARE
+        if variant == 32:
+            return SurfaceKind.SUEDE
+        if variant == 33:
+            return SurfaceKind.FABRIC
+        if variant == 34:
+            return SurfaceKind.HEADLINING
+        if variant == 35:
+            return SurfaceKind.CARPET
+        if variant == 36:
+            return SurfaceKind.PLASTIC_INSIDE
+        if variant == 37:
+            return SurfaceKind.SEAT
+        if variant == 38:
+            return SurfaceKind.PEDALS
+        if variant == 39:
+            return SurfaceKind.STEERING_WHEEL
+        if variant == 40:
+            return SurfaceKind.BELT
+        if variant == 41:
+            return SurfaceKind.BRAKE
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
     def check_lower(value):
-        if value == WayOfLooking.STANDING:
+        if value == SurfaceKind.PAINT_SOLID:
             return
-        if value == WayOfLooking.CROUCHING:
+        if value == SurfaceKind.PAINT_METALLIC:
             return
-        if value == WayOfLooking.ALONG_SIDE:
+        if value == SurfaceKind.PAINT_MATT:
             return
-        if value == WayOfLooking.LAMP_TURNED:
+        if value == SurfaceKind.PAINT_SINGLE_STAGE:
             return
-        if value == WayOfLooking.WALKING_ALONG:
+        if value == SurfaceKind.PAINT_FRESH:
+            return
+        if value == SurfaceKind.PAINT_PEELING:
+            return
+        if value == SurfaceKind.PAINT_UNKNOWN:
+            return
+        if value == SurfaceKind.FILM:
+            return
+        if value == SurfaceKind.WRAP:
+            return
+        if value == SurfaceKind.FILM_EDGE:
+            return
+        if value == SurfaceKind.DECAL:
+            return
+        if value == SurfaceKind.GLASS:
+            return
+        if value == SurfaceKind.GLASS_TINTED:
+            return
+        if value == SurfaceKind.WHEEL_LACQUERED:
+            return
+        if value == SurfaceKind.WHEEL_POWDER_COATED:
+            return
+        if value == SurfaceKind.WHEEL_DIAMOND_CUT:
+            return
+        if value == SurfaceKind.WHEEL_BARE:
+            return
+        if value == SurfaceKind.WHEEL_ANODISED:
+            return
+        if value == SurfaceKind.WHEEL_CHROME:
+            return
+        if value == SurfaceKind.WHEEL_UNKNOWN:
+            return
+        if value == SurfaceKind.TYRE_WALL:
+            return
+        if value == SurfaceKind.TYRE_TREAD:
+            return
+        if value == SurfaceKind.TYRE_MOTORCYCLE:
+            return
+        if value == SurfaceKind.TRIM_TEXTURED:
+            return
+        if value == SurfaceKind.TRIM_GLOSS_BLACK:
+            return
+        if value == SurfaceKind.TRIM_BRIGHT:
+            return
+        if value == SurfaceKind.RUBBER:
+            return
+        if value == SurfaceKind.LAMP:
+            return
+        if value == SurfaceKind.SOFT_TOP:
+            return
+        if value == SurfaceKind.LEATHER_COATED:
+            return
+        if value == SurfaceKind.LEATHER_BARE:
+            return
+        if value == SurfaceKind.SUEDE:
+            return
+        if value == SurfaceKind.FABRIC:
+            return
+        if value == SurfaceKind.HEADLINING:
+            return
+        if value == SurfaceKind.CARPET:
+            return
+        if value == SurfaceKind.PLASTIC_INSIDE:
+            return
+        if value == SurfaceKind.SEAT:
+            return
+        if value == SurfaceKind.PEDALS:
+            return
+        if value == SurfaceKind.STEERING_WHEEL:
+            return
+        if value == SurfaceKind.BELT:
+            return
+        if value == SurfaceKind.BRAKE:
             return
         raise ValueError(value)
 
     @staticmethod
     def write(value, buf):
-        if value == WayOfLooking.STANDING:
+        if value == SurfaceKind.PAINT_SOLID:
             buf.write_i32(1)
-        if value == WayOfLooking.CROUCHING:
+        if value == SurfaceKind.PAINT_METALLIC:
             buf.write_i32(2)
-        if value == WayOfLooking.ALONG_SIDE:
+        if value == SurfaceKind.PAINT_MATT:
             buf.write_i32(3)
-        if value == WayOfLooking.LAMP_TURNED:
+        if value == SurfaceKind.PAINT_SINGLE_STAGE:
             buf.write_i32(4)
-        if value == WayOfLooking.WALKING_ALONG:
+        if value == SurfaceKind.PAINT_FRESH:
             buf.write_i32(5)
+        if value == SurfaceKind.PAINT_PEELING:
+            buf.write_i32(6)
+        if value == SurfaceKind.PAINT_UNKNOWN:
+            buf.write_i32(7)
+        if value == SurfaceKind.FILM:
+            buf.write_i32(8)
+        if value == SurfaceKind.WRAP:
+            buf.write_i32(9)
+        if value == SurfaceKind.FILM_EDGE:
+            buf.write_i32(10)
+        if value == SurfaceKind.DECAL:
+            buf.write_i32(11)
+        if value == SurfaceKind.GLASS:
+            buf.write_i32(12)
+        if value == SurfaceKind.GLASS_TINTED:
+            buf.write_i32(13)
+        if value == SurfaceKind.WHEEL_LACQUERED:
+            buf.write_i32(14)
+        if value == SurfaceKind.WHEEL_POWDER_COATED:
+            buf.write_i32(15)
+        if value == SurfaceKind.WHEEL_DIAMOND_CUT:
+            buf.write_i32(16)
+        if value == SurfaceKind.WHEEL_BARE:
+            buf.write_i32(17)
+        if value == SurfaceKind.WHEEL_ANODISED:
+            buf.write_i32(18)
+        if value == SurfaceKind.WHEEL_CHROME:
+            buf.write_i32(19)
+        if value == SurfaceKind.WHEEL_UNKNOWN:
+            buf.write_i32(20)
+        if value == SurfaceKind.TYRE_WALL:
+            buf.write_i32(21)
+        if value == SurfaceKind.TYRE_TREAD:
+            buf.write_i32(22)
+        if value == SurfaceKind.TYRE_MOTORCYCLE:
+            buf.write_i32(23)
+        if value == SurfaceKind.TRIM_TEXTURED:
+            buf.write_i32(24)
+        if value == SurfaceKind.TRIM_GLOSS_BLACK:
+            buf.write_i32(25)
+        if value == SurfaceKind.TRIM_BRIGHT:
+            buf.write_i32(26)
+        if value == SurfaceKind.RUBBER:
+            buf.write_i32(27)
+        if value == SurfaceKind.LAMP:
+            buf.write_i32(28)
+        if value == SurfaceKind.SOFT_TOP:
+            buf.write_i32(29)
+        if value == SurfaceKind.LEATHER_COATED:
+            buf.write_i32(30)
+        if value == SurfaceKind.LEATHER_BARE:
+            buf.write_i32(31)
+        if value == SurfaceKind.SUEDE:
+            buf.write_i32(32)
+        if value == SurfaceKind.FABRIC:
+            buf.write_i32(33)
+        if value == SurfaceKind.HEADLINING:
+            buf.write_i32(34)
+        if value == SurfaceKind.CARPET:
+            buf.write_i32(35)
+        if value == SurfaceKind.PLASTIC_INSIDE:
+            buf.write_i32(36)
+        if value == SurfaceKind.SEAT:
+            buf.write_i32(37)
+        if value == SurfaceKind.PEDALS:
+            buf.write_i32(38)
+        if value == SurfaceKind.STEERING_WHEEL:
+            buf.write_i32(39)
+        if value == SurfaceKind.BELT:
+            buf.write_i32(40)
+        if value == SurfaceKind.BRAKE:
+            buf.write_i32(41)
 
 
 
@@ -14127,6 +17058,29 @@ class _UniffiFfiConverterSequenceTypeItemAsked(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeItemAsked.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterSequenceTypeStandView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeStandView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeStandView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeStandView.read(buf) for i in range(count)
+        ]
+
 class _UniffiFfiConverterSequenceTypeRetentionRule(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -14173,6 +17127,15 @@ class NotebookProtocol(typing.Protocol):
         # Errors
         The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
         here. What was copied before stays whole, and the originals stay here.
+"""
+        raise NotImplementedError
+    def blank(self, job: str,ask: BlankAsk,locale: Language) -> typing.List[BlankView]:
+        """
+        What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
+        no look could have shown it.
+
+        # Errors
+        The job or panel is not here, or a stroke has no length.
 """
         raise NotImplementedError
     def bring_back(self, folder: str,jobs: typing.List[str]) -> BringBackView:
@@ -14284,6 +17247,15 @@ class NotebookProtocol(typing.Protocol):
         is no error: it is named under `refused` and the others are taken in.
 """
         raise NotImplementedError
+    def light(self, job: str,locale: Language) -> LightView:
+        """
+        Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
+        later, missed spots.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
     def log_name(self, ) -> str:
         """
         The name of this phone's log.
@@ -14299,6 +17271,14 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The platform has no clock or no random bytes.
+"""
+        raise NotImplementedError
+    def next_looks(self, job: str,ask: NextAsk,locale: Language) -> typing.List[StandView]:
+        """
+        Where to look from next, the best place first, each beside what those before it add.
+
+        # Errors
+        The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
 """
         raise NotImplementedError
     def pack(self, file: str,with_photos: bool) -> PackView:
@@ -14504,6 +17484,34 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def blank(self, job: str,ask: BlankAsk,locale: Language) -> typing.List[BlankView]:
+        """
+        What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
+        no look could have shown it.
+
+        # Errors
+        The job or panel is not here, or a stroke has no length.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeBlankAsk.check_lower(ask)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeBlankAsk.lower(ask),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeBlankView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_blank,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -14815,6 +17823,31 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def light(self, job: str,locale: Language) -> LightView:
+        """
+        Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
+        later, missed spots.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeLightView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_light,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def log_name(self, ) -> str:
         """
         The name of this phone's log.
@@ -14849,6 +17882,33 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def next_looks(self, job: str,ask: NextAsk,locale: Language) -> typing.List[StandView]:
+        """
+        Where to look from next, the best place first, each beside what those before it add.
+
+        # Errors
+        The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeNextAsk.check_lower(ask)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeNextAsk.lower(ask),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeStandView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -15181,6 +18241,14 @@ class ReaderProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def blank(self, job: str,ask: BlankAsk,locale: Language) -> typing.List[BlankView]:
+        """
+        As [`Notebook::blank`].
+
+        # Errors
+        As [`Notebook::blank`].
+"""
+        raise NotImplementedError
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         As [`Notebook::check`], with what opening found.
@@ -15227,6 +18295,22 @@ class ReaderProtocol(typing.Protocol):
 
         # Errors
         The store could not be read.
+"""
+        raise NotImplementedError
+    def light(self, job: str,locale: Language) -> LightView:
+        """
+        As [`Notebook::light`].
+
+        # Errors
+        As [`Notebook::light`].
+"""
+        raise NotImplementedError
+    def next_looks(self, job: str,ask: NextAsk,locale: Language) -> typing.List[StandView]:
+        """
+        As [`Notebook::next_looks`].
+
+        # Errors
+        As [`Notebook::next_looks`].
 """
         raise NotImplementedError
     def pack(self, file: str,with_photos: bool) -> PackView:
@@ -15315,6 +18399,33 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_alike,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def blank(self, job: str,ask: BlankAsk,locale: Language) -> typing.List[BlankView]:
+        """
+        As [`Notebook::blank`].
+
+        # Errors
+        As [`Notebook::blank`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeBlankAsk.check_lower(ask)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeBlankAsk.lower(ask),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeBlankView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_blank,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -15456,6 +18567,57 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def light(self, job: str,locale: Language) -> LightView:
+        """
+        As [`Notebook::light`].
+
+        # Errors
+        As [`Notebook::light`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeLightView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_light,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def next_looks(self, job: str,ask: NextAsk,locale: Language) -> typing.List[StandView]:
+        """
+        As [`Notebook::next_looks`].
+
+        # Errors
+        As [`Notebook::next_looks`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeNextAsk.check_lower(ask)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeNextAsk.lower(ask),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeStandView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_next_looks,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def pack(self, file: str,with_photos: bool) -> PackView:
         """
         As [`Notebook::pack`].
@@ -15582,6 +18744,29 @@ class _UniffiFfiConverterSequenceTypeMarkKind(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeMarkKind.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterSequenceTypeOftenMissedView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeOftenMissedView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeOftenMissedView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeOftenMissedView.read(buf) for i in range(count)
+        ]
+
 class _UniffiFfiConverterOptionalTypeStrokeOn(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -15606,6 +18791,26 @@ class _UniffiFfiConverterOptionalTypeStrokeOn(_UniffiConverterRustBuffer):
             return _UniffiFfiConverterTypeStrokeOn.read(buf)
         else:
             raise InternalError("Unexpected flag byte for optional type")
+def ambient_text(word: Ambient,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeAmbient.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeAmbient.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_ambient_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def catch_text(word: Catch,locale: Language) -> str:
     """
     The word, to read.
@@ -15951,6 +19156,26 @@ def no_reading_text(word: NoReading,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def often_missed(form: BodyForm,locale: Language) -> typing.List[OftenMissedView]:
+    """
+    Places of a form at which spots are usually missed, in walking order.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeOftenMissedView.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_often_missed,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def outcome_text(word: Outcome,locale: Language) -> str:
     """
     The word, to read.
@@ -16169,6 +19394,26 @@ def slip_ms() -> int:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def spot_kind_text(word: SpotKind,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeSpotKind.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeSpotKind.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_spot_kind_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def stage_text(word: Stage,locale: Language) -> str:
     """
     The word, to read.
@@ -16186,6 +19431,52 @@ def stage_text(word: Stage,locale: Language) -> str:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_stage_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def stand_beside(form: BodyForm,panel: str,at: Spot,off_mm: int) -> typing.Optional[Ground]:
+    """
+    The place on the ground beside a touched place of a panel, so far off it, millimetres: where a person stands who looks at it.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterString.check_lower(panel)
+
+    _UniffiFfiConverterTypeSpot.check_lower(at)
+
+    _UniffiFfiConverterUInt32.check_lower(off_mm)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterString.lower(panel),
+        _UniffiFfiConverterTypeSpot.lower(at),
+        _UniffiFfiConverterUInt32.lower(off_mm),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeGround.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stand_beside,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def step_text(word: Step,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeStep.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeStep.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_step_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -16224,6 +19515,30 @@ def stroke_on(form: BodyForm,side: typing.Optional[WholeSide],at: typing.Optiona
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def sun_plan(ask: SunAsk,locale: Language) -> SunPlanView:
+    """
+    What the sun can do for a vehicle: which panels it shows now, how far to turn the car, when it rakes each side today, and how to
+    park so that a side stays in its own shade.
+
+    # Errors
+    A place or time that cannot be meant, or a sun below the horizon for good.
+"""
+
+    _UniffiFfiConverterTypeSunAsk.check_lower(ask)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeSunAsk.lower(ask),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeSunPlanView.lift
+    _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_sun_plan,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -16284,6 +19599,26 @@ def view_text(word: Framing,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def way_of_looking_text(word: WayOfLooking,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeWayOfLooking.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeWayOfLooking.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_way_of_looking_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def whole_side_text(word: WholeSide,locale: Language) -> str:
     """
     The word, to read.
@@ -16330,8 +19665,9 @@ __all__ = [
     "Outcome",
     "Framing",
     "Stage",
-    "Plate",
     "MarkKind",
+    "Plate",
+    "Light",
     "Catch",
     "Shows",
     "Holds",
@@ -16344,9 +19680,11 @@ __all__ = [
     "EntryKind",
     "BlobState",
     "Kept",
+    "SpotKind",
+    "Step",
+    "HeadingFrom",
     "Why",
     "Distance",
-    "Light",
     "Surface",
     "Party",
     "FeelMethod",
@@ -16361,13 +19699,15 @@ __all__ = [
     "Permission",
     "OwnerAnswer",
     "CopyGiven",
+    "WayOfLooking",
+    "Lies",
+    "Ambient",
     "Act",
     "NotebookError",
-    "Ambient",
     "Corner",
     "Fault",
     "Language",
-    "WayOfLooking",
+    "SurfaceKind",
     "StampView",
     "AnswerView",
     "FindingView",
@@ -16375,13 +19715,16 @@ __all__ = [
     "AttachPhoto",
     "BeginWalk",
     "Belonging",
+    "Spot",
+    "BlankAsk",
+    "BlankView",
     "BringBackView",
     "Business",
     "Changes",
     "CheckGauge",
+    "CheckSpot",
     "CheckView",
     "CloseJob",
-    "Spot",
     "Description",
     "CorrectMark",
     "OpenJob",
@@ -16391,6 +19734,7 @@ __all__ = [
     "LineView",
     "PlaceDrawn",
     "DrawingView",
+    "Earth",
     "EndDispute",
     "PhotoView",
     "EntryView",
@@ -16398,12 +19742,16 @@ __all__ = [
     "ErasureView",
     "ExportView",
     "FeelView",
+    "PanelSpot",
+    "FindSpot",
     "FleetJob",
     "RowError",
     "FleetImport",
     "FleetRow",
     "FleetList",
     "ForkView",
+    "Ground",
+    "Heading",
     "Identity",
     "RecordOutcome",
     "RecordMark",
@@ -16429,6 +19777,10 @@ __all__ = [
     "VoidJob",
     "MoveEntry",
     "Undo",
+    "Tube",
+    "SweepPoint",
+    "RecordLook",
+    "TreatSpot",
     "Input",
     "ItemAsked",
     "ItemView",
@@ -16446,16 +19798,29 @@ __all__ = [
     "TakenView",
     "RefusedView",
     "JoinView",
+    "LookView",
+    "SeenPanelView",
+    "SeenStageView",
+    "MarkBlanksView",
+    "SpotView",
+    "LightView",
     "MarkNow",
+    "NextAsk",
     "Now",
+    "OftenMissedView",
     "PackView",
     "PlaceNow",
     "Platform",
     "PointDrawn",
     "ReleaseView",
     "RetentionRule",
+    "StandView",
     "StrokeOn",
+    "SunAsk",
+    "SunReachView",
+    "SunPlanView",
     "WalkNow",
+    "ambient_text",
     "catch_text",
     "copy_given_text",
     "corner_text",
@@ -16473,6 +19838,7 @@ __all__ = [
     "locale_of",
     "mark_kind_text",
     "no_reading_text",
+    "often_missed",
     "outcome_text",
     "owner_answer_text",
     "panel_name",
@@ -16484,11 +19850,16 @@ __all__ = [
     "scope_text",
     "shows_text",
     "slip_ms",
+    "spot_kind_text",
     "stage_text",
+    "stand_beside",
+    "step_text",
     "stroke_on",
+    "sun_plan",
     "surface_text",
     "usual_steering",
     "view_text",
+    "way_of_looking_text",
     "whole_side_text",
     "why_text",
     "ClockImpl",

@@ -1237,6 +1237,32 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func release(folder: String, jobs: [String]) throws  -> ReleaseView
 
     /**
+     * What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
+     * no look could have shown it.
+     *
+     * # Errors
+     * The job or panel is not here, or a stroke has no length.
+     */
+    func blank(job: String, ask: BlankAsk, locale: Language) throws  -> [BlankView]
+
+    /**
+     * Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
+     * later, missed spots.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func light(job: String, locale: Language) throws  -> LightView
+
+    /**
+     * Where to look from next, the best place first, each beside what those before it add.
+     *
+     * # Errors
+     * The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
+     */
+    func nextLooks(job: String, ask: NextAsk, locale: Language) throws  -> [StandView]
+
+    /**
      * Whose record this is.
      *
      * # Errors
@@ -1696,6 +1722,61 @@ open func release(folder: String, jobs: [String])throws  -> ReleaseView  {
             self.uniffiCloneHandle(),
         FfiConverterString.lower(folder),
         FfiConverterSequenceString.lower(jobs),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
+     * no look could have shown it.
+     *
+     * # Errors
+     * The job or panel is not here, or a stroke has no length.
+     */
+open func blank(job: String, ask: BlankAsk, locale: Language)throws  -> [BlankView]  {
+    return try  FfiConverterSequenceTypeBlankView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_blank(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeBlankAsk_lower(ask),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
+     * later, missed spots.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func light(job: String, locale: Language)throws  -> LightView  {
+    return try  FfiConverterTypeLightView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_light(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Where to look from next, the best place first, each beside what those before it add.
+     *
+     * # Errors
+     * The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
+     */
+open func nextLooks(job: String, ask: NextAsk, locale: Language)throws  -> [StandView]  {
+    return try  FfiConverterSequenceTypeStandView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_next_looks(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeNextAsk_lower(ask),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -2259,6 +2340,30 @@ public protocol ReaderProtocol: AnyObject, Sendable {
      */
     func export(folder: String, locale: Language) throws  -> ExportView
 
+    /**
+     * As [`Notebook::blank`].
+     *
+     * # Errors
+     * As [`Notebook::blank`].
+     */
+    func blank(job: String, ask: BlankAsk, locale: Language) throws  -> [BlankView]
+
+    /**
+     * As [`Notebook::light`].
+     *
+     * # Errors
+     * As [`Notebook::light`].
+     */
+    func light(job: String, locale: Language) throws  -> LightView
+
+    /**
+     * As [`Notebook::next_looks`].
+     *
+     * # Errors
+     * As [`Notebook::next_looks`].
+     */
+    func nextLooks(job: String, ask: NextAsk, locale: Language) throws  -> [StandView]
+
 }
 /**
  * A notebook opened to read, whatever its state: it neither adds nor mends anything.
@@ -2477,6 +2582,59 @@ open func export(folder: String, locale: Language)throws  -> ExportView  {
     uniffi_sidelong_core_fn_method_reader_export(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(folder),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::blank`].
+     *
+     * # Errors
+     * As [`Notebook::blank`].
+     */
+open func blank(job: String, ask: BlankAsk, locale: Language)throws  -> [BlankView]  {
+    return try  FfiConverterSequenceTypeBlankView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_blank(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeBlankAsk_lower(ask),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::light`].
+     *
+     * # Errors
+     * As [`Notebook::light`].
+     */
+open func light(job: String, locale: Language)throws  -> LightView  {
+    return try  FfiConverterTypeLightView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_light(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::next_looks`].
+     *
+     * # Errors
+     * As [`Notebook::next_looks`].
+     */
+open func nextLooks(job: String, ask: NextAsk, locale: Language)throws  -> [StandView]  {
+    return try  FfiConverterSequenceTypeStandView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_next_looks(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeNextAsk_lower(ask),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -3279,6 +3437,194 @@ public func FfiConverterTypeBelonging_lower(_ value: Belonging) -> RustBuffer {
 
 
 /**
+ * A mark that is asked about.
+ */
+public struct BlankAsk: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Where on it, or where its stroke begins.
+     */
+    public let at: Spot
+    /**
+     * Where its stroke ends; left out, its direction is not known, and only what shows every direction counts.
+     */
+    public let to: Spot?
+    /**
+     * What it is.
+     */
+    public let kind: MarkKind
+    /**
+     * Its size, micrometres; a line of 10 mm, a nib of 1 mm, a smear or dent of 20 mm when left out.
+     */
+    public let sizeUm: UInt32?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Where on it, or where its stroke begins.
+         */at: Spot,
+        /**
+         * Where its stroke ends; left out, its direction is not known, and only what shows every direction counts.
+         */to: Spot? = nil,
+        /**
+         * What it is.
+         */kind: MarkKind,
+        /**
+         * Its size, micrometres; a line of 10 mm, a nib of 1 mm, a smear or dent of 20 mm when left out.
+         */sizeUm: UInt32? = nil) {
+        self.panel = panel
+        self.at = at
+        self.to = to
+        self.kind = kind
+        self.sizeUm = sizeUm
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BlankAsk: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBlankAsk: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BlankAsk {
+        return
+            try BlankAsk(
+                panel: FfiConverterString.read(from: &buf),
+                at: FfiConverterTypeSpot.read(from: &buf),
+                to: FfiConverterOptionTypeSpot.read(from: &buf),
+                kind: FfiConverterTypeMarkKind.read(from: &buf),
+                sizeUm: FfiConverterOptionUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: BlankAsk, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterTypeSpot.write(value.at, into: &buf)
+        FfiConverterOptionTypeSpot.write(value.to, into: &buf)
+        FfiConverterTypeMarkKind.write(value.kind, into: &buf)
+        FfiConverterOptionUInt32.write(value.sizeUm, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBlankAsk_lift(_ buf: RustBuffer) throws -> BlankAsk {
+    return try FfiConverterTypeBlankAsk.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBlankAsk_lower(_ value: BlankAsk) -> RustBuffer {
+    return FfiConverterTypeBlankAsk.lower(value)
+}
+
+
+/**
+ * What a stage says to a mark that was found later, or is asked about: a blank as evidence, or that it is none.
+ */
+public struct BlankView: Equatable, Hashable {
+    /**
+     * The stage.
+     */
+    public let stage: Stage
+    /**
+     * The last look in it that could have shown the mark and recorded none; none when no look could have.
+     */
+    public let look: String?
+    /**
+     * The first mark recorded near that place in it: its number.
+     */
+    public let mark: String?
+    /**
+     * What that says, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The stage.
+         */stage: Stage,
+        /**
+         * The last look in it that could have shown the mark and recorded none; none when no look could have.
+         */look: String?,
+        /**
+         * The first mark recorded near that place in it: its number.
+         */mark: String?,
+        /**
+         * What that says, to read.
+         */text: String) {
+        self.stage = stage
+        self.look = look
+        self.mark = mark
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BlankView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBlankView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BlankView {
+        return
+            try BlankView(
+                stage: FfiConverterTypeStage.read(from: &buf),
+                look: FfiConverterOptionString.read(from: &buf),
+                mark: FfiConverterOptionString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: BlankView, into buf: inout [UInt8]) {
+        FfiConverterTypeStage.write(value.stage, into: &buf)
+        FfiConverterOptionString.write(value.look, into: &buf)
+        FfiConverterOptionString.write(value.mark, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBlankView_lift(_ buf: RustBuffer) throws -> BlankView {
+    return try FfiConverterTypeBlankView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBlankView_lower(_ value: BlankView) -> RustBuffer {
+    return FfiConverterTypeBlankView.lower(value)
+}
+
+
+/**
  * What came of taking originals back.
  */
 public struct BringBackView: Equatable, Hashable {
@@ -3641,6 +3987,85 @@ public func FfiConverterTypeCheckGauge_lift(_ buf: RustBuffer) throws -> CheckGa
 #endif
 public func FfiConverterTypeCheckGauge_lower(_ value: CheckGauge) -> RustBuffer {
     return FfiConverterTypeCheckGauge.lower(value)
+}
+
+
+/**
+ * A missed spot was looked at again.
+ */
+public struct CheckSpot: Equatable, Hashable {
+    /**
+     * The spot.
+     */
+    public let spot: Uuid
+    /**
+     * Under which light.
+     */
+    public let light: Light
+    /**
+     * Whether nothing of it was seen.
+     */
+    public let clear: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The spot.
+         */spot: Uuid,
+        /**
+         * Under which light.
+         */light: Light,
+        /**
+         * Whether nothing of it was seen.
+         */clear: Bool) {
+        self.spot = spot
+        self.light = light
+        self.clear = clear
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CheckSpot: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCheckSpot: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CheckSpot {
+        return
+            try CheckSpot(
+                spot: FfiConverterTypeUuid.read(from: &buf),
+                light: FfiConverterTypeLight.read(from: &buf),
+                clear: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: CheckSpot, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.spot, into: &buf)
+        FfiConverterTypeLight.write(value.light, into: &buf)
+        FfiConverterBool.write(value.clear, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCheckSpot_lift(_ buf: RustBuffer) throws -> CheckSpot {
+    return try FfiConverterTypeCheckSpot.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCheckSpot_lower(_ value: CheckSpot) -> RustBuffer {
+    return FfiConverterTypeCheckSpot.lower(value)
 }
 
 
@@ -4288,6 +4713,85 @@ public func FfiConverterTypeDrawingView_lower(_ value: DrawingView) -> RustBuffe
 
 
 /**
+ * A place on earth. It is kept beside the log and can be erased; what the log keeps is the sun's direction.
+ */
+public struct Earth: Equatable, Hashable {
+    /**
+     * Latitude, millionths of a degree, north positive: -90,000,000 to 90,000,000.
+     */
+    public let latUdeg: Int32
+    /**
+     * Longitude, millionths of a degree, east positive: -180,000,000 to 180,000,000.
+     */
+    public let lonUdeg: Int32
+    /**
+     * Height above the sea, metres: -500 to 9,000.
+     */
+    public let heightM: Int32?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Latitude, millionths of a degree, north positive: -90,000,000 to 90,000,000.
+         */latUdeg: Int32,
+        /**
+         * Longitude, millionths of a degree, east positive: -180,000,000 to 180,000,000.
+         */lonUdeg: Int32,
+        /**
+         * Height above the sea, metres: -500 to 9,000.
+         */heightM: Int32? = nil) {
+        self.latUdeg = latUdeg
+        self.lonUdeg = lonUdeg
+        self.heightM = heightM
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Earth: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeEarth: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Earth {
+        return
+            try Earth(
+                latUdeg: FfiConverterInt32.read(from: &buf),
+                lonUdeg: FfiConverterInt32.read(from: &buf),
+                heightM: FfiConverterOptionInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Earth, into buf: inout [UInt8]) {
+        FfiConverterInt32.write(value.latUdeg, into: &buf)
+        FfiConverterInt32.write(value.lonUdeg, into: &buf)
+        FfiConverterOptionInt32.write(value.heightM, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEarth_lift(_ buf: RustBuffer) throws -> Earth {
+    return try FfiConverterTypeEarth.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeEarth_lower(_ value: Earth) -> RustBuffer {
+    return FfiConverterTypeEarth.lower(value)
+}
+
+
+/**
  * The end of a dispute.
  */
 public struct EndDispute: Equatable, Hashable {
@@ -4882,6 +5386,115 @@ public func FfiConverterTypeFeelView_lower(_ value: FeelView) -> RustBuffer {
 
 
 /**
+ * A missed spot: residue, a coating's high spot, a thin or missed place, a smear. The input's id becomes the spot's.
+ */
+public struct FindSpot: Equatable, Hashable {
+    /**
+     * What it is.
+     */
+    public let kind: SpotKind
+    /**
+     * Where it is.
+     */
+    public let place: PanelSpot
+    /**
+     * Under which light it was found.
+     */
+    public let light: Light
+    /**
+     * The step that left it; what its age allows depends on it.
+     */
+    public let step: Step?
+    /**
+     * How long ago that step was, seconds, at most 31,536,000 (a year); left out when nobody knows.
+     */
+    public let ageS: UInt32?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What it is.
+         */kind: SpotKind,
+        /**
+         * Where it is.
+         */place: PanelSpot,
+        /**
+         * Under which light it was found.
+         */light: Light,
+        /**
+         * The step that left it; what its age allows depends on it.
+         */step: Step? = nil,
+        /**
+         * How long ago that step was, seconds, at most 31,536,000 (a year); left out when nobody knows.
+         */ageS: UInt32? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.kind = kind
+        self.place = place
+        self.light = light
+        self.step = step
+        self.ageS = ageS
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension FindSpot: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFindSpot: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FindSpot {
+        return
+            try FindSpot(
+                kind: FfiConverterTypeSpotKind.read(from: &buf),
+                place: FfiConverterTypePanelSpot.read(from: &buf),
+                light: FfiConverterTypeLight.read(from: &buf),
+                step: FfiConverterOptionTypeStep.read(from: &buf),
+                ageS: FfiConverterOptionUInt32.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: FindSpot, into buf: inout [UInt8]) {
+        FfiConverterTypeSpotKind.write(value.kind, into: &buf)
+        FfiConverterTypePanelSpot.write(value.place, into: &buf)
+        FfiConverterTypeLight.write(value.light, into: &buf)
+        FfiConverterOptionTypeStep.write(value.step, into: &buf)
+        FfiConverterOptionUInt32.write(value.ageS, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFindSpot_lift(_ buf: RustBuffer) throws -> FindSpot {
+    return try FfiConverterTypeFindSpot.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFindSpot_lower(_ value: FindSpot) -> RustBuffer {
+    return FfiConverterTypeFindSpot.lower(value)
+}
+
+
+/**
  * Something that is not as it was recorded.
  */
 public struct FindingView: Equatable, Hashable {
@@ -5392,6 +6005,154 @@ public func FfiConverterTypeForkView_lift(_ buf: RustBuffer) throws -> ForkView 
 #endif
 public func FfiConverterTypeForkView_lower(_ value: ForkView) -> RustBuffer {
     return FfiConverterTypeForkView.lower(value)
+}
+
+
+/**
+ * A place on the ground in the frame of the vehicle: from the middle of the wheelbase, as seated, millimetres.
+ */
+public struct Ground: Equatable, Hashable {
+    /**
+     * Forward, -20,000 to 20,000.
+     */
+    public let xMm: Int32
+    /**
+     * To the left, -20,000 to 20,000.
+     */
+    public let yMm: Int32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Forward, -20,000 to 20,000.
+         */xMm: Int32,
+        /**
+         * To the left, -20,000 to 20,000.
+         */yMm: Int32) {
+        self.xMm = xMm
+        self.yMm = yMm
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Ground: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeGround: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Ground {
+        return
+            try Ground(
+                xMm: FfiConverterInt32.read(from: &buf),
+                yMm: FfiConverterInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Ground, into buf: inout [UInt8]) {
+        FfiConverterInt32.write(value.xMm, into: &buf)
+        FfiConverterInt32.write(value.yMm, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeGround_lift(_ buf: RustBuffer) throws -> Ground {
+    return try FfiConverterTypeGround.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeGround_lower(_ value: Ground) -> RustBuffer {
+    return FfiConverterTypeGround.lower(value)
+}
+
+
+/**
+ * Which way the vehicle's front points.
+ */
+public struct Heading: Equatable, Hashable {
+    /**
+     * Clockwise from true north, thousandths of a degree, 0 to 359,999.
+     */
+    public let mdeg: UInt32
+    /**
+     * How far off it may be either way, thousandths of a degree, 0 to 180,000.
+     */
+    public let plusMinusMdeg: UInt32
+    /**
+     * How it is known.
+     */
+    public let from: HeadingFrom
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Clockwise from true north, thousandths of a degree, 0 to 359,999.
+         */mdeg: UInt32,
+        /**
+         * How far off it may be either way, thousandths of a degree, 0 to 180,000.
+         */plusMinusMdeg: UInt32,
+        /**
+         * How it is known.
+         */from: HeadingFrom) {
+        self.mdeg = mdeg
+        self.plusMinusMdeg = plusMinusMdeg
+        self.from = from
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Heading: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHeading: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Heading {
+        return
+            try Heading(
+                mdeg: FfiConverterUInt32.read(from: &buf),
+                plusMinusMdeg: FfiConverterUInt32.read(from: &buf),
+                from: FfiConverterTypeHeadingFrom.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Heading, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.mdeg, into: &buf)
+        FfiConverterUInt32.write(value.plusMinusMdeg, into: &buf)
+        FfiConverterTypeHeadingFrom.write(value.from, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHeading_lift(_ buf: RustBuffer) throws -> Heading {
+    return try FfiConverterTypeHeading.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHeading_lower(_ value: Heading) -> RustBuffer {
+    return FfiConverterTypeHeading.lower(value)
 }
 
 
@@ -6461,6 +7222,95 @@ public func FfiConverterTypeJoinView_lower(_ value: JoinView) -> RustBuffer {
 
 
 /**
+ * Everything on record about light.
+ */
+public struct LightView: Equatable, Hashable {
+    /**
+     * Looks in order.
+     */
+    public let looks: [LookView]
+    /**
+     * What could have been seen, stage by stage.
+     */
+    public let seen: [SeenStageView]
+    /**
+     * What earlier looks say to marks that were found after them.
+     */
+    public let blanks: [MarkBlanksView]
+    /**
+     * Missed spots in order.
+     */
+    public let spots: [SpotView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Looks in order.
+         */looks: [LookView],
+        /**
+         * What could have been seen, stage by stage.
+         */seen: [SeenStageView],
+        /**
+         * What earlier looks say to marks that were found after them.
+         */blanks: [MarkBlanksView],
+        /**
+         * Missed spots in order.
+         */spots: [SpotView]) {
+        self.looks = looks
+        self.seen = seen
+        self.blanks = blanks
+        self.spots = spots
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LightView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLightView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LightView {
+        return
+            try LightView(
+                looks: FfiConverterSequenceTypeLookView.read(from: &buf),
+                seen: FfiConverterSequenceTypeSeenStageView.read(from: &buf),
+                blanks: FfiConverterSequenceTypeMarkBlanksView.read(from: &buf),
+                spots: FfiConverterSequenceTypeSpotView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LightView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeLookView.write(value.looks, into: &buf)
+        FfiConverterSequenceTypeSeenStageView.write(value.seen, into: &buf)
+        FfiConverterSequenceTypeMarkBlanksView.write(value.blanks, into: &buf)
+        FfiConverterSequenceTypeSpotView.write(value.spots, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLightView_lift(_ buf: RustBuffer) throws -> LightView {
+    return try FfiConverterTypeLightView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLightView_lower(_ value: LightView) -> RustBuffer {
+    return FfiConverterTypeLightView.lower(value)
+}
+
+
+/**
  * A line of the drawing.
  */
 public struct LineView: Equatable, Hashable {
@@ -6615,6 +7465,234 @@ public func FfiConverterTypeListBelongings_lift(_ buf: RustBuffer) throws -> Lis
 #endif
 public func FfiConverterTypeListBelongings_lower(_ value: ListBelongings) -> RustBuffer {
     return FfiConverterTypeListBelongings.lower(value)
+}
+
+
+/**
+ * A look under a light.
+ */
+public struct LookView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * When in the visit, to read.
+     */
+    public let stageText: String
+    /**
+     * Under which kind of light.
+     */
+    public let light: Light
+    /**
+     * How it was made, to read: light, way, distance, surface, time spent.
+     */
+    public let text: String
+    /**
+     * What it could have shown, or why it counts as not seen, to read.
+     */
+    public let shows: String
+    /**
+     * Names of the panels that were looked at, to read.
+     */
+    public let panels: [String]
+    /**
+     * Which way the vehicle pointed, to read, if that matters and is known.
+     */
+    public let heading: String?
+    /**
+     * True when a sensor followed the lamp; a look is stated otherwise.
+     */
+    public let sensed: Bool
+    /**
+     * Note, if any.
+     */
+    public let note: String?
+    /**
+     * What a reader must know: headings that do not agree.
+     */
+    public let flags: [String]
+    /**
+     * Who and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * When in the visit, to read.
+         */stageText: String,
+        /**
+         * Under which kind of light.
+         */light: Light,
+        /**
+         * How it was made, to read: light, way, distance, surface, time spent.
+         */text: String,
+        /**
+         * What it could have shown, or why it counts as not seen, to read.
+         */shows: String,
+        /**
+         * Names of the panels that were looked at, to read.
+         */panels: [String],
+        /**
+         * Which way the vehicle pointed, to read, if that matters and is known.
+         */heading: String?,
+        /**
+         * True when a sensor followed the lamp; a look is stated otherwise.
+         */sensed: Bool,
+        /**
+         * Note, if any.
+         */note: String?,
+        /**
+         * What a reader must know: headings that do not agree.
+         */flags: [String],
+        /**
+         * Who and when.
+         */stamp: StampView) {
+        self.id = id
+        self.stageText = stageText
+        self.light = light
+        self.text = text
+        self.shows = shows
+        self.panels = panels
+        self.heading = heading
+        self.sensed = sensed
+        self.note = note
+        self.flags = flags
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LookView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLookView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LookView {
+        return
+            try LookView(
+                id: FfiConverterString.read(from: &buf),
+                stageText: FfiConverterString.read(from: &buf),
+                light: FfiConverterTypeLight.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                shows: FfiConverterString.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                heading: FfiConverterOptionString.read(from: &buf),
+                sensed: FfiConverterBool.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                flags: FfiConverterSequenceString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LookView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.stageText, into: &buf)
+        FfiConverterTypeLight.write(value.light, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.shows, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterOptionString.write(value.heading, into: &buf)
+        FfiConverterBool.write(value.sensed, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterSequenceString.write(value.flags, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLookView_lift(_ buf: RustBuffer) throws -> LookView {
+    return try FfiConverterTypeLookView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLookView_lower(_ value: LookView) -> RustBuffer {
+    return FfiConverterTypeLookView.lower(value)
+}
+
+
+/**
+ * What the stages before it say to a mark.
+ */
+public struct MarkBlanksView: Equatable, Hashable {
+    /**
+     * The mark's id.
+     */
+    public let mark: String
+    /**
+     * Stage by stage, in order.
+     */
+    public let stages: [BlankView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The mark's id.
+         */mark: String,
+        /**
+         * Stage by stage, in order.
+         */stages: [BlankView]) {
+        self.mark = mark
+        self.stages = stages
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension MarkBlanksView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMarkBlanksView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> MarkBlanksView {
+        return
+            try MarkBlanksView(
+                mark: FfiConverterString.read(from: &buf),
+                stages: FfiConverterSequenceTypeBlankView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: MarkBlanksView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.mark, into: &buf)
+        FfiConverterSequenceTypeBlankView.write(value.stages, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMarkBlanksView_lift(_ buf: RustBuffer) throws -> MarkBlanksView {
+    return try FfiConverterTypeMarkBlanksView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMarkBlanksView_lower(_ value: MarkBlanksView) -> RustBuffer {
+    return FfiConverterTypeMarkBlanksView.lower(value)
 }
 
 
@@ -7294,6 +8372,115 @@ public func FfiConverterTypeMoveEntry_lower(_ value: MoveEntry) -> RustBuffer {
 
 
 /**
+ * What is asked of the next look.
+ */
+public struct NextAsk: Equatable, Hashable {
+    /**
+     * The light at hand: sun, or a point lamp.
+     */
+    public let light: Light
+    /**
+     * The time of the look, UTC milliseconds: where the sun then stands.
+     */
+    public let atMs: Int64
+    /**
+     * Sides where nobody can stand: a wall, a hedge, traffic.
+     */
+    public let blocked: [WholeSide]
+    /**
+     * Neutral names of the panels that matter; none named: all that are painted.
+     */
+    public let panels: [String]
+    /**
+     * The stage whose looks count; the latest walk-around's when left out.
+     */
+    public let stage: Stage?
+    /**
+     * How many places, 1 to 20.
+     */
+    public let count: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The light at hand: sun, or a point lamp.
+         */light: Light,
+        /**
+         * The time of the look, UTC milliseconds: where the sun then stands.
+         */atMs: Int64,
+        /**
+         * Sides where nobody can stand: a wall, a hedge, traffic.
+         */blocked: [WholeSide] = [],
+        /**
+         * Neutral names of the panels that matter; none named: all that are painted.
+         */panels: [String] = [],
+        /**
+         * The stage whose looks count; the latest walk-around's when left out.
+         */stage: Stage? = nil,
+        /**
+         * How many places, 1 to 20.
+         */count: UInt32) {
+        self.light = light
+        self.atMs = atMs
+        self.blocked = blocked
+        self.panels = panels
+        self.stage = stage
+        self.count = count
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension NextAsk: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeNextAsk: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> NextAsk {
+        return
+            try NextAsk(
+                light: FfiConverterTypeLight.read(from: &buf),
+                atMs: FfiConverterInt64.read(from: &buf),
+                blocked: FfiConverterSequenceTypeWholeSide.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                stage: FfiConverterOptionTypeStage.read(from: &buf),
+                count: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: NextAsk, into buf: inout [UInt8]) {
+        FfiConverterTypeLight.write(value.light, into: &buf)
+        FfiConverterInt64.write(value.atMs, into: &buf)
+        FfiConverterSequenceTypeWholeSide.write(value.blocked, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterOptionTypeStage.write(value.stage, into: &buf)
+        FfiConverterUInt32.write(value.count, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNextAsk_lift(_ buf: RustBuffer) throws -> NextAsk {
+    return try FfiConverterTypeNextAsk.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNextAsk_lower(_ value: NextAsk) -> RustBuffer {
+    return FfiConverterTypeNextAsk.lower(value)
+}
+
+
+/**
  * The platform's clocks, read at one moment.
  */
 public struct Now: Equatable, Hashable {
@@ -7389,6 +8576,75 @@ public func FfiConverterTypeNow_lift(_ buf: RustBuffer) throws -> Now {
 #endif
 public func FfiConverterTypeNow_lower(_ value: Now) -> RustBuffer {
     return FfiConverterTypeNow.lower(value)
+}
+
+
+/**
+ * A place at which spots are usually missed.
+ */
+public struct OftenMissedView: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Where, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Where, to read.
+         */text: String) {
+        self.panel = panel
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OftenMissedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOftenMissedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OftenMissedView {
+        return
+            try OftenMissedView(
+                panel: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OftenMissedView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOftenMissedView_lift(_ buf: RustBuffer) throws -> OftenMissedView {
+    return try FfiConverterTypeOftenMissedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOftenMissedView_lower(_ value: OftenMissedView) -> RustBuffer {
+    return FfiConverterTypeOftenMissedView.lower(value)
 }
 
 
@@ -7914,6 +9170,75 @@ public func FfiConverterTypePairView_lift(_ buf: RustBuffer) throws -> PairView 
 #endif
 public func FfiConverterTypePairView_lower(_ value: PairView) -> RustBuffer {
     return FfiConverterTypePairView.lower(value)
+}
+
+
+/**
+ * A place on a panel.
+ */
+public struct PanelSpot: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Where on it.
+     */
+    public let at: Spot
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Where on it.
+         */at: Spot) {
+        self.panel = panel
+        self.at = at
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PanelSpot: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePanelSpot: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PanelSpot {
+        return
+            try PanelSpot(
+                panel: FfiConverterString.read(from: &buf),
+                at: FfiConverterTypeSpot.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PanelSpot, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterTypeSpot.write(value.at, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePanelSpot_lift(_ buf: RustBuffer) throws -> PanelSpot {
+    return try FfiConverterTypePanelSpot.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePanelSpot_lower(_ value: PanelSpot) -> RustBuffer {
+    return FfiConverterTypePanelSpot.lower(value)
 }
 
 
@@ -9252,6 +10577,226 @@ public func FfiConverterTypeRecordIncident_lower(_ value: RecordIncident) -> Rus
 
 
 /**
+ * A look at some panels under one light. Two touches say where a person stood and where the light's image was; what nobody
+ * says counts as not seen.
+ */
+public struct RecordLook: Equatable, Hashable {
+    /**
+     * The walk; the job's latest when left out.
+     */
+    public let walk: Uuid?
+    /**
+     * Under which kind of light. In the shade it is "soft".
+     */
+    public let light: Light
+    /**
+     * Where I stand.
+     */
+    public let stand: Ground
+    /**
+     * How the look is made from there.
+     */
+    public let way: WayOfLooking
+    /**
+     * Neutral names of the panels that were looked at; the one with the image when left out.
+     */
+    public let panels: [String]
+    /**
+     * Where the light's mirror image is as seen from there. Of raking light: the place that it rakes.
+     */
+    public let image: PanelSpot?
+    /**
+     * Where a walk along the car ends; a metre forward and back when left out.
+     */
+    public let to: Ground?
+    /**
+     * How far a lamp is from the image, millimetres, 50 to 10,000; 450 when left out.
+     */
+    public let lampMm: UInt32?
+    /**
+     * What kind of line a line lamp is; 1,200 mm along the car when left out.
+     */
+    public let tube: Tube?
+    /**
+     * How the phone's own lamp was swept, if its rotation sensor says so; at most 1,000.
+     */
+    public let sweep: [SweepPoint]
+    /**
+     * Where on earth: only the sun's direction is kept of it in the log.
+     */
+    public let earth: Earth?
+    /**
+     * Which way the vehicle points, if a street or a compass says so; in the sun its image says it.
+     */
+    public let heading: Heading?
+    /**
+     * State of the surface.
+     */
+    public let surface: Surface?
+    /**
+     * What else is bright.
+     */
+    public let ambient: Ambient?
+    /**
+     * How near the look was.
+     */
+    public let distance: Distance?
+    /**
+     * Time spent looking, milliseconds, at most an hour.
+     */
+    public let spentMs: UInt32?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The walk; the job's latest when left out.
+         */walk: Uuid? = nil,
+        /**
+         * Under which kind of light. In the shade it is "soft".
+         */light: Light,
+        /**
+         * Where I stand.
+         */stand: Ground,
+        /**
+         * How the look is made from there.
+         */way: WayOfLooking,
+        /**
+         * Neutral names of the panels that were looked at; the one with the image when left out.
+         */panels: [String] = [],
+        /**
+         * Where the light's mirror image is as seen from there. Of raking light: the place that it rakes.
+         */image: PanelSpot? = nil,
+        /**
+         * Where a walk along the car ends; a metre forward and back when left out.
+         */to: Ground? = nil,
+        /**
+         * How far a lamp is from the image, millimetres, 50 to 10,000; 450 when left out.
+         */lampMm: UInt32? = nil,
+        /**
+         * What kind of line a line lamp is; 1,200 mm along the car when left out.
+         */tube: Tube? = nil,
+        /**
+         * How the phone's own lamp was swept, if its rotation sensor says so; at most 1,000.
+         */sweep: [SweepPoint] = [],
+        /**
+         * Where on earth: only the sun's direction is kept of it in the log.
+         */earth: Earth? = nil,
+        /**
+         * Which way the vehicle points, if a street or a compass says so; in the sun its image says it.
+         */heading: Heading? = nil,
+        /**
+         * State of the surface.
+         */surface: Surface? = nil,
+        /**
+         * What else is bright.
+         */ambient: Ambient? = nil,
+        /**
+         * How near the look was.
+         */distance: Distance? = nil,
+        /**
+         * Time spent looking, milliseconds, at most an hour.
+         */spentMs: UInt32? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.walk = walk
+        self.light = light
+        self.stand = stand
+        self.way = way
+        self.panels = panels
+        self.image = image
+        self.to = to
+        self.lampMm = lampMm
+        self.tube = tube
+        self.sweep = sweep
+        self.earth = earth
+        self.heading = heading
+        self.surface = surface
+        self.ambient = ambient
+        self.distance = distance
+        self.spentMs = spentMs
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordLook: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordLook: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordLook {
+        return
+            try RecordLook(
+                walk: FfiConverterOptionTypeUuid.read(from: &buf),
+                light: FfiConverterTypeLight.read(from: &buf),
+                stand: FfiConverterTypeGround.read(from: &buf),
+                way: FfiConverterTypeWayOfLooking.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                image: FfiConverterOptionTypePanelSpot.read(from: &buf),
+                to: FfiConverterOptionTypeGround.read(from: &buf),
+                lampMm: FfiConverterOptionUInt32.read(from: &buf),
+                tube: FfiConverterOptionTypeTube.read(from: &buf),
+                sweep: FfiConverterSequenceTypeSweepPoint.read(from: &buf),
+                earth: FfiConverterOptionTypeEarth.read(from: &buf),
+                heading: FfiConverterOptionTypeHeading.read(from: &buf),
+                surface: FfiConverterOptionTypeSurface.read(from: &buf),
+                ambient: FfiConverterOptionTypeAmbient.read(from: &buf),
+                distance: FfiConverterOptionTypeDistance.read(from: &buf),
+                spentMs: FfiConverterOptionUInt32.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordLook, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.walk, into: &buf)
+        FfiConverterTypeLight.write(value.light, into: &buf)
+        FfiConverterTypeGround.write(value.stand, into: &buf)
+        FfiConverterTypeWayOfLooking.write(value.way, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterOptionTypePanelSpot.write(value.image, into: &buf)
+        FfiConverterOptionTypeGround.write(value.to, into: &buf)
+        FfiConverterOptionUInt32.write(value.lampMm, into: &buf)
+        FfiConverterOptionTypeTube.write(value.tube, into: &buf)
+        FfiConverterSequenceTypeSweepPoint.write(value.sweep, into: &buf)
+        FfiConverterOptionTypeEarth.write(value.earth, into: &buf)
+        FfiConverterOptionTypeHeading.write(value.heading, into: &buf)
+        FfiConverterOptionTypeSurface.write(value.surface, into: &buf)
+        FfiConverterOptionTypeAmbient.write(value.ambient, into: &buf)
+        FfiConverterOptionTypeDistance.write(value.distance, into: &buf)
+        FfiConverterOptionUInt32.write(value.spentMs, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordLook_lift(_ buf: RustBuffer) throws -> RecordLook {
+    return try FfiConverterTypeRecordLook.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordLook_lower(_ value: RecordLook) -> RustBuffer {
+    return FfiConverterTypeRecordLook.lower(value)
+}
+
+
+/**
  * A mark: one stroke on the panel, and what it looks and feels like.
  */
 public struct RecordMark: Equatable, Hashable {
@@ -10066,6 +11611,245 @@ public func FfiConverterTypeSeeAgain_lower(_ value: SeeAgain) -> RustBuffer {
 
 
 /**
+ * How much of a panel could have been seen in a stage, in parts per million of its area (of area and direction for fine
+ * lines).
+ */
+public struct SeenPanelView: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Its name, to read.
+     */
+    public let panelName: String
+    /**
+     * Fine lines.
+     */
+    public let fineLinePpm: UInt32
+    /**
+     * Haze.
+     */
+    public let hazePpm: UInt32
+    /**
+     * Tone.
+     */
+    public let tonePpm: UInt32
+    /**
+     * Proud faults.
+     */
+    public let proudPpm: UInt32
+    /**
+     * Shape.
+     */
+    public let shapePpm: UInt32
+    /**
+     * One line on it, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Its name, to read.
+         */panelName: String,
+        /**
+         * Fine lines.
+         */fineLinePpm: UInt32,
+        /**
+         * Haze.
+         */hazePpm: UInt32,
+        /**
+         * Tone.
+         */tonePpm: UInt32,
+        /**
+         * Proud faults.
+         */proudPpm: UInt32,
+        /**
+         * Shape.
+         */shapePpm: UInt32,
+        /**
+         * One line on it, to read.
+         */text: String) {
+        self.panel = panel
+        self.panelName = panelName
+        self.fineLinePpm = fineLinePpm
+        self.hazePpm = hazePpm
+        self.tonePpm = tonePpm
+        self.proudPpm = proudPpm
+        self.shapePpm = shapePpm
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SeenPanelView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSeenPanelView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SeenPanelView {
+        return
+            try SeenPanelView(
+                panel: FfiConverterString.read(from: &buf),
+                panelName: FfiConverterString.read(from: &buf),
+                fineLinePpm: FfiConverterUInt32.read(from: &buf),
+                hazePpm: FfiConverterUInt32.read(from: &buf),
+                tonePpm: FfiConverterUInt32.read(from: &buf),
+                proudPpm: FfiConverterUInt32.read(from: &buf),
+                shapePpm: FfiConverterUInt32.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SeenPanelView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.panelName, into: &buf)
+        FfiConverterUInt32.write(value.fineLinePpm, into: &buf)
+        FfiConverterUInt32.write(value.hazePpm, into: &buf)
+        FfiConverterUInt32.write(value.tonePpm, into: &buf)
+        FfiConverterUInt32.write(value.proudPpm, into: &buf)
+        FfiConverterUInt32.write(value.shapePpm, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSeenPanelView_lift(_ buf: RustBuffer) throws -> SeenPanelView {
+    return try FfiConverterTypeSeenPanelView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSeenPanelView_lower(_ value: SeenPanelView) -> RustBuffer {
+    return FfiConverterTypeSeenPanelView.lower(value)
+}
+
+
+/**
+ * What could have been seen in one stage of the visit.
+ */
+public struct SeenStageView: Equatable, Hashable {
+    /**
+     * The stage.
+     */
+    public let stage: Stage
+    /**
+     * The same, to read.
+     */
+    public let stageText: String
+    /**
+     * Number of looks.
+     */
+    public let looks: UInt32
+    /**
+     * Version of the model that computed it.
+     */
+    public let model: UInt32
+    /**
+     * How steep the walls of fine lines are taken to be, degrees.
+     */
+    public let wallDeg: UInt32
+    /**
+     * Panels that were looked at under a stated light, in walking order.
+     */
+    public let panels: [SeenPanelView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The stage.
+         */stage: Stage,
+        /**
+         * The same, to read.
+         */stageText: String,
+        /**
+         * Number of looks.
+         */looks: UInt32,
+        /**
+         * Version of the model that computed it.
+         */model: UInt32,
+        /**
+         * How steep the walls of fine lines are taken to be, degrees.
+         */wallDeg: UInt32,
+        /**
+         * Panels that were looked at under a stated light, in walking order.
+         */panels: [SeenPanelView]) {
+        self.stage = stage
+        self.stageText = stageText
+        self.looks = looks
+        self.model = model
+        self.wallDeg = wallDeg
+        self.panels = panels
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SeenStageView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSeenStageView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SeenStageView {
+        return
+            try SeenStageView(
+                stage: FfiConverterTypeStage.read(from: &buf),
+                stageText: FfiConverterString.read(from: &buf),
+                looks: FfiConverterUInt32.read(from: &buf),
+                model: FfiConverterUInt32.read(from: &buf),
+                wallDeg: FfiConverterUInt32.read(from: &buf),
+                panels: FfiConverterSequenceTypeSeenPanelView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SeenStageView, into buf: inout [UInt8]) {
+        FfiConverterTypeStage.write(value.stage, into: &buf)
+        FfiConverterString.write(value.stageText, into: &buf)
+        FfiConverterUInt32.write(value.looks, into: &buf)
+        FfiConverterUInt32.write(value.model, into: &buf)
+        FfiConverterUInt32.write(value.wallDeg, into: &buf)
+        FfiConverterSequenceTypeSeenPanelView.write(value.panels, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSeenStageView_lift(_ buf: RustBuffer) throws -> SeenStageView {
+    return try FfiConverterTypeSeenStageView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSeenStageView_lower(_ value: SeenStageView) -> RustBuffer {
+    return FfiConverterTypeSeenStageView.lower(value)
+}
+
+
+/**
  * A place on a panel: `u` and `v` run over the panel's own square, in millionths, 0 to 1,000,000.
  */
 public struct Spot: Equatable, Hashable {
@@ -10131,6 +11915,175 @@ public func FfiConverterTypeSpot_lift(_ buf: RustBuffer) throws -> Spot {
 #endif
 public func FfiConverterTypeSpot_lower(_ value: Spot) -> RustBuffer {
     return FfiConverterTypeSpot.lower(value)
+}
+
+
+/**
+ * A missed spot.
+ */
+public struct SpotView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * What it is.
+     */
+    public let kind: SpotKind
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * The panel's name, to read.
+     */
+    public let panelName: String
+    /**
+     * Where on it.
+     */
+    public let at: Spot
+    /**
+     * What it is and under which light it was found, to read.
+     */
+    public let text: String
+    /**
+     * What its age allows, in order, to read.
+     */
+    public let allows: [String]
+    /**
+     * True until it was seen clear again under two kinds of light.
+     */
+    public let `open`: Bool
+    /**
+     * How it stands, to read.
+     */
+    public let state: String
+    /**
+     * What was done and seen since, in order, to read.
+     */
+    public let history: [String]
+    /**
+     * Note, if any.
+     */
+    public let note: String?
+    /**
+     * Who found it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * What it is.
+         */kind: SpotKind,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * The panel's name, to read.
+         */panelName: String,
+        /**
+         * Where on it.
+         */at: Spot,
+        /**
+         * What it is and under which light it was found, to read.
+         */text: String,
+        /**
+         * What its age allows, in order, to read.
+         */allows: [String],
+        /**
+         * True until it was seen clear again under two kinds of light.
+         */`open`: Bool,
+        /**
+         * How it stands, to read.
+         */state: String,
+        /**
+         * What was done and seen since, in order, to read.
+         */history: [String],
+        /**
+         * Note, if any.
+         */note: String?,
+        /**
+         * Who found it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.kind = kind
+        self.panel = panel
+        self.panelName = panelName
+        self.at = at
+        self.text = text
+        self.allows = allows
+        self.`open` = `open`
+        self.state = state
+        self.history = history
+        self.note = note
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SpotView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSpotView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SpotView {
+        return
+            try SpotView(
+                id: FfiConverterString.read(from: &buf),
+                kind: FfiConverterTypeSpotKind.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                panelName: FfiConverterString.read(from: &buf),
+                at: FfiConverterTypeSpot.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                allows: FfiConverterSequenceString.read(from: &buf),
+                open: FfiConverterBool.read(from: &buf),
+                state: FfiConverterString.read(from: &buf),
+                history: FfiConverterSequenceString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SpotView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterTypeSpotKind.write(value.kind, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.panelName, into: &buf)
+        FfiConverterTypeSpot.write(value.at, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceString.write(value.allows, into: &buf)
+        FfiConverterBool.write(value.`open`, into: &buf)
+        FfiConverterString.write(value.state, into: &buf)
+        FfiConverterSequenceString.write(value.history, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpotView_lift(_ buf: RustBuffer) throws -> SpotView {
+    return try FfiConverterTypeSpotView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpotView_lower(_ value: SpotView) -> RustBuffer {
+    return FfiConverterTypeSpotView.lower(value)
 }
 
 
@@ -10280,6 +12233,115 @@ public func FfiConverterTypeStampView_lift(_ buf: RustBuffer) throws -> StampVie
 #endif
 public func FfiConverterTypeStampView_lower(_ value: StampView) -> RustBuffer {
     return FfiConverterTypeStampView.lower(value)
+}
+
+
+/**
+ * A place to look from next.
+ */
+public struct StandView: Equatable, Hashable {
+    /**
+     * What to do, to read.
+     */
+    public let text: String
+    /**
+     * Neutral name of the panel that is looked at.
+     */
+    public let panel: String
+    /**
+     * Where to stand, forward of the middle of the wheelbase, millimetres.
+     */
+    public let xMm: Int32
+    /**
+     * To the left of it, millimetres.
+     */
+    public let yMm: Int32
+    /**
+     * Height of the eye, millimetres.
+     */
+    public let eyeMm: UInt32
+    /**
+     * What it adds to what the panels that matter have shown of fine lines, parts per million of their area and direction.
+     */
+    public let addsPpm: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What to do, to read.
+         */text: String,
+        /**
+         * Neutral name of the panel that is looked at.
+         */panel: String,
+        /**
+         * Where to stand, forward of the middle of the wheelbase, millimetres.
+         */xMm: Int32,
+        /**
+         * To the left of it, millimetres.
+         */yMm: Int32,
+        /**
+         * Height of the eye, millimetres.
+         */eyeMm: UInt32,
+        /**
+         * What it adds to what the panels that matter have shown of fine lines, parts per million of their area and direction.
+         */addsPpm: UInt32) {
+        self.text = text
+        self.panel = panel
+        self.xMm = xMm
+        self.yMm = yMm
+        self.eyeMm = eyeMm
+        self.addsPpm = addsPpm
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension StandView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStandView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StandView {
+        return
+            try StandView(
+                text: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                xMm: FfiConverterInt32.read(from: &buf),
+                yMm: FfiConverterInt32.read(from: &buf),
+                eyeMm: FfiConverterUInt32.read(from: &buf),
+                addsPpm: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: StandView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterInt32.write(value.xMm, into: &buf)
+        FfiConverterInt32.write(value.yMm, into: &buf)
+        FfiConverterUInt32.write(value.eyeMm, into: &buf)
+        FfiConverterUInt32.write(value.addsPpm, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStandView_lift(_ buf: RustBuffer) throws -> StandView {
+    return try FfiConverterTypeStandView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStandView_lower(_ value: StandView) -> RustBuffer {
+    return FfiConverterTypeStandView.lower(value)
 }
 
 
@@ -10509,6 +12571,372 @@ public func FfiConverterTypeStrokePoint_lift(_ buf: RustBuffer) throws -> Stroke
 #endif
 public func FfiConverterTypeStrokePoint_lower(_ value: StrokePoint) -> RustBuffer {
     return FfiConverterTypeStrokePoint.lower(value)
+}
+
+
+/**
+ * What is asked of the sun.
+ */
+public struct SunAsk: Equatable, Hashable {
+    /**
+     * Outline of the vehicle.
+     */
+    public let form: BodyForm
+    /**
+     * Where on earth.
+     */
+    public let earth: Earth
+    /**
+     * When, UTC milliseconds.
+     */
+    public let atMs: Int64
+    /**
+     * Offset of the zone in which times are told, minutes.
+     */
+    public let offMin: Int32
+    /**
+     * Which way the front points, thousandths of a degree clockwise from north, 0 to 359,999.
+     */
+    public let headingMdeg: UInt32
+    /**
+     * Sides where nobody can stand.
+     */
+    public let blocked: [WholeSide]
+    /**
+     * A side that is to stay in the car's own shade.
+     */
+    public let shade: WholeSide?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Outline of the vehicle.
+         */form: BodyForm,
+        /**
+         * Where on earth.
+         */earth: Earth,
+        /**
+         * When, UTC milliseconds.
+         */atMs: Int64,
+        /**
+         * Offset of the zone in which times are told, minutes.
+         */offMin: Int32,
+        /**
+         * Which way the front points, thousandths of a degree clockwise from north, 0 to 359,999.
+         */headingMdeg: UInt32,
+        /**
+         * Sides where nobody can stand.
+         */blocked: [WholeSide] = [],
+        /**
+         * A side that is to stay in the car's own shade.
+         */shade: WholeSide? = nil) {
+        self.form = form
+        self.earth = earth
+        self.atMs = atMs
+        self.offMin = offMin
+        self.headingMdeg = headingMdeg
+        self.blocked = blocked
+        self.shade = shade
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SunAsk: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSunAsk: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SunAsk {
+        return
+            try SunAsk(
+                form: FfiConverterTypeBodyForm.read(from: &buf),
+                earth: FfiConverterTypeEarth.read(from: &buf),
+                atMs: FfiConverterInt64.read(from: &buf),
+                offMin: FfiConverterInt32.read(from: &buf),
+                headingMdeg: FfiConverterUInt32.read(from: &buf),
+                blocked: FfiConverterSequenceTypeWholeSide.read(from: &buf),
+                shade: FfiConverterOptionTypeWholeSide.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SunAsk, into buf: inout [UInt8]) {
+        FfiConverterTypeBodyForm.write(value.form, into: &buf)
+        FfiConverterTypeEarth.write(value.earth, into: &buf)
+        FfiConverterInt64.write(value.atMs, into: &buf)
+        FfiConverterInt32.write(value.offMin, into: &buf)
+        FfiConverterUInt32.write(value.headingMdeg, into: &buf)
+        FfiConverterSequenceTypeWholeSide.write(value.blocked, into: &buf)
+        FfiConverterOptionTypeWholeSide.write(value.shade, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSunAsk_lift(_ buf: RustBuffer) throws -> SunAsk {
+    return try FfiConverterTypeSunAsk.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSunAsk_lower(_ value: SunAsk) -> RustBuffer {
+    return FfiConverterTypeSunAsk.lower(value)
+}
+
+
+/**
+ * What the sun can do for a vehicle.
+ */
+public struct SunPlanView: Equatable, Hashable {
+    /**
+     * Where it stands, to read.
+     */
+    public let stands: String
+    /**
+     * Panels that it can show now, the most first.
+     */
+    public let panels: [SunReachView]
+    /**
+     * How far to turn the vehicle, clockwise from above, degrees, so that it shows the most.
+     */
+    public let turnDeg: UInt32
+    /**
+     * Share of the painted area that it then can show, parts per million.
+     */
+    public let turnedSharePpm: UInt32
+    /**
+     * What it can do, a line each, to read: which panels, how far to turn, when it rakes each side, where to park for shade.
+     */
+    public let lines: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Where it stands, to read.
+         */stands: String,
+        /**
+         * Panels that it can show now, the most first.
+         */panels: [SunReachView],
+        /**
+         * How far to turn the vehicle, clockwise from above, degrees, so that it shows the most.
+         */turnDeg: UInt32,
+        /**
+         * Share of the painted area that it then can show, parts per million.
+         */turnedSharePpm: UInt32,
+        /**
+         * What it can do, a line each, to read: which panels, how far to turn, when it rakes each side, where to park for shade.
+         */lines: [String]) {
+        self.stands = stands
+        self.panels = panels
+        self.turnDeg = turnDeg
+        self.turnedSharePpm = turnedSharePpm
+        self.lines = lines
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SunPlanView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSunPlanView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SunPlanView {
+        return
+            try SunPlanView(
+                stands: FfiConverterString.read(from: &buf),
+                panels: FfiConverterSequenceTypeSunReachView.read(from: &buf),
+                turnDeg: FfiConverterUInt32.read(from: &buf),
+                turnedSharePpm: FfiConverterUInt32.read(from: &buf),
+                lines: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SunPlanView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.stands, into: &buf)
+        FfiConverterSequenceTypeSunReachView.write(value.panels, into: &buf)
+        FfiConverterUInt32.write(value.turnDeg, into: &buf)
+        FfiConverterUInt32.write(value.turnedSharePpm, into: &buf)
+        FfiConverterSequenceString.write(value.lines, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSunPlanView_lift(_ buf: RustBuffer) throws -> SunPlanView {
+    return try FfiConverterTypeSunPlanView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSunPlanView_lower(_ value: SunPlanView) -> RustBuffer {
+    return FfiConverterTypeSunPlanView.lower(value)
+}
+
+
+/**
+ * What the sun can show of a panel now.
+ */
+public struct SunReachView: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Its name, to read.
+     */
+    public let panelName: String
+    /**
+     * Share of its area on which a person can bring the sun's image, parts per million.
+     */
+    public let sharePpm: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Its name, to read.
+         */panelName: String,
+        /**
+         * Share of its area on which a person can bring the sun's image, parts per million.
+         */sharePpm: UInt32) {
+        self.panel = panel
+        self.panelName = panelName
+        self.sharePpm = sharePpm
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SunReachView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSunReachView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SunReachView {
+        return
+            try SunReachView(
+                panel: FfiConverterString.read(from: &buf),
+                panelName: FfiConverterString.read(from: &buf),
+                sharePpm: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SunReachView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.panelName, into: &buf)
+        FfiConverterUInt32.write(value.sharePpm, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSunReachView_lift(_ buf: RustBuffer) throws -> SunReachView {
+    return try FfiConverterTypeSunReachView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSunReachView_lower(_ value: SunReachView) -> RustBuffer {
+    return FfiConverterTypeSunReachView.lower(value)
+}
+
+
+/**
+ * A moment of a lamp that is swept, by the phone's rotation sensor: turned from where the sweep began.
+ */
+public struct SweepPoint: Equatable, Hashable {
+    /**
+     * To the left, thousandths of a degree, -180,000 to 180,000.
+     */
+    public let yawMdeg: Int32
+    /**
+     * Upwards, thousandths of a degree, -90,000 to 90,000.
+     */
+    public let pitchMdeg: Int32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * To the left, thousandths of a degree, -180,000 to 180,000.
+         */yawMdeg: Int32,
+        /**
+         * Upwards, thousandths of a degree, -90,000 to 90,000.
+         */pitchMdeg: Int32) {
+        self.yawMdeg = yawMdeg
+        self.pitchMdeg = pitchMdeg
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SweepPoint: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSweepPoint: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SweepPoint {
+        return
+            try SweepPoint(
+                yawMdeg: FfiConverterInt32.read(from: &buf),
+                pitchMdeg: FfiConverterInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SweepPoint, into buf: inout [UInt8]) {
+        FfiConverterInt32.write(value.yawMdeg, into: &buf)
+        FfiConverterInt32.write(value.pitchMdeg, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSweepPoint_lift(_ buf: RustBuffer) throws -> SweepPoint {
+    return try FfiConverterTypeSweepPoint.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSweepPoint_lower(_ value: SweepPoint) -> RustBuffer {
+    return FfiConverterTypeSweepPoint.lower(value)
 }
 
 
@@ -10771,6 +13199,75 @@ public func FfiConverterTypeThicknessView_lower(_ value: ThicknessView) -> RustB
 
 
 /**
+ * What was done about a missed spot. It stays open until it is seen clear.
+ */
+public struct TreatSpot: Equatable, Hashable {
+    /**
+     * The spot.
+     */
+    public let spot: Uuid
+    /**
+     * What was done, 1 to 4,000 characters.
+     */
+    public let what: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The spot.
+         */spot: Uuid,
+        /**
+         * What was done, 1 to 4,000 characters.
+         */what: String) {
+        self.spot = spot
+        self.what = what
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TreatSpot: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTreatSpot: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TreatSpot {
+        return
+            try TreatSpot(
+                spot: FfiConverterTypeUuid.read(from: &buf),
+                what: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TreatSpot, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.spot, into: &buf)
+        FfiConverterString.write(value.what, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTreatSpot_lift(_ buf: RustBuffer) throws -> TreatSpot {
+    return try FfiConverterTypeTreatSpot.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTreatSpot_lower(_ value: TreatSpot) -> RustBuffer {
+    return FfiConverterTypeTreatSpot.lower(value)
+}
+
+
+/**
  * A fitting that was tried, or was not.
  */
 public struct Tried: Equatable, Hashable {
@@ -10836,6 +13333,75 @@ public func FfiConverterTypeTried_lift(_ buf: RustBuffer) throws -> Tried {
 #endif
 public func FfiConverterTypeTried_lower(_ value: Tried) -> RustBuffer {
     return FfiConverterTypeTried.lower(value)
+}
+
+
+/**
+ * A line lamp: a tube, or the edge of an awning.
+ */
+public struct Tube: Equatable, Hashable {
+    /**
+     * How long it is, millimetres, 100 to 20,000.
+     */
+    public let lengthMm: UInt32
+    /**
+     * Which way it lies.
+     */
+    public let lies: Lies
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * How long it is, millimetres, 100 to 20,000.
+         */lengthMm: UInt32,
+        /**
+         * Which way it lies.
+         */lies: Lies) {
+        self.lengthMm = lengthMm
+        self.lies = lies
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Tube: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTube: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Tube {
+        return
+            try Tube(
+                lengthMm: FfiConverterUInt32.read(from: &buf),
+                lies: FfiConverterTypeLies.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Tube, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.lengthMm, into: &buf)
+        FfiConverterTypeLies.write(value.lies, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTube_lift(_ buf: RustBuffer) throws -> Tube {
+    return try FfiConverterTypeTube.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTube_lower(_ value: Tube) -> RustBuffer {
+    return FfiConverterTypeTube.lower(value)
 }
 
 
@@ -11775,6 +14341,26 @@ public enum Act: Equatable, Hashable {
     case undo(Undo
     )
     /**
+     * Records a look under a light.
+     */
+    case recordLook(RecordLook
+    )
+    /**
+     * Puts a missed spot on record; the input's id becomes the spot's.
+     */
+    case findSpot(FindSpot
+    )
+    /**
+     * Says what was done about a missed spot.
+     */
+    case treatSpot(TreatSpot
+    )
+    /**
+     * Says that a missed spot was looked at again.
+     */
+    case checkSpot(CheckSpot
+    )
+    /**
      * Ends the visit.
      */
     case closeJob(CloseJob
@@ -11875,7 +14461,19 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
         case 25: return .undo(try FfiConverterTypeUndo.read(from: &buf)
         )
 
-        case 26: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
+        case 26: return .recordLook(try FfiConverterTypeRecordLook.read(from: &buf)
+        )
+
+        case 27: return .findSpot(try FfiConverterTypeFindSpot.read(from: &buf)
+        )
+
+        case 28: return .treatSpot(try FfiConverterTypeTreatSpot.read(from: &buf)
+        )
+
+        case 29: return .checkSpot(try FfiConverterTypeCheckSpot.read(from: &buf)
+        )
+
+        case 30: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -12011,8 +14609,28 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
             FfiConverterTypeUndo.write(v1, into: &buf)
 
 
-        case let .closeJob(v1):
+        case let .recordLook(v1):
             writeInt(&buf, Int32(26))
+            FfiConverterTypeRecordLook.write(v1, into: &buf)
+
+
+        case let .findSpot(v1):
+            writeInt(&buf, Int32(27))
+            FfiConverterTypeFindSpot.write(v1, into: &buf)
+
+
+        case let .treatSpot(v1):
+            writeInt(&buf, Int32(28))
+            FfiConverterTypeTreatSpot.write(v1, into: &buf)
+
+
+        case let .checkSpot(v1):
+            writeInt(&buf, Int32(29))
+            FfiConverterTypeCheckSpot.write(v1, into: &buf)
+
+
+        case let .closeJob(v1):
+            writeInt(&buf, Int32(30))
             FfiConverterTypeCloseJob.write(v1, into: &buf)
 
         }
@@ -13519,6 +16137,89 @@ public func FfiConverterTypeFraming_lower(_ value: Framing) -> RustBuffer {
 
 
 /**
+ * How the way the vehicle points is known.
+ */
+
+public enum HeadingFrom: Equatable, Hashable {
+
+    case glare
+    case earlierLook
+    case street
+    case compass
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension HeadingFrom: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHeadingFrom: FfiConverterRustBuffer {
+    typealias SwiftType = HeadingFrom
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HeadingFrom {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .glare
+
+        case 2: return .earlierLook
+
+        case 3: return .street
+
+        case 4: return .compass
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: HeadingFrom, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .glare:
+            writeInt(&buf, Int32(1))
+
+
+        case .earlierLook:
+            writeInt(&buf, Int32(2))
+
+
+        case .street:
+            writeInt(&buf, Int32(3))
+
+
+        case .compass:
+            writeInt(&buf, Int32(4))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHeadingFrom_lift(_ buf: RustBuffer) throws -> HeadingFrom {
+    return try FfiConverterTypeHeadingFrom.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHeadingFrom_lower(_ value: HeadingFrom) -> RustBuffer {
+    return FfiConverterTypeHeadingFrom.lower(value)
+}
+
+
+
+/**
  * What lies in a mark.
  */
 
@@ -13749,6 +16450,82 @@ public func FfiConverterTypeLanguage_lift(_ buf: RustBuffer) throws -> Language 
 #endif
 public func FfiConverterTypeLanguage_lower(_ value: Language) -> RustBuffer {
     return FfiConverterTypeLanguage.lower(value)
+}
+
+
+
+/**
+ * Which way a line lamp lies, as the vehicle stands.
+ */
+
+public enum Lies: Equatable, Hashable {
+
+    case along
+    case across
+    case upright
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Lies: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLies: FfiConverterRustBuffer {
+    typealias SwiftType = Lies
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Lies {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .along
+
+        case 2: return .across
+
+        case 3: return .upright
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Lies, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .along:
+            writeInt(&buf, Int32(1))
+
+
+        case .across:
+            writeInt(&buf, Int32(2))
+
+
+        case .upright:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLies_lift(_ buf: RustBuffer) throws -> Lies {
+    return try FfiConverterTypeLies.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLies_lower(_ value: Lies) -> RustBuffer {
+    return FfiConverterTypeLies.lower(value)
 }
 
 
@@ -15815,6 +18592,96 @@ public func FfiConverterTypeShows_lower(_ value: Shows) -> RustBuffer {
 
 
 /**
+ * What is found of a layer after it was worked: too much of it, too little, or what is left of it.
+ */
+
+public enum SpotKind: Equatable, Hashable {
+
+    case residue
+    case highSpot
+    case thinPlace
+    case missedPlace
+    case smear
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SpotKind: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSpotKind: FfiConverterRustBuffer {
+    typealias SwiftType = SpotKind
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SpotKind {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .residue
+
+        case 2: return .highSpot
+
+        case 3: return .thinPlace
+
+        case 4: return .missedPlace
+
+        case 5: return .smear
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: SpotKind, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .residue:
+            writeInt(&buf, Int32(1))
+
+
+        case .highSpot:
+            writeInt(&buf, Int32(2))
+
+
+        case .thinPlace:
+            writeInt(&buf, Int32(3))
+
+
+        case .missedPlace:
+            writeInt(&buf, Int32(4))
+
+
+        case .smear:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpotKind_lift(_ buf: RustBuffer) throws -> SpotKind {
+    return try FfiConverterTypeSpotKind.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpotKind_lower(_ value: SpotKind) -> RustBuffer {
+    return FfiConverterTypeSpotKind.lower(value)
+}
+
+
+
+/**
  * When in the visit a walk-around is made. What is found after the wash is never shown as found on arrival.
  */
 
@@ -15967,6 +18834,236 @@ public func FfiConverterTypeSteering_lower(_ value: Steering) -> RustBuffer {
 
 
 /**
+ * What is done, in the usual order of a day. A product's sheet names the step that it is for.
+ */
+
+public enum Step: Equatable, Hashable {
+
+    case look
+    case wheelCleaner
+    case acidWheelCleaner
+    case wash
+    case dry
+    case feel
+    case tarRemover
+    case ironRemover
+    case mineralRemover
+    case clayFine
+    case clayMedium
+    case clayHeavy
+    case compound
+    case polish
+    case panelWipe
+    case firstLayer
+    case ceramic
+    case sealant
+    case wax
+    case glassCoating
+    case trimCoating
+    case wheelProtectant
+    case tyreDressing
+    case leatherCare
+    case fabricGuard
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Step: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStep: FfiConverterRustBuffer {
+    typealias SwiftType = Step
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Step {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .look
+
+        case 2: return .wheelCleaner
+
+        case 3: return .acidWheelCleaner
+
+        case 4: return .wash
+
+        case 5: return .dry
+
+        case 6: return .feel
+
+        case 7: return .tarRemover
+
+        case 8: return .ironRemover
+
+        case 9: return .mineralRemover
+
+        case 10: return .clayFine
+
+        case 11: return .clayMedium
+
+        case 12: return .clayHeavy
+
+        case 13: return .compound
+
+        case 14: return .polish
+
+        case 15: return .panelWipe
+
+        case 16: return .firstLayer
+
+        case 17: return .ceramic
+
+        case 18: return .sealant
+
+        case 19: return .wax
+
+        case 20: return .glassCoating
+
+        case 21: return .trimCoating
+
+        case 22: return .wheelProtectant
+
+        case 23: return .tyreDressing
+
+        case 24: return .leatherCare
+
+        case 25: return .fabricGuard
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Step, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .look:
+            writeInt(&buf, Int32(1))
+
+
+        case .wheelCleaner:
+            writeInt(&buf, Int32(2))
+
+
+        case .acidWheelCleaner:
+            writeInt(&buf, Int32(3))
+
+
+        case .wash:
+            writeInt(&buf, Int32(4))
+
+
+        case .dry:
+            writeInt(&buf, Int32(5))
+
+
+        case .feel:
+            writeInt(&buf, Int32(6))
+
+
+        case .tarRemover:
+            writeInt(&buf, Int32(7))
+
+
+        case .ironRemover:
+            writeInt(&buf, Int32(8))
+
+
+        case .mineralRemover:
+            writeInt(&buf, Int32(9))
+
+
+        case .clayFine:
+            writeInt(&buf, Int32(10))
+
+
+        case .clayMedium:
+            writeInt(&buf, Int32(11))
+
+
+        case .clayHeavy:
+            writeInt(&buf, Int32(12))
+
+
+        case .compound:
+            writeInt(&buf, Int32(13))
+
+
+        case .polish:
+            writeInt(&buf, Int32(14))
+
+
+        case .panelWipe:
+            writeInt(&buf, Int32(15))
+
+
+        case .firstLayer:
+            writeInt(&buf, Int32(16))
+
+
+        case .ceramic:
+            writeInt(&buf, Int32(17))
+
+
+        case .sealant:
+            writeInt(&buf, Int32(18))
+
+
+        case .wax:
+            writeInt(&buf, Int32(19))
+
+
+        case .glassCoating:
+            writeInt(&buf, Int32(20))
+
+
+        case .trimCoating:
+            writeInt(&buf, Int32(21))
+
+
+        case .wheelProtectant:
+            writeInt(&buf, Int32(22))
+
+
+        case .tyreDressing:
+            writeInt(&buf, Int32(23))
+
+
+        case .leatherCare:
+            writeInt(&buf, Int32(24))
+
+
+        case .fabricGuard:
+            writeInt(&buf, Int32(25))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStep_lift(_ buf: RustBuffer) throws -> Step {
+    return try FfiConverterTypeStep.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStep_lower(_ value: Step) -> RustBuffer {
+    return FfiConverterTypeStep.lower(value)
+}
+
+
+
+/**
  * The state of the surface when it was looked at.
  */
 
@@ -16045,6 +19142,348 @@ public func FfiConverterTypeSurface_lift(_ buf: RustBuffer) throws -> Surface {
 #endif
 public func FfiConverterTypeSurface_lower(_ value: Surface) -> RustBuffer {
     return FfiConverterTypeSurface.lower(value)
+}
+
+
+
+/**
+ * What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
+ */
+
+public enum SurfaceKind: Equatable, Hashable {
+
+    case paintSolid
+    case paintMetallic
+    case paintMatt
+    case paintSingleStage
+    case paintFresh
+    case paintPeeling
+    case paintUnknown
+    case film
+    case wrap
+    case filmEdge
+    case decal
+    case glass
+    case glassTinted
+    case wheelLacquered
+    case wheelPowderCoated
+    case wheelDiamondCut
+    case wheelBare
+    case wheelAnodised
+    case wheelChrome
+    case wheelUnknown
+    case tyreWall
+    case tyreTread
+    case tyreMotorcycle
+    case trimTextured
+    case trimGlossBlack
+    case trimBright
+    case rubber
+    case lamp
+    case softTop
+    case leatherCoated
+    case leatherBare
+    case suede
+    case fabric
+    case headlining
+    case carpet
+    case plasticInside
+    case seat
+    case pedals
+    case steeringWheel
+    case belt
+    case brake
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SurfaceKind: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSurfaceKind: FfiConverterRustBuffer {
+    typealias SwiftType = SurfaceKind
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SurfaceKind {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .paintSolid
+
+        case 2: return .paintMetallic
+
+        case 3: return .paintMatt
+
+        case 4: return .paintSingleStage
+
+        case 5: return .paintFresh
+
+        case 6: return .paintPeeling
+
+        case 7: return .paintUnknown
+
+        case 8: return .film
+
+        case 9: return .wrap
+
+        case 10: return .filmEdge
+
+        case 11: return .decal
+
+        case 12: return .glass
+
+        case 13: return .glassTinted
+
+        case 14: return .wheelLacquered
+
+        case 15: return .wheelPowderCoated
+
+        case 16: return .wheelDiamondCut
+
+        case 17: return .wheelBare
+
+        case 18: return .wheelAnodised
+
+        case 19: return .wheelChrome
+
+        case 20: return .wheelUnknown
+
+        case 21: return .tyreWall
+
+        case 22: return .tyreTread
+
+        case 23: return .tyreMotorcycle
+
+        case 24: return .trimTextured
+
+        case 25: return .trimGlossBlack
+
+        case 26: return .trimBright
+
+        case 27: return .rubber
+
+        case 28: return .lamp
+
+        case 29: return .softTop
+
+        case 30: return .leatherCoated
+
+        case 31: return .leatherBare
+
+        case 32: return .suede
+
+        case 33: return .fabric
+
+        case 34: return .headlining
+
+        case 35: return .carpet
+
+        case 36: return .plasticInside
+
+        case 37: return .seat
+
+        case 38: return .pedals
+
+        case 39: return .steeringWheel
+
+        case 40: return .belt
+
+        case 41: return .brake
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: SurfaceKind, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .paintSolid:
+            writeInt(&buf, Int32(1))
+
+
+        case .paintMetallic:
+            writeInt(&buf, Int32(2))
+
+
+        case .paintMatt:
+            writeInt(&buf, Int32(3))
+
+
+        case .paintSingleStage:
+            writeInt(&buf, Int32(4))
+
+
+        case .paintFresh:
+            writeInt(&buf, Int32(5))
+
+
+        case .paintPeeling:
+            writeInt(&buf, Int32(6))
+
+
+        case .paintUnknown:
+            writeInt(&buf, Int32(7))
+
+
+        case .film:
+            writeInt(&buf, Int32(8))
+
+
+        case .wrap:
+            writeInt(&buf, Int32(9))
+
+
+        case .filmEdge:
+            writeInt(&buf, Int32(10))
+
+
+        case .decal:
+            writeInt(&buf, Int32(11))
+
+
+        case .glass:
+            writeInt(&buf, Int32(12))
+
+
+        case .glassTinted:
+            writeInt(&buf, Int32(13))
+
+
+        case .wheelLacquered:
+            writeInt(&buf, Int32(14))
+
+
+        case .wheelPowderCoated:
+            writeInt(&buf, Int32(15))
+
+
+        case .wheelDiamondCut:
+            writeInt(&buf, Int32(16))
+
+
+        case .wheelBare:
+            writeInt(&buf, Int32(17))
+
+
+        case .wheelAnodised:
+            writeInt(&buf, Int32(18))
+
+
+        case .wheelChrome:
+            writeInt(&buf, Int32(19))
+
+
+        case .wheelUnknown:
+            writeInt(&buf, Int32(20))
+
+
+        case .tyreWall:
+            writeInt(&buf, Int32(21))
+
+
+        case .tyreTread:
+            writeInt(&buf, Int32(22))
+
+
+        case .tyreMotorcycle:
+            writeInt(&buf, Int32(23))
+
+
+        case .trimTextured:
+            writeInt(&buf, Int32(24))
+
+
+        case .trimGlossBlack:
+            writeInt(&buf, Int32(25))
+
+
+        case .trimBright:
+            writeInt(&buf, Int32(26))
+
+
+        case .rubber:
+            writeInt(&buf, Int32(27))
+
+
+        case .lamp:
+            writeInt(&buf, Int32(28))
+
+
+        case .softTop:
+            writeInt(&buf, Int32(29))
+
+
+        case .leatherCoated:
+            writeInt(&buf, Int32(30))
+
+
+        case .leatherBare:
+            writeInt(&buf, Int32(31))
+
+
+        case .suede:
+            writeInt(&buf, Int32(32))
+
+
+        case .fabric:
+            writeInt(&buf, Int32(33))
+
+
+        case .headlining:
+            writeInt(&buf, Int32(34))
+
+
+        case .carpet:
+            writeInt(&buf, Int32(35))
+
+
+        case .plasticInside:
+            writeInt(&buf, Int32(36))
+
+
+        case .seat:
+            writeInt(&buf, Int32(37))
+
+
+        case .pedals:
+            writeInt(&buf, Int32(38))
+
+
+        case .steeringWheel:
+            writeInt(&buf, Int32(39))
+
+
+        case .belt:
+            writeInt(&buf, Int32(40))
+
+
+        case .brake:
+            writeInt(&buf, Int32(41))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSurfaceKind_lift(_ buf: RustBuffer) throws -> SurfaceKind {
+    return try FfiConverterTypeSurfaceKind.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSurfaceKind_lower(_ value: SurfaceKind) -> RustBuffer {
+    return FfiConverterTypeSurfaceKind.lower(value)
 }
 
 
@@ -16534,6 +19973,102 @@ fileprivate struct FfiConverterOptionTypeBusiness: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeEarth: FfiConverterRustBuffer {
+    typealias SwiftType = Earth?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeEarth.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeEarth.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeGround: FfiConverterRustBuffer {
+    typealias SwiftType = Ground?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeGround.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeGround.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeHeading: FfiConverterRustBuffer {
+    typealias SwiftType = Heading?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeHeading.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeHeading.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypePanelSpot: FfiConverterRustBuffer {
+    typealias SwiftType = PanelSpot?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypePanelSpot.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypePanelSpot.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypePointDrawn: FfiConverterRustBuffer {
     typealias SwiftType = PointDrawn?
 
@@ -16598,6 +20133,54 @@ fileprivate struct FfiConverterOptionTypeStrokeOn: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeStrokeOn.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeTube: FfiConverterRustBuffer {
+    typealias SwiftType = Tube?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeTube.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeTube.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeAmbient: FfiConverterRustBuffer {
+    typealias SwiftType = Ambient?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeAmbient.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeAmbient.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -16870,6 +20453,30 @@ fileprivate struct FfiConverterOptionTypeSteering: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeStep: FfiConverterRustBuffer {
+    typealias SwiftType = Step?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeStep.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeStep.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeSurface: FfiConverterRustBuffer {
     typealias SwiftType = Surface?
 
@@ -17133,6 +20740,31 @@ fileprivate struct FfiConverterSequenceTypeBelonging: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeBelonging.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeBlankView: FfiConverterRustBuffer {
+    typealias SwiftType = [BlankView]
+
+    public static func write(_ value: [BlankView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeBlankView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [BlankView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [BlankView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeBlankView.read(from: &buf))
         }
         return seq
     }
@@ -17441,6 +21073,56 @@ fileprivate struct FfiConverterSequenceTypeLineView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeLookView: FfiConverterRustBuffer {
+    typealias SwiftType = [LookView]
+
+    public static func write(_ value: [LookView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLookView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LookView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LookView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLookView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeMarkBlanksView: FfiConverterRustBuffer {
+    typealias SwiftType = [MarkBlanksView]
+
+    public static func write(_ value: [MarkBlanksView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeMarkBlanksView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [MarkBlanksView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [MarkBlanksView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeMarkBlanksView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeMarkNow: FfiConverterRustBuffer {
     typealias SwiftType = [MarkNow]
 
@@ -17508,6 +21190,31 @@ fileprivate struct FfiConverterSequenceTypeMatesView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeMatesView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeOftenMissedView: FfiConverterRustBuffer {
+    typealias SwiftType = [OftenMissedView]
+
+    public static func write(_ value: [OftenMissedView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeOftenMissedView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [OftenMissedView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [OftenMissedView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeOftenMissedView.read(from: &buf))
         }
         return seq
     }
@@ -17766,6 +21473,81 @@ fileprivate struct FfiConverterSequenceTypeRowError: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeSeenPanelView: FfiConverterRustBuffer {
+    typealias SwiftType = [SeenPanelView]
+
+    public static func write(_ value: [SeenPanelView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSeenPanelView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SeenPanelView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SeenPanelView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSeenPanelView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSeenStageView: FfiConverterRustBuffer {
+    typealias SwiftType = [SeenStageView]
+
+    public static func write(_ value: [SeenStageView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSeenStageView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SeenStageView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SeenStageView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSeenStageView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSpotView: FfiConverterRustBuffer {
+    typealias SwiftType = [SpotView]
+
+    public static func write(_ value: [SpotView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSpotView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SpotView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SpotView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSpotView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeStampView: FfiConverterRustBuffer {
     typealias SwiftType = [StampView]
 
@@ -17783,6 +21565,31 @@ fileprivate struct FfiConverterSequenceTypeStampView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeStampView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeStandView: FfiConverterRustBuffer {
+    typealias SwiftType = [StandView]
+
+    public static func write(_ value: [StandView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeStandView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [StandView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [StandView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeStandView.read(from: &buf))
         }
         return seq
     }
@@ -17833,6 +21640,56 @@ fileprivate struct FfiConverterSequenceTypeStrokePoint: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeStrokePoint.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSunReachView: FfiConverterRustBuffer {
+    typealias SwiftType = [SunReachView]
+
+    public static func write(_ value: [SunReachView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSunReachView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SunReachView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SunReachView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSunReachView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSweepPoint: FfiConverterRustBuffer {
+    typealias SwiftType = [SweepPoint]
+
+    public static func write(_ value: [SweepPoint], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSweepPoint.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SweepPoint] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SweepPoint]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSweepPoint.read(from: &buf))
         }
         return seq
     }
@@ -18091,6 +21948,31 @@ fileprivate struct FfiConverterSequenceTypeScope: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeWholeSide: FfiConverterRustBuffer {
+    typealias SwiftType = [WholeSide]
+
+    public static func write(_ value: [WholeSide], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeWholeSide.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [WholeSide] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [WholeSide]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeWholeSide.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceSequenceUInt16: FfiConverterRustBuffer {
     typealias SwiftType = [[UInt16]]
 
@@ -18289,6 +22171,48 @@ public func strokeOn(form: BodyForm, side: WholeSide?, at: String?, reach: Float
 })
 }
 /**
+ * Places of a form at which spots are usually missed, in walking order.
+ */
+public func oftenMissed(form: BodyForm, locale: Language) -> [OftenMissedView]  {
+    return try!  FfiConverterSequenceTypeOftenMissedView.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_often_missed(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The place on the ground beside a touched place of a panel, so far off it, millimetres: where a person stands who looks at it.
+ */
+public func standBeside(form: BodyForm, panel: String, at: Spot, offMm: UInt32) -> Ground?  {
+    return try!  FfiConverterOptionTypeGround.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stand_beside(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterString.lower(panel),
+        FfiConverterTypeSpot_lower(at),
+        FfiConverterUInt32.lower(offMm),uniffiCallStatus
+    )
+})
+}
+/**
+ * What the sun can do for a vehicle: which panels it shows now, how far to turn the car, when it rakes each side today, and how to
+ * park so that a side stays in its own shade.
+ *
+ * # Errors
+ * A place or time that cannot be meant, or a sun below the horizon for good.
+ */
+public func sunPlan(ask: SunAsk, locale: Language)throws  -> SunPlanView  {
+    return try  FfiConverterTypeSunPlanView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_sun_plan(
+        FfiConverterTypeSunAsk_lower(ask),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
  * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
  * 0.001 mm to 30 m.
  */
@@ -18318,6 +22242,18 @@ public func slipMs() -> UInt32  {
     return try!  FfiConverterUInt32.lift(try! rustCall() {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_slip_ms(uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func ambientText(word: Ambient, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_ambient_text(
+        FfiConverterTypeAmbient_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -18575,11 +22511,35 @@ public func showsText(word: Shows, locale: Language) -> String  {
 /**
  * The word, to read.
  */
+public func spotKindText(word: SpotKind, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_spot_kind_text(
+        FfiConverterTypeSpotKind_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
 public func stageText(word: Stage, locale: Language) -> String  {
     return try!  FfiConverterString.lift(try! rustCall() {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_stage_text(
         FfiConverterTypeStage_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func stepText(word: Step, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_step_text(
+        FfiConverterTypeStep_lower(word),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -18604,6 +22564,18 @@ public func viewText(word: Framing, locale: Language) -> String  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_view_text(
         FfiConverterTypeFraming_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func wayOfLookingText(word: WayOfLooking, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_way_of_looking_text(
+        FfiConverterTypeWayOfLooking_lower(word),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -18666,6 +22638,15 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_stroke_on() != 44798) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_often_missed() != 1057) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stand_beside() != 64717) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_sun_plan() != 10398) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_length_typed_um() != 18325) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -18673,6 +22654,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_slip_ms() != 53052) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_ambient_text() != 26877) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_catch_text() != 36193) {
@@ -18738,13 +22722,22 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_shows_text() != 48013) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_spot_kind_text() != 9202) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_stage_text() != 2145) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_step_text() != 3075) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_surface_text() != 60594) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_view_text() != 38173) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_way_of_looking_text() != 56863) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_whole_side_text() != 48563) {
@@ -18802,6 +22795,15 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_release() != 53031) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_blank() != 55451) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_light() != 10102) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_next_looks() != 11961) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_business() != 52342) {
@@ -18868,6 +22870,15 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_export() != 50445) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_blank() != 7567) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_light() != 16557) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_next_looks() != 30379) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_clock_now() != 19270) {

@@ -430,6 +430,21 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_purge(uint64_t ptr, RustBuffe
 RustBuffer uniffi_sidelong_core_fn_method_notebook_release(uint64_t ptr, RustBuffer folder, RustBuffer jobs, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BLANK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BLANK
+RustBuffer uniffi_sidelong_core_fn_method_notebook_blank(uint64_t ptr, RustBuffer job, RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LIGHT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LIGHT
+RustBuffer uniffi_sidelong_core_fn_method_notebook_light(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_NEXT_LOOKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_NEXT_LOOKS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_next_looks(uint64_t ptr, RustBuffer job, RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
 RustBuffer uniffi_sidelong_core_fn_method_notebook_business(uint64_t ptr, RustCallStatus *_Nonnull out_status
@@ -555,6 +570,21 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_pack(uint64_t ptr, RustBuffer f
 RustBuffer uniffi_sidelong_core_fn_method_reader_export(uint64_t ptr, RustBuffer folder, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_BLANK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_BLANK
+RustBuffer uniffi_sidelong_core_fn_method_reader_blank(uint64_t ptr, RustBuffer job, RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_LIGHT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_LIGHT
+RustBuffer uniffi_sidelong_core_fn_method_reader_light(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_NEXT_LOOKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_NEXT_LOOKS
+RustBuffer uniffi_sidelong_core_fn_method_reader_next_looks(uint64_t ptr, RustBuffer job, RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CLOCK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CLOCK
 uint64_t uniffi_sidelong_core_fn_clone_clock(uint64_t handle, RustCallStatus *_Nonnull out_status
@@ -655,6 +685,21 @@ RustBuffer uniffi_sidelong_core_fn_func_drawn_at(RustBuffer form, RustBuffer sid
 RustBuffer uniffi_sidelong_core_fn_func_stroke_on(RustBuffer form, RustBuffer side, RustBuffer at, float reach, RustBuffer from, RustBuffer to, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_OFTEN_MISSED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_OFTEN_MISSED
+RustBuffer uniffi_sidelong_core_fn_func_often_missed(RustBuffer form, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_BESIDE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_BESIDE
+RustBuffer uniffi_sidelong_core_fn_func_stand_beside(RustBuffer form, RustBuffer panel, RustBuffer at, uint32_t off_mm, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SUN_PLAN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SUN_PLAN
+RustBuffer uniffi_sidelong_core_fn_func_sun_plan(RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
 RustBuffer uniffi_sidelong_core_fn_func_length_typed_um(RustBuffer text, RustCallStatus *_Nonnull out_status
@@ -669,6 +714,11 @@ RustBuffer uniffi_sidelong_core_fn_func_readings_so_far(RustBuffer readings_um, 
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SLIP_MS
 uint32_t uniffi_sidelong_core_fn_func_slip_ms(RustCallStatus *_Nonnull out_status
 
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_AMBIENT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_AMBIENT_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_ambient_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CATCH_TEXT
@@ -776,9 +826,19 @@ RustBuffer uniffi_sidelong_core_fn_func_scope_text(RustBuffer word, RustBuffer l
 RustBuffer uniffi_sidelong_core_fn_func_shows_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPOT_KIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPOT_KIND_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_spot_kind_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAGE_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAGE_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_stage_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STEP_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STEP_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_step_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_TEXT
@@ -789,6 +849,11 @@ RustBuffer uniffi_sidelong_core_fn_func_surface_text(RustBuffer word, RustBuffer
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_view_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WAY_OF_LOOKING_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WAY_OF_LOOKING_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_way_of_looking_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHOLE_SIDE_TEXT
@@ -1097,6 +1162,24 @@ uint16_t uniffi_sidelong_core_checksum_func_stroke_on(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_OFTEN_MISSED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_OFTEN_MISSED
+uint16_t uniffi_sidelong_core_checksum_func_often_missed(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_BESIDE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_BESIDE
+uint16_t uniffi_sidelong_core_checksum_func_stand_beside(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SUN_PLAN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SUN_PLAN
+uint16_t uniffi_sidelong_core_checksum_func_sun_plan(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
 uint16_t uniffi_sidelong_core_checksum_func_length_typed_um(void
@@ -1112,6 +1195,12 @@ uint16_t uniffi_sidelong_core_checksum_func_readings_so_far(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SLIP_MS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SLIP_MS
 uint16_t uniffi_sidelong_core_checksum_func_slip_ms(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_AMBIENT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_AMBIENT_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_ambient_text(void
 
 );
 #endif
@@ -1241,9 +1330,21 @@ uint16_t uniffi_sidelong_core_checksum_func_shows_text(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPOT_KIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPOT_KIND_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_spot_kind_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAGE_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAGE_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_stage_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STEP_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STEP_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_step_text(void
 
 );
 #endif
@@ -1256,6 +1357,12 @@ uint16_t uniffi_sidelong_core_checksum_func_surface_text(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_VIEW_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_VIEW_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_view_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WAY_OF_LOOKING_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WAY_OF_LOOKING_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_way_of_looking_text(void
 
 );
 #endif
@@ -1370,6 +1477,24 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_purge(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RELEASE
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RELEASE
 uint16_t uniffi_sidelong_core_checksum_method_notebook_release(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BLANK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BLANK
+uint16_t uniffi_sidelong_core_checksum_method_notebook_blank(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LIGHT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LIGHT
+uint16_t uniffi_sidelong_core_checksum_method_notebook_light(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_NEXT_LOOKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_NEXT_LOOKS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_next_looks(void
 
 );
 #endif
@@ -1502,6 +1627,24 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_pack(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_EXPORT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_EXPORT
 uint16_t uniffi_sidelong_core_checksum_method_reader_export(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_BLANK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_BLANK
+uint16_t uniffi_sidelong_core_checksum_method_reader_blank(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_LIGHT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_LIGHT
+uint16_t uniffi_sidelong_core_checksum_method_reader_light(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_NEXT_LOOKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_NEXT_LOOKS
+uint16_t uniffi_sidelong_core_checksum_method_reader_next_looks(void
 
 );
 #endif

@@ -141,7 +141,9 @@ fn a_dirty_wet_dark_or_unknown_look_shows_nothing_fine() {
         (Look { light: Light::Line, ..good.clone() }, H::OtherLight),
     ];
     assert!(total(&shows(&Look { light: Light::Sun, ..walk() }), Fault::FineLine) > 0);
-    assert_eq!(cases.len(), H::ALL.len(), "every hindrance has a case");
+    // What keeps a look on record from being computed at all has its cases where looks are recorded.
+    let of_looks = H::ALL.iter().take_while(|it| **it != H::SunUnknown).count();
+    assert_eq!(cases.len(), of_looks, "every hindrance has a case");
     for (look, expected) in cases {
         assert!(
             look.hinders(Fault::FineLine).contains(&expected),
@@ -279,4 +281,17 @@ fn marks_that_light_tells_have_their_kind_of_fault() {
     assert_eq!(fault_of(MarkKind::Swirls), Some(Fault::FineLine));
     assert_eq!(fault_of(MarkKind::Dent), Some(Fault::Shape));
     assert_eq!(fault_of(MarkKind::Smell), None);
+}
+
+#[test]
+fn every_reason_has_words() {
+    use crate::record::words::Locale;
+    for &locale in Locale::ALL {
+        for why in Hindrance::ALL {
+            assert!(crate::vehicle::text(locale, "hindrance", why.word()).is_some(), "{why:?}");
+        }
+        for why in Unlit::ALL {
+            assert!(crate::vehicle::text(locale, "unlit", why.word()).is_some(), "{why:?}");
+        }
+    }
 }

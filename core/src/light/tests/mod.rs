@@ -1,6 +1,7 @@
 //! Tests of the light module: what its parts say together, and that no input makes it give up.
 
 mod dump;
+mod heading;
 mod hostile;
 mod looks;
 mod where_next;

@@ -7,9 +7,11 @@
 //! the envelope names by hash, so that it can be erased while the log stays whole.
 
 mod condition;
+mod light;
 mod visit;
 
 pub use condition::*;
+pub use light::*;
 pub use visit::*;
 
 use super::words::{Finish, Form, Scope, Stage, Steering};
@@ -229,6 +231,14 @@ bodies! {
     BusinessDescribed = "business.described" v 1,
     /// Photos or texts were erased.
     ErasureRecorded = "erasure.recorded" v 1,
+    /// A look under a light. In a blob: `earth`.
+    LookMade = "look.made" v 1,
+    /// A missed spot was found.
+    SpotFound = "spot.found" v 1,
+    /// Something was done about a missed spot. In a blob: `what`.
+    SpotTreated = "spot.treated" v 1,
+    /// A missed spot was looked at again.
+    SpotChecked = "spot.checked" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
 }

@@ -6,13 +6,16 @@
 
 mod items;
 mod look_again;
+mod spots;
 
 pub use items::*;
+pub use spots::{SpotDeed, closes};
 
 use super::events::{
     BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryMoved, Envelope,
     ErasureRecorded, GaugeChecked, GeneralRecorded, IncidentRecorded, InstrumentsRead, JobOpened, JobVoided,
-    MarkSeenAgain, NoteWritten, OwnerAnswered, PermissionsRecorded, ThicknessMeasured,
+    LookMade, MarkSeenAgain, NoteWritten, OwnerAnswered, PermissionsRecorded, SpotChecked, SpotFound,
+    SpotTreated, ThicknessMeasured,
 };
 use super::words::BlobState;
 use serde_json::Value;
@@ -72,6 +75,14 @@ pub struct Job {
     pub moved: Vec<(Item<EntryMoved>, Vec<Taken>)>,
     /// Erasures from this job, in order.
     pub erasures: Vec<Item<ErasureRecorded>>,
+    /// Looks under a light, in order.
+    pub looks: Vec<Item<LookMade>>,
+    /// Missed spots, in order.
+    pub spots: Vec<Item<SpotFound>>,
+    /// What was done about them, in order.
+    pub spots_treated: Vec<Item<SpotTreated>>,
+    /// Second looks at them, in order.
+    pub spots_checked: Vec<Item<SpotChecked>>,
     /// Slips, with who took them back and when.
     pub slips: Vec<(Taken, Stamp)>,
     /// Closings in order.
@@ -127,6 +138,10 @@ impl Job {
             voids: Vec::new(),
             moved: Vec::new(),
             erasures: Vec::new(),
+            looks: Vec::new(),
+            spots: Vec::new(),
+            spots_treated: Vec::new(),
+            spots_checked: Vec::new(),
             slips: Vec::new(),
             closings: Vec::new(),
             unknown: Vec::new(),
@@ -280,6 +295,10 @@ impl Job {
             Body::DisputeEnded(body) => self.disputes_ended.push(item!(body)),
             Body::JobVoided(body) => self.voids.push(item!(body)),
             Body::ErasureRecorded(body) => self.erasures.push(item!(body)),
+            Body::LookMade(body) => self.looks.push(item!(body)),
+            Body::SpotFound(body) => self.spots.push(item!(body)),
+            Body::SpotTreated(body) => self.spots_treated.push(item!(body)),
+            Body::SpotChecked(body) => self.spots_checked.push(item!(body)),
             Body::EntryMoved(body) => {
                 for mark in self.marks.iter_mut().filter(|mark| mark.id == body.entry) {
                     let stays = |it: &Version| it.corrects.is_some() && !body.with.contains(&it.input);
@@ -334,7 +353,7 @@ impl Job {
             ($($list:ident)*) => { $(self.$list.retain(|it| take(it.id, None, &it.stamp, it.id == entry));)* };
         }
         items!(seen_again generals gauge_checks thickness instruments belongings custody permissions owner_answers);
-        items!(notes incidents disputes disputes_ended);
+        items!(notes incidents disputes disputes_ended looks spots spots_treated spots_checked);
         taken
     }
 

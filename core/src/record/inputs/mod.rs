@@ -5,9 +5,11 @@
 //! made from these types.
 
 mod condition;
+mod light;
 mod visit;
 
 pub use condition::*;
+pub use light::*;
 pub use visit::*;
 
 use super::words::{Finish, Form, Scope, Stage, Steering};
@@ -96,6 +98,14 @@ pub enum Act {
     MoveEntry(MoveEntry),
     /// Takes back a slip of the last ten seconds.
     Undo(Undo),
+    /// Records a look under a light.
+    RecordLook(RecordLook),
+    /// Puts a missed spot on record; the input's id becomes the spot's.
+    FindSpot(FindSpot),
+    /// Says what was done about a missed spot.
+    TreatSpot(TreatSpot),
+    /// Says that a missed spot was looked at again.
+    CheckSpot(CheckSpot),
     /// Ends the visit.
     CloseJob(CloseJob),
 }

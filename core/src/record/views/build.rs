@@ -117,6 +117,13 @@ fn flags(job: &Job) -> Vec<String> {
     if job.held().is_some() {
         flags.push("a dispute is open: nothing of this job is erased until it is ended".to_owned());
     }
+    match job.spots.iter().filter(|spot| job.spot_is_open(spot)).count() {
+        0 => {}
+        1 => {
+            flags.push("1 missed spot is open: it was not yet seen clear under two kinds of light".to_owned())
+        }
+        n => flags.push(format!("{n} missed spots are open: not yet seen clear under two kinds of light")),
+    }
     for (mark, versions) in &job.orphans {
         flags.push(format!("{} correction(s) of a mark that is not on record here ({mark})", versions.len()));
     }

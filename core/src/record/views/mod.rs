@@ -2,6 +2,7 @@
 //! Screens change freely, so these types may too; the keys of `sidelong show --json` are these fields, by name.
 
 mod build;
+mod light;
 mod owner;
 mod pairs;
 mod say;
@@ -10,6 +11,7 @@ mod visit;
 mod walk;
 
 pub use build::job_view;
+pub use light::*;
 pub use owner::{ItemAsked, items_asked};
 pub use pairs::maybe_same;
 pub use say::{Speech, length_text, length_typed, thousands};

@@ -781,11 +781,19 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_stroke_on(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_often_missed(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stand_beside(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_sun_plan(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_length_typed_um(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_readings_so_far(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_slip_ms(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_ambient_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_catch_text(
     ): Int
@@ -829,11 +837,17 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_shows_text(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_spot_kind_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_stage_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_step_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_surface_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_view_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_way_of_looking_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_whole_side_text(
     ): Int
@@ -872,6 +886,12 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_purge(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_release(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_blank(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_light(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_next_looks(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_business(
     ): Int
@@ -916,6 +936,12 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_reader_pack(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_export(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_blank(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_light(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_next_looks(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_clock_now(
     ): Int
@@ -999,6 +1025,12 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_release(`ptr`: Long,`folder`: RustBuffer.ByValue,`jobs`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_blank(`ptr`: Long,`job`: RustBuffer.ByValue,`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_light(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_next_looks(`ptr`: Long,`job`: RustBuffer.ByValue,`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_business(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_describe_business(`ptr`: Long,`business`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1049,6 +1081,12 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_export(`ptr`: Long,`folder`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_blank(`ptr`: Long,`job`: RustBuffer.ByValue,`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_light(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_next_looks(`ptr`: Long,`job`: RustBuffer.ByValue,`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_clone_clock(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_sidelong_core_fn_free_clock(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -1089,12 +1127,20 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_stroke_on(`form`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`reach`: Float,`from`: RustBuffer.ByValue,`to`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_often_missed(`form`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stand_beside(`form`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`offMm`: Int,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_sun_plan(`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_length_typed_um(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_readings_so_far(`readingsUm`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_slip_ms(uniffi_out_err: UniffiRustCallStatus,
     ): Int
+    external fun uniffi_sidelong_core_fn_func_ambient_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_catch_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_copy_given_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1137,11 +1183,17 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_shows_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_spot_kind_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_stage_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_step_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_surface_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_view_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_way_of_looking_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_whole_side_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1284,6 +1336,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_stroke_on() and 0xFFFF) != 44798) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_often_missed() and 0xFFFF) != 1057) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stand_beside() and 0xFFFF) != 64717) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_sun_plan() and 0xFFFF) != 10398) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_length_typed_um() and 0xFFFF) != 18325) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1291,6 +1352,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_slip_ms() and 0xFFFF) != 53052) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_ambient_text() and 0xFFFF) != 26877) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_catch_text() and 0xFFFF) != 36193) {
@@ -1356,13 +1420,22 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_shows_text() and 0xFFFF) != 48013) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_spot_kind_text() and 0xFFFF) != 9202) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_stage_text() and 0xFFFF) != 2145) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_step_text() and 0xFFFF) != 3075) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_surface_text() and 0xFFFF) != 60594) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_view_text() and 0xFFFF) != 38173) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_way_of_looking_text() and 0xFFFF) != 56863) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_whole_side_text() and 0xFFFF) != 48563) {
@@ -1420,6 +1493,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_release() and 0xFFFF) != 53031) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_blank() and 0xFFFF) != 55451) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_light() and 0xFFFF) != 10102) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_next_looks() and 0xFFFF) != 11961) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_business() and 0xFFFF) != 52342) {
@@ -1486,6 +1568,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_export() and 0xFFFF) != 50445) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_blank() and 0xFFFF) != 7567) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_light() and 0xFFFF) != 16557) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_next_looks() and 0xFFFF) != 30379) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_clock_now() and 0xFFFF) != 19270) {
@@ -2849,6 +2940,32 @@ public interface NotebookInterface {
     fun `release`(`folder`: kotlin.String, `jobs`: List<kotlin.String>): ReleaseView
 
     /**
+     * What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
+     * no look could have shown it.
+     *
+     * # Errors
+     * The job or panel is not here, or a stroke has no length.
+     */
+    fun `blank`(`job`: kotlin.String, `ask`: BlankAsk, `locale`: Language): List<BlankView>
+
+    /**
+     * Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
+     * later, missed spots.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `light`(`job`: kotlin.String, `locale`: Language): LightView
+
+    /**
+     * Where to look from next, the best place first, each beside what those before it add.
+     *
+     * # Errors
+     * The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
+     */
+    fun `nextLooks`(`job`: kotlin.String, `ask`: NextAsk, `locale`: Language): List<StandView>
+
+    /**
      * Whose record this is.
      *
      * # Errors
@@ -3419,6 +3536,76 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
         FfiConverterString.lower(`folder`),
         FfiConverterSequenceString.lower(`jobs`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
+     * no look could have shown it.
+     *
+     * # Errors
+     * The job or panel is not here, or a stroke has no length.
+     */
+    @Throws(NotebookException::class)override fun `blank`(`job`: kotlin.String, `ask`: BlankAsk, `locale`: Language): List<BlankView> {
+            return FfiConverterSequenceTypeBlankView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_blank(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeBlankAsk.lower(`ask`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
+     * later, missed spots.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `light`(`job`: kotlin.String, `locale`: Language): LightView {
+            return FfiConverterTypeLightView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_light(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Where to look from next, the best place first, each beside what those before it add.
+     *
+     * # Errors
+     * The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
+     */
+    @Throws(NotebookException::class)override fun `nextLooks`(`job`: kotlin.String, `ask`: NextAsk, `locale`: Language): List<StandView> {
+            return FfiConverterSequenceTypeStandView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeNextAsk.lower(`ask`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -4270,6 +4457,30 @@ public interface ReaderInterface {
      */
     fun `export`(`folder`: kotlin.String, `locale`: Language): ExportView
 
+    /**
+     * As [`Notebook::blank`].
+     *
+     * # Errors
+     * As [`Notebook::blank`].
+     */
+    fun `blank`(`job`: kotlin.String, `ask`: BlankAsk, `locale`: Language): List<BlankView>
+
+    /**
+     * As [`Notebook::light`].
+     *
+     * # Errors
+     * As [`Notebook::light`].
+     */
+    fun `light`(`job`: kotlin.String, `locale`: Language): LightView
+
+    /**
+     * As [`Notebook::next_looks`].
+     *
+     * # Errors
+     * As [`Notebook::next_looks`].
+     */
+    fun `nextLooks`(`job`: kotlin.String, `ask`: NextAsk, `locale`: Language): List<StandView>
+
     companion object
 }
 
@@ -4566,6 +4777,74 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
         it,
 
         FfiConverterString.lower(`folder`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::blank`].
+     *
+     * # Errors
+     * As [`Notebook::blank`].
+     */
+    @Throws(NotebookException::class)override fun `blank`(`job`: kotlin.String, `ask`: BlankAsk, `locale`: Language): List<BlankView> {
+            return FfiConverterSequenceTypeBlankView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_blank(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeBlankAsk.lower(`ask`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::light`].
+     *
+     * # Errors
+     * As [`Notebook::light`].
+     */
+    @Throws(NotebookException::class)override fun `light`(`job`: kotlin.String, `locale`: Language): LightView {
+            return FfiConverterTypeLightView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_light(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::next_looks`].
+     *
+     * # Errors
+     * As [`Notebook::next_looks`].
+     */
+    @Throws(NotebookException::class)override fun `nextLooks`(`job`: kotlin.String, `ask`: NextAsk, `locale`: Language): List<StandView> {
+            return FfiConverterSequenceTypeStandView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_next_looks(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeNextAsk.lower(`ask`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
@@ -5356,6 +5635,140 @@ public object FfiConverterTypeBelonging: FfiConverterRustBuffer<Belonging> {
 
 
 /**
+ * A mark that is asked about.
+ */
+data class BlankAsk (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Where on it, or where its stroke begins.
+     */
+    val `at`: Spot
+    ,
+    /**
+     * Where its stroke ends; left out, its direction is not known, and only what shows every direction counts.
+     */
+    val `to`: Spot? = null
+    ,
+    /**
+     * What it is.
+     */
+    val `kind`: MarkKind
+    ,
+    /**
+     * Its size, micrometres; a line of 10 mm, a nib of 1 mm, a smear or dent of 20 mm when left out.
+     */
+    val `sizeUm`: kotlin.UInt? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBlankAsk: FfiConverterRustBuffer<BlankAsk> {
+    override fun read(buf: ByteBuffer): BlankAsk {
+        return BlankAsk(
+            FfiConverterString.read(buf),
+            FfiConverterTypeSpot.read(buf),
+            FfiConverterOptionalTypeSpot.read(buf),
+            FfiConverterTypeMarkKind.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: BlankAsk) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterTypeSpot.allocationSize(value.`at`) +
+            FfiConverterOptionalTypeSpot.allocationSize(value.`to`) +
+            FfiConverterTypeMarkKind.allocationSize(value.`kind`) +
+            FfiConverterOptionalUInt.allocationSize(value.`sizeUm`)
+    )
+
+    override fun write(value: BlankAsk, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterTypeSpot.write(value.`at`, buf)
+            FfiConverterOptionalTypeSpot.write(value.`to`, buf)
+            FfiConverterTypeMarkKind.write(value.`kind`, buf)
+            FfiConverterOptionalUInt.write(value.`sizeUm`, buf)
+    }
+}
+
+
+
+/**
+ * What a stage says to a mark that was found later, or is asked about: a blank as evidence, or that it is none.
+ */
+data class BlankView (
+    /**
+     * The stage.
+     */
+    val `stage`: Stage
+    ,
+    /**
+     * The last look in it that could have shown the mark and recorded none; none when no look could have.
+     */
+    val `look`: kotlin.String?
+    ,
+    /**
+     * The first mark recorded near that place in it: its number.
+     */
+    val `mark`: kotlin.String?
+    ,
+    /**
+     * What that says, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBlankView: FfiConverterRustBuffer<BlankView> {
+    override fun read(buf: ByteBuffer): BlankView {
+        return BlankView(
+            FfiConverterTypeStage.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: BlankView) = (
+            FfiConverterTypeStage.allocationSize(value.`stage`) +
+            FfiConverterOptionalString.allocationSize(value.`look`) +
+            FfiConverterOptionalString.allocationSize(value.`mark`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: BlankView, buf: ByteBuffer) {
+            FfiConverterTypeStage.write(value.`stage`, buf)
+            FfiConverterOptionalString.write(value.`look`, buf)
+            FfiConverterOptionalString.write(value.`mark`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
  * What came of taking originals back.
  */
 data class BringBackView (
@@ -5610,6 +6023,61 @@ public object FfiConverterTypeCheckGauge: FfiConverterRustBuffer<CheckGauge> {
             FfiConverterOptionalUInt.write(value.`foilReadUm`, buf)
             FfiConverterOptionalUInt.write(value.`accuracyUm`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * A missed spot was looked at again.
+ */
+data class CheckSpot (
+    /**
+     * The spot.
+     */
+    val `spot`: Uuid
+    ,
+    /**
+     * Under which light.
+     */
+    val `light`: Light
+    ,
+    /**
+     * Whether nothing of it was seen.
+     */
+    val `clear`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCheckSpot: FfiConverterRustBuffer<CheckSpot> {
+    override fun read(buf: ByteBuffer): CheckSpot {
+        return CheckSpot(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterTypeLight.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: CheckSpot) = (
+            FfiConverterTypeUuid.allocationSize(value.`spot`) +
+            FfiConverterTypeLight.allocationSize(value.`light`) +
+            FfiConverterBoolean.allocationSize(value.`clear`)
+    )
+
+    override fun write(value: CheckSpot, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`spot`, buf)
+            FfiConverterTypeLight.write(value.`light`, buf)
+            FfiConverterBoolean.write(value.`clear`, buf)
     }
 }
 
@@ -6073,6 +6541,61 @@ public object FfiConverterTypeDrawingView: FfiConverterRustBuffer<DrawingView> {
 
 
 /**
+ * A place on earth. It is kept beside the log and can be erased; what the log keeps is the sun's direction.
+ */
+data class Earth (
+    /**
+     * Latitude, millionths of a degree, north positive: -90,000,000 to 90,000,000.
+     */
+    val `latUdeg`: kotlin.Int
+    ,
+    /**
+     * Longitude, millionths of a degree, east positive: -180,000,000 to 180,000,000.
+     */
+    val `lonUdeg`: kotlin.Int
+    ,
+    /**
+     * Height above the sea, metres: -500 to 9,000.
+     */
+    val `heightM`: kotlin.Int? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeEarth: FfiConverterRustBuffer<Earth> {
+    override fun read(buf: ByteBuffer): Earth {
+        return Earth(
+            FfiConverterInt.read(buf),
+            FfiConverterInt.read(buf),
+            FfiConverterOptionalInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Earth) = (
+            FfiConverterInt.allocationSize(value.`latUdeg`) +
+            FfiConverterInt.allocationSize(value.`lonUdeg`) +
+            FfiConverterOptionalInt.allocationSize(value.`heightM`)
+    )
+
+    override fun write(value: Earth, buf: ByteBuffer) {
+            FfiConverterInt.write(value.`latUdeg`, buf)
+            FfiConverterInt.write(value.`lonUdeg`, buf)
+            FfiConverterOptionalInt.write(value.`heightM`, buf)
+    }
+}
+
+
+
+/**
  * The end of a dispute.
  */
 data class EndDispute (
@@ -6499,6 +7022,85 @@ public object FfiConverterTypeFeelView: FfiConverterRustBuffer<FeelView> {
 
 
 /**
+ * A missed spot: residue, a coating's high spot, a thin or missed place, a smear. The input's id becomes the spot's.
+ */
+data class FindSpot (
+    /**
+     * What it is.
+     */
+    val `kind`: SpotKind
+    ,
+    /**
+     * Where it is.
+     */
+    val `place`: PanelSpot
+    ,
+    /**
+     * Under which light it was found.
+     */
+    val `light`: Light
+    ,
+    /**
+     * The step that left it; what its age allows depends on it.
+     */
+    val `step`: Step? = null
+    ,
+    /**
+     * How long ago that step was, seconds, at most 31,536,000 (a year); left out when nobody knows.
+     */
+    val `ageS`: kotlin.UInt? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFindSpot: FfiConverterRustBuffer<FindSpot> {
+    override fun read(buf: ByteBuffer): FindSpot {
+        return FindSpot(
+            FfiConverterTypeSpotKind.read(buf),
+            FfiConverterTypePanelSpot.read(buf),
+            FfiConverterTypeLight.read(buf),
+            FfiConverterOptionalTypeStep.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: FindSpot) = (
+            FfiConverterTypeSpotKind.allocationSize(value.`kind`) +
+            FfiConverterTypePanelSpot.allocationSize(value.`place`) +
+            FfiConverterTypeLight.allocationSize(value.`light`) +
+            FfiConverterOptionalTypeStep.allocationSize(value.`step`) +
+            FfiConverterOptionalUInt.allocationSize(value.`ageS`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: FindSpot, buf: ByteBuffer) {
+            FfiConverterTypeSpotKind.write(value.`kind`, buf)
+            FfiConverterTypePanelSpot.write(value.`place`, buf)
+            FfiConverterTypeLight.write(value.`light`, buf)
+            FfiConverterOptionalTypeStep.write(value.`step`, buf)
+            FfiConverterOptionalUInt.write(value.`ageS`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * Something that is not as it was recorded.
  */
 data class FindingView (
@@ -6855,6 +7457,108 @@ public object FfiConverterTypeForkView: FfiConverterRustBuffer<ForkView> {
     override fun write(value: ForkView, buf: ByteBuffer) {
             FfiConverterString.write(value.`log`, buf)
             FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A place on the ground in the frame of the vehicle: from the middle of the wheelbase, as seated, millimetres.
+ */
+data class Ground (
+    /**
+     * Forward, -20,000 to 20,000.
+     */
+    val `xMm`: kotlin.Int
+    ,
+    /**
+     * To the left, -20,000 to 20,000.
+     */
+    val `yMm`: kotlin.Int
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeGround: FfiConverterRustBuffer<Ground> {
+    override fun read(buf: ByteBuffer): Ground {
+        return Ground(
+            FfiConverterInt.read(buf),
+            FfiConverterInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Ground) = (
+            FfiConverterInt.allocationSize(value.`xMm`) +
+            FfiConverterInt.allocationSize(value.`yMm`)
+    )
+
+    override fun write(value: Ground, buf: ByteBuffer) {
+            FfiConverterInt.write(value.`xMm`, buf)
+            FfiConverterInt.write(value.`yMm`, buf)
+    }
+}
+
+
+
+/**
+ * Which way the vehicle's front points.
+ */
+data class Heading (
+    /**
+     * Clockwise from true north, thousandths of a degree, 0 to 359,999.
+     */
+    val `mdeg`: kotlin.UInt
+    ,
+    /**
+     * How far off it may be either way, thousandths of a degree, 0 to 180,000.
+     */
+    val `plusMinusMdeg`: kotlin.UInt
+    ,
+    /**
+     * How it is known.
+     */
+    val `from`: HeadingFrom
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHeading: FfiConverterRustBuffer<Heading> {
+    override fun read(buf: ByteBuffer): Heading {
+        return Heading(
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterTypeHeadingFrom.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Heading) = (
+            FfiConverterUInt.allocationSize(value.`mdeg`) +
+            FfiConverterUInt.allocationSize(value.`plusMinusMdeg`) +
+            FfiConverterTypeHeadingFrom.allocationSize(value.`from`)
+    )
+
+    override fun write(value: Heading, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`mdeg`, buf)
+            FfiConverterUInt.write(value.`plusMinusMdeg`, buf)
+            FfiConverterTypeHeadingFrom.write(value.`from`, buf)
     }
 }
 
@@ -7638,6 +8342,69 @@ public object FfiConverterTypeJoinView: FfiConverterRustBuffer<JoinView> {
 
 
 /**
+ * Everything on record about light.
+ */
+data class LightView (
+    /**
+     * Looks in order.
+     */
+    val `looks`: List<LookView>
+    ,
+    /**
+     * What could have been seen, stage by stage.
+     */
+    val `seen`: List<SeenStageView>
+    ,
+    /**
+     * What earlier looks say to marks that were found after them.
+     */
+    val `blanks`: List<MarkBlanksView>
+    ,
+    /**
+     * Missed spots in order.
+     */
+    val `spots`: List<SpotView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLightView: FfiConverterRustBuffer<LightView> {
+    override fun read(buf: ByteBuffer): LightView {
+        return LightView(
+            FfiConverterSequenceTypeLookView.read(buf),
+            FfiConverterSequenceTypeSeenStageView.read(buf),
+            FfiConverterSequenceTypeMarkBlanksView.read(buf),
+            FfiConverterSequenceTypeSpotView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LightView) = (
+            FfiConverterSequenceTypeLookView.allocationSize(value.`looks`) +
+            FfiConverterSequenceTypeSeenStageView.allocationSize(value.`seen`) +
+            FfiConverterSequenceTypeMarkBlanksView.allocationSize(value.`blanks`) +
+            FfiConverterSequenceTypeSpotView.allocationSize(value.`spots`)
+    )
+
+    override fun write(value: LightView, buf: ByteBuffer) {
+            FfiConverterSequenceTypeLookView.write(value.`looks`, buf)
+            FfiConverterSequenceTypeSeenStageView.write(value.`seen`, buf)
+            FfiConverterSequenceTypeMarkBlanksView.write(value.`blanks`, buf)
+            FfiConverterSequenceTypeSpotView.write(value.`spots`, buf)
+    }
+}
+
+
+
+/**
  * A line of the drawing.
  */
 data class LineView (
@@ -7742,6 +8509,172 @@ public object FfiConverterTypeListBelongings: FfiConverterRustBuffer<ListBelongi
             FfiConverterSequenceTypeBelonging.write(value.`items`, buf)
             FfiConverterOptionalTypeParty.write(value.`seenWith`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * A look under a light.
+ */
+data class LookView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * When in the visit, to read.
+     */
+    val `stageText`: kotlin.String
+    ,
+    /**
+     * Under which kind of light.
+     */
+    val `light`: Light
+    ,
+    /**
+     * How it was made, to read: light, way, distance, surface, time spent.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * What it could have shown, or why it counts as not seen, to read.
+     */
+    val `shows`: kotlin.String
+    ,
+    /**
+     * Names of the panels that were looked at, to read.
+     */
+    val `panels`: List<kotlin.String>
+    ,
+    /**
+     * Which way the vehicle pointed, to read, if that matters and is known.
+     */
+    val `heading`: kotlin.String?
+    ,
+    /**
+     * True when a sensor followed the lamp; a look is stated otherwise.
+     */
+    val `sensed`: kotlin.Boolean
+    ,
+    /**
+     * Note, if any.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * What a reader must know: headings that do not agree.
+     */
+    val `flags`: List<kotlin.String>
+    ,
+    /**
+     * Who and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLookView: FfiConverterRustBuffer<LookView> {
+    override fun read(buf: ByteBuffer): LookView {
+        return LookView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeLight.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LookView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`stageText`) +
+            FfiConverterTypeLight.allocationSize(value.`light`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`shows`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterOptionalString.allocationSize(value.`heading`) +
+            FfiConverterBoolean.allocationSize(value.`sensed`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterSequenceString.allocationSize(value.`flags`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: LookView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`stageText`, buf)
+            FfiConverterTypeLight.write(value.`light`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`shows`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterOptionalString.write(value.`heading`, buf)
+            FfiConverterBoolean.write(value.`sensed`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterSequenceString.write(value.`flags`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * What the stages before it say to a mark.
+ */
+data class MarkBlanksView (
+    /**
+     * The mark's id.
+     */
+    val `mark`: kotlin.String
+    ,
+    /**
+     * Stage by stage, in order.
+     */
+    val `stages`: List<BlankView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMarkBlanksView: FfiConverterRustBuffer<MarkBlanksView> {
+    override fun read(buf: ByteBuffer): MarkBlanksView {
+        return MarkBlanksView(
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeBlankView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: MarkBlanksView) = (
+            FfiConverterString.allocationSize(value.`mark`) +
+            FfiConverterSequenceTypeBlankView.allocationSize(value.`stages`)
+    )
+
+    override fun write(value: MarkBlanksView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`mark`, buf)
+            FfiConverterSequenceTypeBlankView.write(value.`stages`, buf)
     }
 }
 
@@ -8247,6 +9180,85 @@ public object FfiConverterTypeMoveEntry: FfiConverterRustBuffer<MoveEntry> {
 
 
 /**
+ * What is asked of the next look.
+ */
+data class NextAsk (
+    /**
+     * The light at hand: sun, or a point lamp.
+     */
+    val `light`: Light
+    ,
+    /**
+     * The time of the look, UTC milliseconds: where the sun then stands.
+     */
+    val `atMs`: kotlin.Long
+    ,
+    /**
+     * Sides where nobody can stand: a wall, a hedge, traffic.
+     */
+    val `blocked`: List<WholeSide> = listOf()
+    ,
+    /**
+     * Neutral names of the panels that matter; none named: all that are painted.
+     */
+    val `panels`: List<kotlin.String> = listOf()
+    ,
+    /**
+     * The stage whose looks count; the latest walk-around's when left out.
+     */
+    val `stage`: Stage? = null
+    ,
+    /**
+     * How many places, 1 to 20.
+     */
+    val `count`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeNextAsk: FfiConverterRustBuffer<NextAsk> {
+    override fun read(buf: ByteBuffer): NextAsk {
+        return NextAsk(
+            FfiConverterTypeLight.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterSequenceTypeWholeSide.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalTypeStage.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: NextAsk) = (
+            FfiConverterTypeLight.allocationSize(value.`light`) +
+            FfiConverterLong.allocationSize(value.`atMs`) +
+            FfiConverterSequenceTypeWholeSide.allocationSize(value.`blocked`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterOptionalTypeStage.allocationSize(value.`stage`) +
+            FfiConverterUInt.allocationSize(value.`count`)
+    )
+
+    override fun write(value: NextAsk, buf: ByteBuffer) {
+            FfiConverterTypeLight.write(value.`light`, buf)
+            FfiConverterLong.write(value.`atMs`, buf)
+            FfiConverterSequenceTypeWholeSide.write(value.`blocked`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterOptionalTypeStage.write(value.`stage`, buf)
+            FfiConverterUInt.write(value.`count`, buf)
+    }
+}
+
+
+
+/**
  * The platform's clocks, read at one moment.
  */
 data class Now (
@@ -8312,6 +9324,53 @@ public object FfiConverterTypeNow: FfiConverterRustBuffer<Now> {
             FfiConverterString.write(value.`zone`, buf)
             FfiConverterString.write(value.`boot`, buf)
             FfiConverterULong.write(value.`monoMs`, buf)
+    }
+}
+
+
+
+/**
+ * A place at which spots are usually missed.
+ */
+data class OftenMissedView (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Where, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOftenMissedView: FfiConverterRustBuffer<OftenMissedView> {
+    override fun read(buf: ByteBuffer): OftenMissedView {
+        return OftenMissedView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OftenMissedView) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: OftenMissedView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`text`, buf)
     }
 }
 
@@ -8691,6 +9750,53 @@ public object FfiConverterTypePairView: FfiConverterRustBuffer<PairView> {
             FfiConverterString.write(value.`a`, buf)
             FfiConverterString.write(value.`b`, buf)
             FfiConverterString.write(value.`why`, buf)
+    }
+}
+
+
+
+/**
+ * A place on a panel.
+ */
+data class PanelSpot (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Where on it.
+     */
+    val `at`: Spot
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePanelSpot: FfiConverterRustBuffer<PanelSpot> {
+    override fun read(buf: ByteBuffer): PanelSpot {
+        return PanelSpot(
+            FfiConverterString.read(buf),
+            FfiConverterTypeSpot.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PanelSpot) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterTypeSpot.allocationSize(value.`at`)
+    )
+
+    override fun write(value: PanelSpot, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterTypeSpot.write(value.`at`, buf)
     }
 }
 
@@ -9667,6 +10773,174 @@ public object FfiConverterTypeRecordIncident: FfiConverterRustBuffer<RecordIncid
 
 
 /**
+ * A look at some panels under one light. Two touches say where a person stood and where the light's image was; what nobody
+ * says counts as not seen.
+ */
+data class RecordLook (
+    /**
+     * The walk; the job's latest when left out.
+     */
+    val `walk`: Uuid? = null
+    ,
+    /**
+     * Under which kind of light. In the shade it is "soft".
+     */
+    val `light`: Light
+    ,
+    /**
+     * Where I stand.
+     */
+    val `stand`: Ground
+    ,
+    /**
+     * How the look is made from there.
+     */
+    val `way`: WayOfLooking
+    ,
+    /**
+     * Neutral names of the panels that were looked at; the one with the image when left out.
+     */
+    val `panels`: List<kotlin.String> = listOf()
+    ,
+    /**
+     * Where the light's mirror image is as seen from there. Of raking light: the place that it rakes.
+     */
+    val `image`: PanelSpot? = null
+    ,
+    /**
+     * Where a walk along the car ends; a metre forward and back when left out.
+     */
+    val `to`: Ground? = null
+    ,
+    /**
+     * How far a lamp is from the image, millimetres, 50 to 10,000; 450 when left out.
+     */
+    val `lampMm`: kotlin.UInt? = null
+    ,
+    /**
+     * What kind of line a line lamp is; 1,200 mm along the car when left out.
+     */
+    val `tube`: Tube? = null
+    ,
+    /**
+     * How the phone's own lamp was swept, if its rotation sensor says so; at most 1,000.
+     */
+    val `sweep`: List<SweepPoint> = listOf()
+    ,
+    /**
+     * Where on earth: only the sun's direction is kept of it in the log.
+     */
+    val `earth`: Earth? = null
+    ,
+    /**
+     * Which way the vehicle points, if a street or a compass says so; in the sun its image says it.
+     */
+    val `heading`: Heading? = null
+    ,
+    /**
+     * State of the surface.
+     */
+    val `surface`: Surface? = null
+    ,
+    /**
+     * What else is bright.
+     */
+    val `ambient`: Ambient? = null
+    ,
+    /**
+     * How near the look was.
+     */
+    val `distance`: Distance? = null
+    ,
+    /**
+     * Time spent looking, milliseconds, at most an hour.
+     */
+    val `spentMs`: kotlin.UInt? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordLook: FfiConverterRustBuffer<RecordLook> {
+    override fun read(buf: ByteBuffer): RecordLook {
+        return RecordLook(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterTypeLight.read(buf),
+            FfiConverterTypeGround.read(buf),
+            FfiConverterTypeWayOfLooking.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalTypePanelSpot.read(buf),
+            FfiConverterOptionalTypeGround.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalTypeTube.read(buf),
+            FfiConverterSequenceTypeSweepPoint.read(buf),
+            FfiConverterOptionalTypeEarth.read(buf),
+            FfiConverterOptionalTypeHeading.read(buf),
+            FfiConverterOptionalTypeSurface.read(buf),
+            FfiConverterOptionalTypeAmbient.read(buf),
+            FfiConverterOptionalTypeDistance.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordLook) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`walk`) +
+            FfiConverterTypeLight.allocationSize(value.`light`) +
+            FfiConverterTypeGround.allocationSize(value.`stand`) +
+            FfiConverterTypeWayOfLooking.allocationSize(value.`way`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterOptionalTypePanelSpot.allocationSize(value.`image`) +
+            FfiConverterOptionalTypeGround.allocationSize(value.`to`) +
+            FfiConverterOptionalUInt.allocationSize(value.`lampMm`) +
+            FfiConverterOptionalTypeTube.allocationSize(value.`tube`) +
+            FfiConverterSequenceTypeSweepPoint.allocationSize(value.`sweep`) +
+            FfiConverterOptionalTypeEarth.allocationSize(value.`earth`) +
+            FfiConverterOptionalTypeHeading.allocationSize(value.`heading`) +
+            FfiConverterOptionalTypeSurface.allocationSize(value.`surface`) +
+            FfiConverterOptionalTypeAmbient.allocationSize(value.`ambient`) +
+            FfiConverterOptionalTypeDistance.allocationSize(value.`distance`) +
+            FfiConverterOptionalUInt.allocationSize(value.`spentMs`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordLook, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`walk`, buf)
+            FfiConverterTypeLight.write(value.`light`, buf)
+            FfiConverterTypeGround.write(value.`stand`, buf)
+            FfiConverterTypeWayOfLooking.write(value.`way`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterOptionalTypePanelSpot.write(value.`image`, buf)
+            FfiConverterOptionalTypeGround.write(value.`to`, buf)
+            FfiConverterOptionalUInt.write(value.`lampMm`, buf)
+            FfiConverterOptionalTypeTube.write(value.`tube`, buf)
+            FfiConverterSequenceTypeSweepPoint.write(value.`sweep`, buf)
+            FfiConverterOptionalTypeEarth.write(value.`earth`, buf)
+            FfiConverterOptionalTypeHeading.write(value.`heading`, buf)
+            FfiConverterOptionalTypeSurface.write(value.`surface`, buf)
+            FfiConverterOptionalTypeAmbient.write(value.`ambient`, buf)
+            FfiConverterOptionalTypeDistance.write(value.`distance`, buf)
+            FfiConverterOptionalUInt.write(value.`spentMs`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A mark: one stroke on the panel, and what it looks and feels like.
  */
 data class RecordMark (
@@ -10244,6 +11518,181 @@ public object FfiConverterTypeSeeAgain: FfiConverterRustBuffer<SeeAgain> {
 
 
 /**
+ * How much of a panel could have been seen in a stage, in parts per million of its area (of area and direction for fine
+ * lines).
+ */
+data class SeenPanelView (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read.
+     */
+    val `panelName`: kotlin.String
+    ,
+    /**
+     * Fine lines.
+     */
+    val `fineLinePpm`: kotlin.UInt
+    ,
+    /**
+     * Haze.
+     */
+    val `hazePpm`: kotlin.UInt
+    ,
+    /**
+     * Tone.
+     */
+    val `tonePpm`: kotlin.UInt
+    ,
+    /**
+     * Proud faults.
+     */
+    val `proudPpm`: kotlin.UInt
+    ,
+    /**
+     * Shape.
+     */
+    val `shapePpm`: kotlin.UInt
+    ,
+    /**
+     * One line on it, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSeenPanelView: FfiConverterRustBuffer<SeenPanelView> {
+    override fun read(buf: ByteBuffer): SeenPanelView {
+        return SeenPanelView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SeenPanelView) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`panelName`) +
+            FfiConverterUInt.allocationSize(value.`fineLinePpm`) +
+            FfiConverterUInt.allocationSize(value.`hazePpm`) +
+            FfiConverterUInt.allocationSize(value.`tonePpm`) +
+            FfiConverterUInt.allocationSize(value.`proudPpm`) +
+            FfiConverterUInt.allocationSize(value.`shapePpm`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: SeenPanelView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`panelName`, buf)
+            FfiConverterUInt.write(value.`fineLinePpm`, buf)
+            FfiConverterUInt.write(value.`hazePpm`, buf)
+            FfiConverterUInt.write(value.`tonePpm`, buf)
+            FfiConverterUInt.write(value.`proudPpm`, buf)
+            FfiConverterUInt.write(value.`shapePpm`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * What could have been seen in one stage of the visit.
+ */
+data class SeenStageView (
+    /**
+     * The stage.
+     */
+    val `stage`: Stage
+    ,
+    /**
+     * The same, to read.
+     */
+    val `stageText`: kotlin.String
+    ,
+    /**
+     * Number of looks.
+     */
+    val `looks`: kotlin.UInt
+    ,
+    /**
+     * Version of the model that computed it.
+     */
+    val `model`: kotlin.UInt
+    ,
+    /**
+     * How steep the walls of fine lines are taken to be, degrees.
+     */
+    val `wallDeg`: kotlin.UInt
+    ,
+    /**
+     * Panels that were looked at under a stated light, in walking order.
+     */
+    val `panels`: List<SeenPanelView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSeenStageView: FfiConverterRustBuffer<SeenStageView> {
+    override fun read(buf: ByteBuffer): SeenStageView {
+        return SeenStageView(
+            FfiConverterTypeStage.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterSequenceTypeSeenPanelView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SeenStageView) = (
+            FfiConverterTypeStage.allocationSize(value.`stage`) +
+            FfiConverterString.allocationSize(value.`stageText`) +
+            FfiConverterUInt.allocationSize(value.`looks`) +
+            FfiConverterUInt.allocationSize(value.`model`) +
+            FfiConverterUInt.allocationSize(value.`wallDeg`) +
+            FfiConverterSequenceTypeSeenPanelView.allocationSize(value.`panels`)
+    )
+
+    override fun write(value: SeenStageView, buf: ByteBuffer) {
+            FfiConverterTypeStage.write(value.`stage`, buf)
+            FfiConverterString.write(value.`stageText`, buf)
+            FfiConverterUInt.write(value.`looks`, buf)
+            FfiConverterUInt.write(value.`model`, buf)
+            FfiConverterUInt.write(value.`wallDeg`, buf)
+            FfiConverterSequenceTypeSeenPanelView.write(value.`panels`, buf)
+    }
+}
+
+
+
+/**
  * A place on a panel: `u` and `v` run over the panel's own square, in millionths, 0 to 1,000,000.
  */
 data class Spot (
@@ -10285,6 +11734,133 @@ public object FfiConverterTypeSpot: FfiConverterRustBuffer<Spot> {
     override fun write(value: Spot, buf: ByteBuffer) {
             FfiConverterUInt.write(value.`uPpm`, buf)
             FfiConverterUInt.write(value.`vPpm`, buf)
+    }
+}
+
+
+
+/**
+ * A missed spot.
+ */
+data class SpotView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * What it is.
+     */
+    val `kind`: SpotKind
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * The panel's name, to read.
+     */
+    val `panelName`: kotlin.String
+    ,
+    /**
+     * Where on it.
+     */
+    val `at`: Spot
+    ,
+    /**
+     * What it is and under which light it was found, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * What its age allows, in order, to read.
+     */
+    val `allows`: List<kotlin.String>
+    ,
+    /**
+     * True until it was seen clear again under two kinds of light.
+     */
+    val `open`: kotlin.Boolean
+    ,
+    /**
+     * How it stands, to read.
+     */
+    val `state`: kotlin.String
+    ,
+    /**
+     * What was done and seen since, in order, to read.
+     */
+    val `history`: List<kotlin.String>
+    ,
+    /**
+     * Note, if any.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * Who found it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSpotView: FfiConverterRustBuffer<SpotView> {
+    override fun read(buf: ByteBuffer): SpotView {
+        return SpotView(
+            FfiConverterString.read(buf),
+            FfiConverterTypeSpotKind.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeSpot.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SpotView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterTypeSpotKind.allocationSize(value.`kind`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`panelName`) +
+            FfiConverterTypeSpot.allocationSize(value.`at`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceString.allocationSize(value.`allows`) +
+            FfiConverterBoolean.allocationSize(value.`open`) +
+            FfiConverterString.allocationSize(value.`state`) +
+            FfiConverterSequenceString.allocationSize(value.`history`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: SpotView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterTypeSpotKind.write(value.`kind`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`panelName`, buf)
+            FfiConverterTypeSpot.write(value.`at`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceString.write(value.`allows`, buf)
+            FfiConverterBoolean.write(value.`open`, buf)
+            FfiConverterString.write(value.`state`, buf)
+            FfiConverterSequenceString.write(value.`history`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
     }
 }
 
@@ -10396,6 +11972,85 @@ public object FfiConverterTypeStampView: FfiConverterRustBuffer<StampView> {
             FfiConverterString.write(value.`phone`, buf)
             FfiConverterOptionalString.write(value.`recorder`, buf)
             FfiConverterSequenceString.write(value.`flags`, buf)
+    }
+}
+
+
+
+/**
+ * A place to look from next.
+ */
+data class StandView (
+    /**
+     * What to do, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * Neutral name of the panel that is looked at.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Where to stand, forward of the middle of the wheelbase, millimetres.
+     */
+    val `xMm`: kotlin.Int
+    ,
+    /**
+     * To the left of it, millimetres.
+     */
+    val `yMm`: kotlin.Int
+    ,
+    /**
+     * Height of the eye, millimetres.
+     */
+    val `eyeMm`: kotlin.UInt
+    ,
+    /**
+     * What it adds to what the panels that matter have shown of fine lines, parts per million of their area and direction.
+     */
+    val `addsPpm`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStandView: FfiConverterRustBuffer<StandView> {
+    override fun read(buf: ByteBuffer): StandView {
+        return StandView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterInt.read(buf),
+            FfiConverterInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: StandView) = (
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterInt.allocationSize(value.`xMm`) +
+            FfiConverterInt.allocationSize(value.`yMm`) +
+            FfiConverterUInt.allocationSize(value.`eyeMm`) +
+            FfiConverterUInt.allocationSize(value.`addsPpm`)
+    )
+
+    override fun write(value: StandView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterInt.write(value.`xMm`, buf)
+            FfiConverterInt.write(value.`yMm`, buf)
+            FfiConverterUInt.write(value.`eyeMm`, buf)
+            FfiConverterUInt.write(value.`addsPpm`, buf)
     }
 }
 
@@ -10554,6 +12209,266 @@ public object FfiConverterTypeStrokePoint: FfiConverterRustBuffer<StrokePoint> {
     override fun write(value: StrokePoint, buf: ByteBuffer) {
             FfiConverterUShort.write(value.`x`, buf)
             FfiConverterUShort.write(value.`y`, buf)
+    }
+}
+
+
+
+/**
+ * What is asked of the sun.
+ */
+data class SunAsk (
+    /**
+     * Outline of the vehicle.
+     */
+    val `form`: BodyForm
+    ,
+    /**
+     * Where on earth.
+     */
+    val `earth`: Earth
+    ,
+    /**
+     * When, UTC milliseconds.
+     */
+    val `atMs`: kotlin.Long
+    ,
+    /**
+     * Offset of the zone in which times are told, minutes.
+     */
+    val `offMin`: kotlin.Int
+    ,
+    /**
+     * Which way the front points, thousandths of a degree clockwise from north, 0 to 359,999.
+     */
+    val `headingMdeg`: kotlin.UInt
+    ,
+    /**
+     * Sides where nobody can stand.
+     */
+    val `blocked`: List<WholeSide> = listOf()
+    ,
+    /**
+     * A side that is to stay in the car's own shade.
+     */
+    val `shade`: WholeSide? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSunAsk: FfiConverterRustBuffer<SunAsk> {
+    override fun read(buf: ByteBuffer): SunAsk {
+        return SunAsk(
+            FfiConverterTypeBodyForm.read(buf),
+            FfiConverterTypeEarth.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterSequenceTypeWholeSide.read(buf),
+            FfiConverterOptionalTypeWholeSide.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SunAsk) = (
+            FfiConverterTypeBodyForm.allocationSize(value.`form`) +
+            FfiConverterTypeEarth.allocationSize(value.`earth`) +
+            FfiConverterLong.allocationSize(value.`atMs`) +
+            FfiConverterInt.allocationSize(value.`offMin`) +
+            FfiConverterUInt.allocationSize(value.`headingMdeg`) +
+            FfiConverterSequenceTypeWholeSide.allocationSize(value.`blocked`) +
+            FfiConverterOptionalTypeWholeSide.allocationSize(value.`shade`)
+    )
+
+    override fun write(value: SunAsk, buf: ByteBuffer) {
+            FfiConverterTypeBodyForm.write(value.`form`, buf)
+            FfiConverterTypeEarth.write(value.`earth`, buf)
+            FfiConverterLong.write(value.`atMs`, buf)
+            FfiConverterInt.write(value.`offMin`, buf)
+            FfiConverterUInt.write(value.`headingMdeg`, buf)
+            FfiConverterSequenceTypeWholeSide.write(value.`blocked`, buf)
+            FfiConverterOptionalTypeWholeSide.write(value.`shade`, buf)
+    }
+}
+
+
+
+/**
+ * What the sun can do for a vehicle.
+ */
+data class SunPlanView (
+    /**
+     * Where it stands, to read.
+     */
+    val `stands`: kotlin.String
+    ,
+    /**
+     * Panels that it can show now, the most first.
+     */
+    val `panels`: List<SunReachView>
+    ,
+    /**
+     * How far to turn the vehicle, clockwise from above, degrees, so that it shows the most.
+     */
+    val `turnDeg`: kotlin.UInt
+    ,
+    /**
+     * Share of the painted area that it then can show, parts per million.
+     */
+    val `turnedSharePpm`: kotlin.UInt
+    ,
+    /**
+     * What it can do, a line each, to read: which panels, how far to turn, when it rakes each side, where to park for shade.
+     */
+    val `lines`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSunPlanView: FfiConverterRustBuffer<SunPlanView> {
+    override fun read(buf: ByteBuffer): SunPlanView {
+        return SunPlanView(
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeSunReachView.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SunPlanView) = (
+            FfiConverterString.allocationSize(value.`stands`) +
+            FfiConverterSequenceTypeSunReachView.allocationSize(value.`panels`) +
+            FfiConverterUInt.allocationSize(value.`turnDeg`) +
+            FfiConverterUInt.allocationSize(value.`turnedSharePpm`) +
+            FfiConverterSequenceString.allocationSize(value.`lines`)
+    )
+
+    override fun write(value: SunPlanView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`stands`, buf)
+            FfiConverterSequenceTypeSunReachView.write(value.`panels`, buf)
+            FfiConverterUInt.write(value.`turnDeg`, buf)
+            FfiConverterUInt.write(value.`turnedSharePpm`, buf)
+            FfiConverterSequenceString.write(value.`lines`, buf)
+    }
+}
+
+
+
+/**
+ * What the sun can show of a panel now.
+ */
+data class SunReachView (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read.
+     */
+    val `panelName`: kotlin.String
+    ,
+    /**
+     * Share of its area on which a person can bring the sun's image, parts per million.
+     */
+    val `sharePpm`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSunReachView: FfiConverterRustBuffer<SunReachView> {
+    override fun read(buf: ByteBuffer): SunReachView {
+        return SunReachView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SunReachView) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`panelName`) +
+            FfiConverterUInt.allocationSize(value.`sharePpm`)
+    )
+
+    override fun write(value: SunReachView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`panelName`, buf)
+            FfiConverterUInt.write(value.`sharePpm`, buf)
+    }
+}
+
+
+
+/**
+ * A moment of a lamp that is swept, by the phone's rotation sensor: turned from where the sweep began.
+ */
+data class SweepPoint (
+    /**
+     * To the left, thousandths of a degree, -180,000 to 180,000.
+     */
+    val `yawMdeg`: kotlin.Int
+    ,
+    /**
+     * Upwards, thousandths of a degree, -90,000 to 90,000.
+     */
+    val `pitchMdeg`: kotlin.Int
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSweepPoint: FfiConverterRustBuffer<SweepPoint> {
+    override fun read(buf: ByteBuffer): SweepPoint {
+        return SweepPoint(
+            FfiConverterInt.read(buf),
+            FfiConverterInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SweepPoint) = (
+            FfiConverterInt.allocationSize(value.`yawMdeg`) +
+            FfiConverterInt.allocationSize(value.`pitchMdeg`)
+    )
+
+    override fun write(value: SweepPoint, buf: ByteBuffer) {
+            FfiConverterInt.write(value.`yawMdeg`, buf)
+            FfiConverterInt.write(value.`pitchMdeg`, buf)
     }
 }
 
@@ -10750,6 +12665,53 @@ public object FfiConverterTypeThicknessView: FfiConverterRustBuffer<ThicknessVie
 
 
 /**
+ * What was done about a missed spot. It stays open until it is seen clear.
+ */
+data class TreatSpot (
+    /**
+     * The spot.
+     */
+    val `spot`: Uuid
+    ,
+    /**
+     * What was done, 1 to 4,000 characters.
+     */
+    val `what`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTreatSpot: FfiConverterRustBuffer<TreatSpot> {
+    override fun read(buf: ByteBuffer): TreatSpot {
+        return TreatSpot(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TreatSpot) = (
+            FfiConverterTypeUuid.allocationSize(value.`spot`) +
+            FfiConverterString.allocationSize(value.`what`)
+    )
+
+    override fun write(value: TreatSpot, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`spot`, buf)
+            FfiConverterString.write(value.`what`, buf)
+    }
+}
+
+
+
+/**
  * A fitting that was tried, or was not.
  */
 data class Tried (
@@ -10791,6 +12753,53 @@ public object FfiConverterTypeTried: FfiConverterRustBuffer<Tried> {
     override fun write(value: Tried, buf: ByteBuffer) {
             FfiConverterTypeFitting.write(value.`fitting`, buf)
             FfiConverterTypeWorks.write(value.`works`, buf)
+    }
+}
+
+
+
+/**
+ * A line lamp: a tube, or the edge of an awning.
+ */
+data class Tube (
+    /**
+     * How long it is, millimetres, 100 to 20,000.
+     */
+    val `lengthMm`: kotlin.UInt
+    ,
+    /**
+     * Which way it lies.
+     */
+    val `lies`: Lies
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTube: FfiConverterRustBuffer<Tube> {
+    override fun read(buf: ByteBuffer): Tube {
+        return Tube(
+            FfiConverterUInt.read(buf),
+            FfiConverterTypeLies.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Tube) = (
+            FfiConverterUInt.allocationSize(value.`lengthMm`) +
+            FfiConverterTypeLies.allocationSize(value.`lies`)
+    )
+
+    override fun write(value: Tube, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`lengthMm`, buf)
+            FfiConverterTypeLies.write(value.`lies`, buf)
     }
 }
 
@@ -11679,6 +13688,54 @@ sealed class Act {
     }
 
     /**
+     * Records a look under a light.
+     */
+    data class RecordLook(
+        val v1: sidelong.core.RecordLook) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Puts a missed spot on record; the input's id becomes the spot's.
+     */
+    data class FindSpot(
+        val v1: sidelong.core.FindSpot) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says what was done about a missed spot.
+     */
+    data class TreatSpot(
+        val v1: sidelong.core.TreatSpot) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says that a missed spot was looked at again.
+     */
+    data class CheckSpot(
+        val v1: sidelong.core.CheckSpot) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Ends the visit.
      */
     data class CloseJob(
@@ -11781,7 +13838,19 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
             25 -> Act.Undo(
                 FfiConverterTypeUndo.read(buf),
                 )
-            26 -> Act.CloseJob(
+            26 -> Act.RecordLook(
+                FfiConverterTypeRecordLook.read(buf),
+                )
+            27 -> Act.FindSpot(
+                FfiConverterTypeFindSpot.read(buf),
+                )
+            28 -> Act.TreatSpot(
+                FfiConverterTypeTreatSpot.read(buf),
+                )
+            29 -> Act.CheckSpot(
+                FfiConverterTypeCheckSpot.read(buf),
+                )
+            30 -> Act.CloseJob(
                 FfiConverterTypeCloseJob.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -11964,6 +14033,34 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 + FfiConverterTypeUndo.allocationSize(value.v1)
             )
         }
+        is Act.RecordLook -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordLook.allocationSize(value.v1)
+            )
+        }
+        is Act.FindSpot -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeFindSpot.allocationSize(value.v1)
+            )
+        }
+        is Act.TreatSpot -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeTreatSpot.allocationSize(value.v1)
+            )
+        }
+        is Act.CheckSpot -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeCheckSpot.allocationSize(value.v1)
+            )
+        }
         is Act.CloseJob -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -12100,8 +14197,28 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 FfiConverterTypeUndo.write(value.v1, buf)
                 Unit
             }
-            is Act.CloseJob -> {
+            is Act.RecordLook -> {
                 buf.putInt(26)
+                FfiConverterTypeRecordLook.write(value.v1, buf)
+                Unit
+            }
+            is Act.FindSpot -> {
+                buf.putInt(27)
+                FfiConverterTypeFindSpot.write(value.v1, buf)
+                Unit
+            }
+            is Act.TreatSpot -> {
+                buf.putInt(28)
+                FfiConverterTypeTreatSpot.write(value.v1, buf)
+                Unit
+            }
+            is Act.CheckSpot -> {
+                buf.putInt(29)
+                FfiConverterTypeCheckSpot.write(value.v1, buf)
+                Unit
+            }
+            is Act.CloseJob -> {
+                buf.putInt(30)
                 FfiConverterTypeCloseJob.write(value.v1, buf)
                 Unit
             }
@@ -12796,6 +14913,45 @@ public object FfiConverterTypeFraming: FfiConverterRustBuffer<Framing> {
 
 
 /**
+ * How the way the vehicle points is known.
+ */
+
+enum class HeadingFrom {
+
+    GLARE,
+    EARLIER_LOOK,
+    STREET,
+    COMPASS;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHeadingFrom: FfiConverterRustBuffer<HeadingFrom> {
+    override fun read(buf: ByteBuffer) = try {
+        HeadingFrom.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: HeadingFrom) = 4UL
+
+    override fun write(value: HeadingFrom, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * What lies in a mark.
  */
 
@@ -12902,6 +15058,44 @@ public object FfiConverterTypeLanguage: FfiConverterRustBuffer<Language> {
     override fun allocationSize(value: Language) = 4UL
 
     override fun write(value: Language, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Which way a line lamp lies, as the vehicle stands.
+ */
+
+enum class Lies {
+
+    ALONG,
+    ACROSS,
+    UPRIGHT;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLies: FfiConverterRustBuffer<Lies> {
+    override fun read(buf: ByteBuffer) = try {
+        Lies.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Lies) = 4UL
+
+    override fun write(value: Lies, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -13972,6 +16166,46 @@ public object FfiConverterTypeShows: FfiConverterRustBuffer<Shows> {
 
 
 /**
+ * What is found of a layer after it was worked: too much of it, too little, or what is left of it.
+ */
+
+enum class SpotKind {
+
+    RESIDUE,
+    HIGH_SPOT,
+    THIN_PLACE,
+    MISSED_PLACE,
+    SMEAR;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSpotKind: FfiConverterRustBuffer<SpotKind> {
+    override fun read(buf: ByteBuffer) = try {
+        SpotKind.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: SpotKind) = 4UL
+
+    override fun write(value: SpotKind, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * When in the visit a walk-around is made. What is found after the wash is never shown as found on arrival.
  */
 
@@ -14048,6 +16282,66 @@ public object FfiConverterTypeSteering: FfiConverterRustBuffer<Steering> {
 
 
 /**
+ * What is done, in the usual order of a day. A product's sheet names the step that it is for.
+ */
+
+enum class Step {
+
+    LOOK,
+    WHEEL_CLEANER,
+    ACID_WHEEL_CLEANER,
+    WASH,
+    DRY,
+    FEEL,
+    TAR_REMOVER,
+    IRON_REMOVER,
+    MINERAL_REMOVER,
+    CLAY_FINE,
+    CLAY_MEDIUM,
+    CLAY_HEAVY,
+    COMPOUND,
+    POLISH,
+    PANEL_WIPE,
+    FIRST_LAYER,
+    CERAMIC,
+    SEALANT,
+    WAX,
+    GLASS_COATING,
+    TRIM_COATING,
+    WHEEL_PROTECTANT,
+    TYRE_DRESSING,
+    LEATHER_CARE,
+    FABRIC_GUARD;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStep: FfiConverterRustBuffer<Step> {
+    override fun read(buf: ByteBuffer) = try {
+        Step.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Step) = 4UL
+
+    override fun write(value: Step, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * The state of the surface when it was looked at.
  */
 
@@ -14078,6 +16372,82 @@ public object FfiConverterTypeSurface: FfiConverterRustBuffer<Surface> {
     override fun allocationSize(value: Surface) = 4UL
 
     override fun write(value: Surface, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
+ */
+
+enum class SurfaceKind {
+
+    PAINT_SOLID,
+    PAINT_METALLIC,
+    PAINT_MATT,
+    PAINT_SINGLE_STAGE,
+    PAINT_FRESH,
+    PAINT_PEELING,
+    PAINT_UNKNOWN,
+    FILM,
+    WRAP,
+    FILM_EDGE,
+    DECAL,
+    GLASS,
+    GLASS_TINTED,
+    WHEEL_LACQUERED,
+    WHEEL_POWDER_COATED,
+    WHEEL_DIAMOND_CUT,
+    WHEEL_BARE,
+    WHEEL_ANODISED,
+    WHEEL_CHROME,
+    WHEEL_UNKNOWN,
+    TYRE_WALL,
+    TYRE_TREAD,
+    TYRE_MOTORCYCLE,
+    TRIM_TEXTURED,
+    TRIM_GLOSS_BLACK,
+    TRIM_BRIGHT,
+    RUBBER,
+    LAMP,
+    SOFT_TOP,
+    LEATHER_COATED,
+    LEATHER_BARE,
+    SUEDE,
+    FABRIC,
+    HEADLINING,
+    CARPET,
+    PLASTIC_INSIDE,
+    SEAT,
+    PEDALS,
+    STEERING_WHEEL,
+    BELT,
+    BRAKE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSurfaceKind: FfiConverterRustBuffer<SurfaceKind> {
+    override fun read(buf: ByteBuffer) = try {
+        SurfaceKind.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: SurfaceKind) = 4UL
+
+    override fun write(value: SurfaceKind, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -14439,6 +16809,134 @@ public object FfiConverterOptionalTypeBusiness: FfiConverterRustBuffer<Business?
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeEarth: FfiConverterRustBuffer<Earth?> {
+    override fun read(buf: ByteBuffer): Earth? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeEarth.read(buf)
+    }
+
+    override fun allocationSize(value: Earth?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeEarth.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Earth?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeEarth.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeGround: FfiConverterRustBuffer<Ground?> {
+    override fun read(buf: ByteBuffer): Ground? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeGround.read(buf)
+    }
+
+    override fun allocationSize(value: Ground?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeGround.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Ground?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeGround.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeHeading: FfiConverterRustBuffer<Heading?> {
+    override fun read(buf: ByteBuffer): Heading? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeHeading.read(buf)
+    }
+
+    override fun allocationSize(value: Heading?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeHeading.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Heading?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeHeading.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypePanelSpot: FfiConverterRustBuffer<PanelSpot?> {
+    override fun read(buf: ByteBuffer): PanelSpot? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypePanelSpot.read(buf)
+    }
+
+    override fun allocationSize(value: PanelSpot?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypePanelSpot.allocationSize(value)
+        }
+    }
+
+    override fun write(value: PanelSpot?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypePanelSpot.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypePointDrawn: FfiConverterRustBuffer<PointDrawn?> {
     override fun read(buf: ByteBuffer): PointDrawn? {
         if (buf.get().toInt() == 0) {
@@ -14525,6 +17023,70 @@ public object FfiConverterOptionalTypeStrokeOn: FfiConverterRustBuffer<StrokeOn?
         } else {
             buf.put(1)
             FfiConverterTypeStrokeOn.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeTube: FfiConverterRustBuffer<Tube?> {
+    override fun read(buf: ByteBuffer): Tube? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeTube.read(buf)
+    }
+
+    override fun allocationSize(value: Tube?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeTube.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Tube?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeTube.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeAmbient: FfiConverterRustBuffer<Ambient?> {
+    override fun read(buf: ByteBuffer): Ambient? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeAmbient.read(buf)
+    }
+
+    override fun allocationSize(value: Ambient?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeAmbient.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Ambient?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeAmbient.write(value, buf)
         }
     }
 }
@@ -14887,6 +17449,38 @@ public object FfiConverterOptionalTypeSteering: FfiConverterRustBuffer<Steering?
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeStep: FfiConverterRustBuffer<Step?> {
+    override fun read(buf: ByteBuffer): Step? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeStep.read(buf)
+    }
+
+    override fun allocationSize(value: Step?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeStep.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Step?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeStep.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeSurface: FfiConverterRustBuffer<Surface?> {
     override fun read(buf: ByteBuffer): Surface? {
         if (buf.get().toInt() == 0) {
@@ -15201,6 +17795,34 @@ public object FfiConverterSequenceTypeBelonging: FfiConverterRustBuffer<List<Bel
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeBelonging.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeBlankView: FfiConverterRustBuffer<List<BlankView>> {
+    override fun read(buf: ByteBuffer): List<BlankView> {
+        val len = buf.getInt()
+        return List<BlankView>(len) {
+            FfiConverterTypeBlankView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<BlankView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeBlankView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<BlankView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeBlankView.write(it, buf)
         }
     }
 }
@@ -15547,6 +18169,62 @@ public object FfiConverterSequenceTypeLineView: FfiConverterRustBuffer<List<Line
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeLookView: FfiConverterRustBuffer<List<LookView>> {
+    override fun read(buf: ByteBuffer): List<LookView> {
+        val len = buf.getInt()
+        return List<LookView>(len) {
+            FfiConverterTypeLookView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LookView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLookView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LookView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLookView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeMarkBlanksView: FfiConverterRustBuffer<List<MarkBlanksView>> {
+    override fun read(buf: ByteBuffer): List<MarkBlanksView> {
+        val len = buf.getInt()
+        return List<MarkBlanksView>(len) {
+            FfiConverterTypeMarkBlanksView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<MarkBlanksView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeMarkBlanksView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<MarkBlanksView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeMarkBlanksView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeMarkNow: FfiConverterRustBuffer<List<MarkNow>> {
     override fun read(buf: ByteBuffer): List<MarkNow> {
         val len = buf.getInt()
@@ -15621,6 +18299,34 @@ public object FfiConverterSequenceTypeMatesView: FfiConverterRustBuffer<List<Mat
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeMatesView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeOftenMissedView: FfiConverterRustBuffer<List<OftenMissedView>> {
+    override fun read(buf: ByteBuffer): List<OftenMissedView> {
+        val len = buf.getInt()
+        return List<OftenMissedView>(len) {
+            FfiConverterTypeOftenMissedView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<OftenMissedView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeOftenMissedView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<OftenMissedView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeOftenMissedView.write(it, buf)
         }
     }
 }
@@ -15911,6 +18617,90 @@ public object FfiConverterSequenceTypeRowError: FfiConverterRustBuffer<List<RowE
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeSeenPanelView: FfiConverterRustBuffer<List<SeenPanelView>> {
+    override fun read(buf: ByteBuffer): List<SeenPanelView> {
+        val len = buf.getInt()
+        return List<SeenPanelView>(len) {
+            FfiConverterTypeSeenPanelView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SeenPanelView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSeenPanelView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SeenPanelView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSeenPanelView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSeenStageView: FfiConverterRustBuffer<List<SeenStageView>> {
+    override fun read(buf: ByteBuffer): List<SeenStageView> {
+        val len = buf.getInt()
+        return List<SeenStageView>(len) {
+            FfiConverterTypeSeenStageView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SeenStageView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSeenStageView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SeenStageView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSeenStageView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSpotView: FfiConverterRustBuffer<List<SpotView>> {
+    override fun read(buf: ByteBuffer): List<SpotView> {
+        val len = buf.getInt()
+        return List<SpotView>(len) {
+            FfiConverterTypeSpotView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SpotView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSpotView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SpotView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSpotView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeStampView: FfiConverterRustBuffer<List<StampView>> {
     override fun read(buf: ByteBuffer): List<StampView> {
         val len = buf.getInt()
@@ -15929,6 +18719,34 @@ public object FfiConverterSequenceTypeStampView: FfiConverterRustBuffer<List<Sta
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeStampView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeStandView: FfiConverterRustBuffer<List<StandView>> {
+    override fun read(buf: ByteBuffer): List<StandView> {
+        val len = buf.getInt()
+        return List<StandView>(len) {
+            FfiConverterTypeStandView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<StandView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeStandView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<StandView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeStandView.write(it, buf)
         }
     }
 }
@@ -15985,6 +18803,62 @@ public object FfiConverterSequenceTypeStrokePoint: FfiConverterRustBuffer<List<S
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeStrokePoint.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSunReachView: FfiConverterRustBuffer<List<SunReachView>> {
+    override fun read(buf: ByteBuffer): List<SunReachView> {
+        val len = buf.getInt()
+        return List<SunReachView>(len) {
+            FfiConverterTypeSunReachView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SunReachView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSunReachView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SunReachView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSunReachView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSweepPoint: FfiConverterRustBuffer<List<SweepPoint>> {
+    override fun read(buf: ByteBuffer): List<SweepPoint> {
+        val len = buf.getInt()
+        return List<SweepPoint>(len) {
+            FfiConverterTypeSweepPoint.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SweepPoint>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSweepPoint.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SweepPoint>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSweepPoint.write(it, buf)
         }
     }
 }
@@ -16275,6 +19149,34 @@ public object FfiConverterSequenceTypeScope: FfiConverterRustBuffer<List<Scope>>
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeWholeSide: FfiConverterRustBuffer<List<WholeSide>> {
+    override fun read(buf: ByteBuffer): List<WholeSide> {
+        val len = buf.getInt()
+        return List<WholeSide>(len) {
+            FfiConverterTypeWholeSide.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<WholeSide>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeWholeSide.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<WholeSide>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeWholeSide.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceSequenceUShort: FfiConverterRustBuffer<List<List<kotlin.UShort>>> {
     override fun read(buf: ByteBuffer): List<List<kotlin.UShort>> {
         val len = buf.getInt()
@@ -16462,6 +19364,58 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         /**
+         * Places of a form at which spots are usually missed, in walking order.
+         */ fun `oftenMissed`(`form`: BodyForm, `locale`: Language): List<OftenMissedView> {
+            return FfiConverterSequenceTypeOftenMissedView.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_often_missed(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The place on the ground beside a touched place of a panel, so far off it, millimetres: where a person stands who looks at it.
+         */ fun `standBeside`(`form`: BodyForm, `panel`: kotlin.String, `at`: Spot, `offMm`: kotlin.UInt): Ground? {
+            return FfiConverterOptionalTypeGround.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stand_beside(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterString.lower(`panel`),
+        FfiConverterTypeSpot.lower(`at`),
+        FfiConverterUInt.lower(`offMm`),_status)
+}
+    )
+    }
+
+
+        /**
+         * What the sun can do for a vehicle: which panels it shows now, how far to turn the car, when it rakes each side today, and how to
+         * park so that a side stays in its own shade.
+         *
+         * # Errors
+         * A place or time that cannot be meant, or a sun below the horizon for good.
+         */
+    @Throws(NotebookException::class) fun `sunPlan`(`ask`: SunAsk, `locale`: Language): SunPlanView {
+            return FfiConverterTypeSunPlanView.lift(
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_sun_plan(
+
+
+        FfiConverterTypeSunAsk.lower(`ask`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
          * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
          * 0.001 mm to 30 m.
          */ fun `lengthTypedUm`(`text`: kotlin.String): kotlin.UInt? {
@@ -16498,6 +19452,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
     UniffiLib.uniffi_sidelong_core_fn_func_slip_ms(
 
         _status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `ambientText`(`word`: Ambient, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_ambient_text(
+
+
+        FfiConverterTypeAmbient.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
     }
@@ -16819,6 +19788,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         /**
          * The word, to read.
+         */ fun `spotKindText`(`word`: SpotKind, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_spot_kind_text(
+
+
+        FfiConverterTypeSpotKind.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
          */ fun `stageText`(`word`: Stage, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
     uniffiRustCall() { _status ->
@@ -16826,6 +19810,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterTypeStage.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `stepText`(`word`: Step, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_step_text(
+
+
+        FfiConverterTypeStep.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
@@ -16856,6 +19855,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterTypeFraming.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `wayOfLookingText`(`word`: WayOfLooking, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_way_of_looking_text(
+
+
+        FfiConverterTypeWayOfLooking.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
