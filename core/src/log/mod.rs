@@ -2,10 +2,13 @@
 //! whoever holds an earlier head can tell what was changed. Pure: bytes and hashes in, bytes and hashes out; where
 //! hashes are kept is the caller's ([`HashReader`]).
 
+pub mod bag;
 pub mod branch;
 pub mod canon;
 pub mod head;
+pub mod proof;
 pub mod seal;
 pub mod tree;
+pub mod zip;
 
 pub use tlog_tiles::{Hash, HashReader};

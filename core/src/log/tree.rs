@@ -6,9 +6,9 @@ use tlog_tiles::{Error, Hash, HashReader, TreeProof};
 
 /// Most leaves of a log that are reckoned with. Sizes are read from other people's files, and near 2^63 the places of
 /// hashes no longer fit their type.
-const MOST_LEAVES: u64 = 1 << 40;
+pub const MOST_LEAVES: u64 = 1 << 40;
 
-fn sensible(size: u64) -> Result<(), Error> {
+pub(super) fn sensible(size: u64) -> Result<(), Error> {
     if size <= MOST_LEAVES { Ok(()) } else { Err(Error::IndexesNotInTree) }
 }
 
