@@ -1,9 +1,10 @@
 //! `sidelong`: the desk tool, the demonstration and the checker. It has no rules of its own: everything goes through
 //! the same door as a phone ([`sidelong_core::api`]).
 //!
-//! Exit status: 0 done; 1 something was refused or found wrong; 2 the command line is off; 3 a store or file could not
-//! be read or written.
+//! Exit status: 0 done; 1 something was refused or found wrong; 2 the command line is off, or a claim that was required of
+//! a bundle is not proven; 3 a store or file could not be read or written.
 
+mod bundle;
 mod day;
 mod demo;
 mod keep;
@@ -262,6 +263,26 @@ enum Command {
         #[command(flatten)]
         store: StoreArg,
     },
+    /// Write what is on record about a job as a bundle that others can check: a folder, or a zip
+    ///
+    /// It holds the page, the entries as they were signed, the photos, and the proofs; it is signed with this notebook's key.
+    /// With --only, chosen entries or photos are disclosed and the others are counted. data/VERIFY.txt in it says how to
+    /// check it without this program.
+    Bundle {
+        #[command(flatten)]
+        wanted: bundle::Wanted,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Check a bundle: what holds, what does not, and what it cannot show
+    ///
+    /// One line a claim: PASS, FAIL or NOT PROVEN, with a code that stays. No notebook and no network is needed, and nothing
+    /// is written. Exit status: 0 nothing failed; 1 something failed; 2 nothing failed and a claim named with --require is
+    /// not proven; 3 it is no bundle, or cannot be read.
+    Verify {
+        #[command(flatten)]
+        asked: bundle::Asked,
+    },
     /// Say where the sun stands at a place and time, and when it rises and sets
     Sun(sun::Sun),
     /// What a look could have shown, what was seen, and where to look next
@@ -279,6 +300,8 @@ enum Ended {
     Well,
     /// Something was refused or found wrong, and was told.
     Badly,
+    /// Nothing was found wrong, and something that was required is not proven.
+    Unproven,
 }
 
 fn main() -> ExitCode {
@@ -286,6 +309,7 @@ fn main() -> ExitCode {
     match run(&args) {
         Ok(Ended::Well) => ExitCode::SUCCESS,
         Ok(Ended::Badly) => ExitCode::from(1),
+        Ok(Ended::Unproven) => ExitCode::from(2),
         Err(error) => {
             eprintln!("sidelong: {error}");
             ExitCode::from(match error {
@@ -344,6 +368,8 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),
+        Command::Verify { asked } => bundle::check(asked, args.json),
         Command::Sun(asked) => sun::run(asked, args.json),
         Command::Look(what) => look::run(what, locale, args.json),
         Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),

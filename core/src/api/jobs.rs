@@ -131,7 +131,7 @@ fn view(store: &mut Store, job: &str, locale: Locale) -> Result<JobView, Error> 
     job_view(store.job(id)?, Speech { locale })
 }
 
-fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
+pub(super) fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
     let form = folded.vehicle().map(|now| now.form);

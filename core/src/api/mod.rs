@@ -1,6 +1,7 @@
 //! The door: what phones, the desk tool and other programs call. Each method locks the notebook, decides, commits and
 //! returns what changed; no rule lives here.
 
+mod bundle;
 mod calc;
 mod check;
 mod drawing;
@@ -14,6 +15,7 @@ mod platform;
 mod walk;
 mod words;
 
+pub use bundle::{BundleView, BundleWish};
 pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
 pub use drawing::{

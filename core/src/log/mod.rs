@@ -9,6 +9,7 @@ pub mod head;
 pub mod proof;
 pub mod seal;
 pub mod tree;
+pub mod verify;
 pub mod zip;
 
 pub use tlog_tiles::{Hash, HashReader};

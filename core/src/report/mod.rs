@@ -2,6 +2,7 @@
 //! what comes out.
 
 mod assemble;
+pub mod bundle;
 mod drawing;
 mod html;
 mod label;

@@ -97,7 +97,7 @@ impl Store {
 
     /// Every log with the name of its folder: the log's own, and a number behind it for the other histories of one that
     /// has two. They are in order of that name, whichever came here first.
-    fn named_logs(&self) -> Result<Vec<(LogRow, String)>, Error> {
+    pub(super) fn named_logs(&self) -> Result<Vec<(LogRow, String)>, Error> {
         let mut logs: Vec<(String, String, LogRow)> = self
             .logs()?
             .into_iter()

@@ -7,6 +7,8 @@
 
 mod append;
 mod archive;
+mod bag;
+mod bundle;
 mod check;
 mod erase;
 mod export;
@@ -22,6 +24,8 @@ mod vault;
 
 pub use append::Remembered;
 pub use archive::{Archived, Brought, Released};
+pub use bag::{Bag, open_bag};
+pub use bundle::{Bundled, Wish};
 pub use check::{Check, Finding};
 pub use erase::Erased;
 pub use export::Exported;

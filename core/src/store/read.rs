@@ -60,7 +60,7 @@ impl HashReader for Hashes<'_> {
 pub(super) const RECORDER: &str = "recorder.switched";
 
 /// Type of the event that says whose business it is.
-const BUSINESS: &str = "business.described";
+pub(super) const BUSINESS: &str = "business.described";
 
 impl Store {
     /// Every branch of every log, in order of arrival.
