@@ -116,6 +116,7 @@ pub const CODES: &[(&str, &str)] = &[
     ("bag.unlisted", "no list of files that could be read"),
     ("bag.meaning", "nothing was there to look at"),
     ("statement.signature", "no statement that could be read"),
+    ("statement.signer", "no statement that could be read"),
     ("log.checkpoint", "no log is in the bundle"),
     ("log.leaves", "no list of entries is in the bundle"),
     ("log.inclusion", "no entry is in the bundle"),

@@ -282,3 +282,15 @@ pub(super) fn witnesses(bag: &mut Bag, logs: &[Log], held: &Held<'_>, findings: 
         }
     }
 }
+
+/// Whose word the selection is: anybody can sign a bundle of other people's entries.
+pub(super) fn signer(bag: &Bag, logs: &[Log], findings: &mut Findings) {
+    let Some(said) = &bag.said else { return };
+    if logs.iter().any(|log| log.name == said.log && !log.leaves.is_empty()) {
+        findings.hold("statement.signer", "the log whose key signed the bundle holds entries of this job");
+    } else {
+        let text =
+            "the signer recorded nothing of this job; what was chosen, and the page, are that signer's word";
+        findings.leave_open("statement.signer", text);
+    }
+}

@@ -10,8 +10,6 @@ mod blobs;
 mod claims;
 mod complete;
 mod logs;
-#[cfg(test)]
-mod tests;
 
 pub use claims::{CODES, Claim, Counts, LogShown, Report, Verdict};
 
@@ -101,6 +99,7 @@ pub fn verify(source: &impl Source, held: &Held<'_>) -> Result<Report, Unreadabl
     logs::witnesses(&mut bag, &logs, held, &mut findings);
     let blobs = blobs::check(&mut bag, &logs, &mut findings);
     complete::check(&bag, &logs, &mut findings);
+    logs::signer(&bag, &logs, &mut findings);
     bag.rest(&mut findings);
     let listed = |log: &logs::Log| log.leaves.len() as u64;
     let shown = |log: &logs::Log| log.shown.values().filter(|event| event.job.is_some()).count() as u64;

@@ -1,0 +1,145 @@
+//! Every byte of every file of a bundle is changed once, and every file taken away, cut, lengthened, renamed and exchanged:
+//! never is it said that nothing failed.
+
+use crate::door::{bundled, small};
+use crate::made::{Files, two_phones};
+use crate::{holds, said};
+use sidelong_core::log::verify::{Held, Source, Unread, verify};
+use sidelong_core::log::zip::{Reader, Writer};
+use std::collections::BTreeMap;
+use std::io::Cursor;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// A bundle with one byte changed.
+struct Flipped<'a> {
+    files: &'a Files,
+    path: &'a str,
+    at: usize,
+}
+
+impl Source for Flipped<'_> {
+    fn files(&self) -> Vec<(String, u64)> {
+        self.files.files()
+    }
+
+    fn read(&self, path: &str, sink: &mut dyn FnMut(&[u8])) -> Result<(), Unread> {
+        if path != self.path {
+            return self.files.read(path, sink);
+        }
+        let bytes = &self.files[path];
+        sink(&bytes[..self.at]);
+        sink(&[bytes[self.at] ^ (1 << (self.at % 8))]);
+        sink(&bytes[self.at + 1..]);
+        Ok(())
+    }
+}
+
+fn is_told(source: &impl Source) -> bool {
+    verify(source, &Held::default()).map_or(true, |report| report.failed())
+}
+
+#[test]
+fn no_byte_of_a_bundle_can_be_changed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (phone, job) = small(folder.path());
+    let files = bundled(&phone, job, &folder.path().join("out"));
+    holds(
+        &said(&files),
+        &["bag.manifest", "statement.signature", "log.inclusion", "blob.hash", "log.consistency"],
+    );
+    let places: Vec<(&str, usize)> =
+        files.iter().flat_map(|(path, bytes)| (0..bytes.len()).map(move |at| (path.as_str(), at))).collect();
+    assert!((10_000..=200_000).contains(&places.len()), "{} bytes", places.len());
+    let next = AtomicUsize::new(0);
+    let work = || {
+        while let Some((path, at)) = places.get(next.fetch_add(1, Ordering::Relaxed)) {
+            assert!(is_told(&Flipped { files: &files, path, at: *at }), "{path}, byte {at}");
+        }
+    };
+    std::thread::scope(|scope| {
+        (0..std::thread::available_parallelism().map_or(1, usize::from)).for_each(|_| _ = scope.spawn(work));
+    });
+}
+
+#[test]
+fn no_file_can_be_taken_away_cut_renamed_or_exchanged() {
+    let (_, _, files) = two_phones();
+    holds(&said(&files), &["bag.manifest", "bag.unlisted", "bag.meaning", "job.complete", "log.consistency"]);
+    let changed = |act: &dyn Fn(&mut Files)| {
+        let mut other = files.clone();
+        act(&mut other);
+        assert_ne!(other, files);
+        is_told(&other)
+    };
+    for (path, bytes) in &files {
+        assert!(changed(&|all| _ = all.remove(path)), "without {path}");
+        assert!(changed(&|all| _ = all.get_mut(path).expect("it").pop()), "{path} cut");
+        assert!(changed(&|all| all.get_mut(path).expect("it").push(b'\n')), "{path} lengthened");
+        assert!(changed(&|all| _ = all.insert(path.clone(), Vec::new())), "{path} emptied");
+        let doubled = [bytes.as_slice(), bytes].concat();
+        assert!(changed(&|all| _ = all.insert(path.clone(), doubled.clone())), "{path} doubled");
+        let renamed = |all: &mut Files| {
+            let bytes = all.remove(path).expect("it");
+            all.insert(format!("{path}x"), bytes);
+        };
+        assert!(changed(&renamed), "{path} renamed");
+        for (other, others) in files.iter().filter(|(other, it)| *other > path && *it != bytes) {
+            let exchange = |all: &mut Files| {
+                all.insert(path.clone(), others.clone());
+                all.insert(other.clone(), bytes.clone());
+            };
+            assert!(changed(&exchange), "{path} and {other} exchanged");
+        }
+    }
+    for path in
+        ["x", "data/x", "data/blobs/x", "data/.hidden", "a/b/c", "data/keys/x.vkey", "\u{1b}[2J", ".DS_Store"]
+    {
+        assert!(changed(&|all| _ = all.insert(path.to_owned(), Vec::new())), "with {path}");
+    }
+}
+
+/// A zip's file, read from memory.
+struct Zipped(Reader<Cursor<Vec<u8>>>);
+
+impl Source for Zipped {
+    fn files(&self) -> Vec<(String, u64)> {
+        self.0.files().map(|(name, len)| (name.trim_start_matches("bag/").to_owned(), len)).collect()
+    }
+
+    fn read(&self, path: &str, sink: &mut dyn FnMut(&[u8])) -> Result<(), Unread> {
+        self.0.read(&format!("bag/{path}"), sink).map_err(|why| Unread::Changed(why.to_string()))
+    }
+}
+
+#[test]
+fn no_byte_of_a_zip_can_be_changed() {
+    let (_, _, files) = two_phones();
+    let mut zip = Writer::new(Vec::new());
+    files.iter().for_each(|(path, bytes)| zip.add(&format!("bag/{path}"), bytes).expect("adds"));
+    let zip = zip.finish().expect("ends");
+    let open = |zip: Vec<u8>| Reader::open(Cursor::new(zip), 1_000).map(Zipped);
+    let whole = verify(&open(zip.clone()).expect("opens"), &Held::default()).expect("reads");
+    holds(&whole, &["bag.manifest"]);
+    for at in 0..zip.len() {
+        let mut other = zip.clone();
+        other[at] ^= 1 << (at % 8);
+        assert!(open(other).map_or(true, |it| is_told(&it)), "byte {at}");
+    }
+}
+
+/// What is handed on in other pieces is the same bundle.
+#[test]
+fn pieces_do_not_matter() {
+    struct Pieces(BTreeMap<String, Vec<u8>>);
+    impl Source for Pieces {
+        fn files(&self) -> Vec<(String, u64)> {
+            self.0.files()
+        }
+        fn read(&self, path: &str, sink: &mut dyn FnMut(&[u8])) -> Result<(), Unread> {
+            self.0[path].chunks(7).for_each(sink);
+            Ok(())
+        }
+    }
+    let (_, _, files) = two_phones();
+    assert_eq!(verify(&Pieces(files.clone()), &Held::default()), Ok(said(&files)));
+}
