@@ -155,9 +155,16 @@ impl Store {
         let mut chosen = Chosen::of(&wish.only)?;
         let mut done = Bundled::default();
         let mut wanted: BTreeMap<[u8; 32], (u64, bool, bool)> = BTreeMap::new();
-        let mut logs = Vec::new();
+        let (mut logs, mut rows, mut seen) = (Vec::new(), Vec::new(), BTreeMap::new());
         for (log, _) in self.named_logs()? {
-            logs.extend(self.log_part(&log, job, &mut chosen, &wish.heads, &mut wanted)?);
+            if let Some(part) = self.log_part(&log, job, &mut chosen, &mut wanted, &mut seen)? {
+                logs.push(part);
+                rows.push(log);
+            }
+        }
+        // Only now is known what the closings in all of them have seen of each.
+        for (log, part) in rows.iter().zip(&mut logs) {
+            part.heads = self.earlier(log, seen.get(&log.name).cloned().unwrap_or_default(), &wish.heads)?;
         }
         if logs.is_empty() {
             return Err(Error::NotFound { what: format!("job {job}") });
@@ -207,8 +214,8 @@ impl Store {
         log: &LogRow,
         job: Uuid,
         chosen: &mut Chosen,
-        heads: &[Vec<u8>],
         wanted: &mut BTreeMap<[u8; 32], (u64, bool, bool)>,
+        seen: &mut BTreeMap<String, BTreeSet<u64>>,
     ) -> Result<Option<LogPart>, Error> {
         let mut read = self.connection.prepare_cached(
             "SELECT place, bytes FROM leaves WHERE job = ?1 AND place >= ?2 AND place < ?3 ORDER BY place",
@@ -219,7 +226,7 @@ impl Store {
         let Some(checkpoint) = log.head.clone().filter(|_| !rows.is_empty()) else { return Ok(None) };
         let hashes = Hashes { connection: &self.connection, log: log.id };
         let prove = |seq: u64| proof::include(log.size, seq, &hashes).map_err(tree);
-        let (mut entries, mut beside, mut sizes) = (BTreeMap::new(), BTreeSet::new(), BTreeSet::new());
+        let (mut entries, mut beside) = (BTreeMap::new(), BTreeSet::new());
         for (at, bytes) in rows {
             let seq = (at - place(log.id, 0)).unsigned_abs();
             let event: Option<Envelope> = serde_json::from_slice(&bytes).ok();
@@ -231,7 +238,9 @@ impl Store {
                         blobs.contains(&blob.sha256);
                 }
                 beside.extend(event.by);
-                sizes.extend(closed_on(event, &log.name));
+                for head in closed_on(event) {
+                    seen.entry(head.log).or_default().insert(head.size);
+                }
             }
             let leaf = merkle::leaf(&bytes);
             entries.insert(
@@ -256,15 +265,23 @@ impl Store {
                     .insert(seq, Entry { seq, leaf, proof: prove(seq)?, event: Some(bytes), of_job: false });
             }
         }
+        let entries = entries.into_values().collect();
+        let heads = BTreeMap::new();
+        Ok(Some(LogPart { log: log.name.clone(), public: log.public, checkpoint, entries, heads }))
+    }
+
+    /// Proofs that earlier heads of a log are its beginning: those of these sizes, and those that others hold.
+    fn earlier(
+        &self,
+        log: &LogRow,
+        mut sizes: BTreeSet<u64>,
+        heads: &[Vec<u8>],
+    ) -> Result<BTreeMap<u64, Vec<Hash>>, Error> {
         for note in heads {
             sizes.extend(head::read(note, &log.name, &log.public).ok().map(|head| head.size));
         }
         let earlier = sizes.into_iter().filter(|size| (1..log.size).contains(size));
-        let heads: BTreeMap<u64, Vec<Hash>> = earlier
-            .map(|old| Ok((old, self.consistency(log.id, log.size, old)?)))
-            .collect::<Result<_, Error>>()?;
-        let entries = entries.into_values().collect();
-        Ok(Some(LogPart { log: log.name.clone(), public: log.public, checkpoint, entries, heads }))
+        earlier.map(|old| Ok((old, self.consistency(log.id, log.size, old)?))).collect()
     }
 
     /// Writes a photo or text, if it is here and is what was recorded.
@@ -301,14 +318,10 @@ impl Store {
     }
 }
 
-/// The sizes at which a closing has seen a log.
-fn closed_on(event: &Envelope, log: &str) -> Vec<u64> {
-    if event.kind != "job.closed" {
-        return Vec::new();
-    }
-    let seen = event.body.get("seen").and_then(Value::as_array);
-    let heads = seen.into_iter().flatten().filter_map(|it| serde_json::from_value::<Head>(it.clone()).ok());
-    heads.filter(|head| head.log == log).map(|head| head.size).collect()
+/// The heads that a closing has seen.
+fn closed_on(event: &Envelope) -> Vec<Head> {
+    let seen = event.body.get("seen").filter(|_| event.kind == "job.closed").and_then(Value::as_array);
+    seen.into_iter().flatten().filter_map(|it| serde_json::from_value(it.clone()).ok()).collect()
 }
 
 /// Refuses a head that no log of the bundle has signed: a proof for it could not be made, and its absence not be told.
