@@ -6,6 +6,7 @@ from pathlib import Path
 
 import canonical
 import fleets
+import guide
 import heads
 import logs
 import photos
@@ -20,7 +21,7 @@ def main() -> int:
         {"dump": programs / "dump", "sidelong": programs / "sidelong", "logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
-    for area in (canonical, logs, heads, photos, thickness, vins, fleets):
+    for area in (canonical, logs, heads, guide, photos, thickness, vins, fleets):
         began = time.monotonic()
         area.check(checks)
         print(f"      {area.__name__}: {time.monotonic() - began:.1f} s")

@@ -52,7 +52,7 @@ pub(super) fn check(bag: &mut Bag, logs: &[Log], findings: &mut Findings) -> Cou
     }
     for name in bag.names(BLOB_FOLDER) {
         let known = canon::unhex(&name).and_then(|hash| listed.get(&hash));
-        if !known.is_some_and(|blob| blob.kept == Kept::State(BlobState::Here)) {
+        if known.is_none_or(|blob| blob.kept != Kept::State(BlobState::Here)) {
             findings.fail(code, format!("{BLOB_FOLDER}{name} is here and {BLOBS} does not say so"));
         }
         bag.explain(&format!("{BLOB_FOLDER}{name}"));
