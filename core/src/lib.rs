@@ -13,7 +13,7 @@ pub mod api; // the door
 pub mod decide; // pure: one file per verb
 pub mod error; // the public error
 pub mod light; // pure: what a look could have shown, what has been seen, where to look next
-pub mod log; // pure: canonical bytes, Merkle tree, signed heads, branches
+pub mod log; // pure: canonical bytes, Merkle tree, signed heads, branches, proofs, the verifier of bundles
 pub mod photo; // pure: bytes in, facts or smaller pictures out
 pub mod record; // pure: words, inputs, events, fold, views
 pub mod report; // pure: assemble, document, files

@@ -147,6 +147,21 @@ fn the_same_again_gives_the_same_bytes_and_all_of_it_holds() {
     assert_eq!(from_zip, Ok(report.clone()), "a zip says what the folder says");
     assert_eq!(verify(&open_bag(&at("a")).expect("opens"), &Held::default()), Ok(report));
 
+    // What a closing could commit is what a bundle lists.
+    let (mut one, mut lists) = (one, std::collections::BTreeMap::new());
+    one.close();
+    let store = sidelong_core::store::Store::open_to_read(&one.folder).expect("opens");
+    for counted in store.counted(job).expect("counts") {
+        let list = &first[&format!("data/log/{}/leaves.txt", counted.log.replace('/', "-"))];
+        let leaves = sidelong_core::log::bag::read_leaves(list).expect("a list");
+        let root = sidelong_core::log::bag::root_of(leaves.iter().map(|(_, hash)| *hash));
+        assert_eq!((counted.count, Some(counted.root)), (leaves.len() as u64, root));
+        lists.insert(counted.log, counted.count);
+    }
+    assert_eq!(lists.values().sum::<u64>(), said(&first).counts.entries);
+    drop(store);
+    one.reopen().expect("opens");
+
     // The other phone does not know of the closing yet: another size of the logs, another signer.
     let other = said(&bundled(&two, job, &at("c")));
     holds(&other, &["log.inclusion", "statement.signer"]);

@@ -6,8 +6,10 @@ use crate::made::{Files, two_phones};
 use crate::{holds, said};
 use sidelong_core::log::verify::{Held, Source, Unread, verify};
 use sidelong_core::log::zip::{Reader, Writer};
+use sidelong_core::store::open_bag;
 use std::collections::BTreeMap;
 use std::io::Cursor;
+use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A bundle with one byte changed.
@@ -125,6 +127,32 @@ fn no_byte_of_a_zip_can_be_changed() {
         other[at] ^= 1 << (at % 8);
         assert!(open(other).map_or(true, |it| is_told(&it)), "byte {at}");
     }
+}
+
+/// A bundle that was handed out once is read for ever. The file is written where it is missing and `UPDATE_FIXTURES` is set.
+#[test]
+fn bundles_of_every_form_are_still_read() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/bundles/1.zip");
+    if !path.exists() && std::env::var_os("UPDATE_FIXTURES").is_some() {
+        let (_, _, files) = two_phones();
+        let mut zip = Writer::new(Vec::new());
+        files.iter().for_each(|(path, bytes)| zip.add(&format!("bag/{path}"), bytes).expect("adds"));
+        std::fs::create_dir_all(path.parent().expect("a folder")).expect("makes");
+        std::fs::write(&path, zip.finish().expect("ends")).expect("writes");
+    }
+    let report = verify(&open_bag(&path).expect("opens"), &Held::default()).expect("reads");
+    holds(
+        &report,
+        &[
+            "bag.meaning",
+            "statement.signature",
+            "log.inclusion",
+            "log.consistency",
+            "blob.hash",
+            "job.complete",
+        ],
+    );
+    assert_eq!((report.counts.entries, report.counts.blobs), (5, 3));
 }
 
 /// What is handed on in other pieces is the same bundle.

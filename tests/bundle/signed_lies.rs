@@ -359,6 +359,31 @@ fn counts_that_do_not_hold() {
     }
 }
 
+/// What a bundle says of itself is told to a terminal: it neither moves the cursor nor turns the writing.
+#[test]
+fn names_that_would_play_with_a_terminal() {
+    let name = "\u{1b}[2J\u{202e}nothing failed\n";
+    let mut log = Log::new(3);
+    log.add("job.opened", json!({}), &[]);
+    let named = json!({"count": 1, "log": name, "root": "00".repeat(32)});
+    let head = json!({"log": log.key.name(), "size": 9, "root": "00".repeat(32)});
+    let mut event = log.event(Some(JOB), "job.closed", json!({"leaves": [named], "seen": [head]}), &[]);
+    event["log"] = json!(name);
+    log.leaves.push(bytes(&event).expect("canonical"));
+    let report = said(&bundle(vec![log.part(|_| true, &[])], &[], &log.key, Disclosed::Whole));
+    fails(&report, "job.complete", "\\u{1b}[2J\\u{202e}nothing failed\\u{a}");
+    fails(&report, "log.consistency", "\\u{202e}");
+    let plain = |text: &str| text.chars().all(|c| c == ' ' || c.is_ascii_graphic());
+    assert!(report.claims.iter().all(|claim| plain(&claim.text)), "{:?}", report.claims);
+    let mut other = bundle(vec![log.part(|_| true, &[])], &[], &log.key, Disclosed::Whole);
+    edit(&mut other, "statement.txt", "log sidelong/", "log \u{1b}[2J/");
+    let report = said(&other);
+    assert_eq!(
+        (report.signed_by.as_ref(), report.verdict("statement.signature")),
+        (None, Some(Verdict::Fail))
+    );
+}
+
 /// What a reader brings along is asked about each head and each token, and its word is told.
 #[test]
 fn witnesses_and_time_stamps_are_asked_of_the_reader() {

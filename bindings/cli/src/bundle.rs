@@ -4,7 +4,7 @@
 use crate::{Ended, StoreArg, io, open, print_json, read, show};
 use sidelong_core::api::{BundleView, BundleWish};
 use sidelong_core::error::Error;
-use sidelong_core::log::verify::{Held, Report, Unreadable, Verdict, verify};
+use sidelong_core::log::verify::{Claim, Held, Report, Unreadable, Verdict, verify};
 use sidelong_core::record::words::Locale;
 use sidelong_core::store::open_bag;
 use std::io::Write as _;
@@ -136,11 +136,7 @@ fn said(report: &Report, unproven: &[&str]) -> String {
         counts.blobs_erased,
         counts.blobs_elsewhere
     ));
-    let line = |claim: &sidelong_core::log::verify::Claim| {
-        // What a bundle says of itself may hold anything: nothing of it moves the cursor.
-        let text: String = claim.text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
-        format!("{:<10}  {:<20}  {text}", claim.verdict.word(), claim.code)
-    };
+    let line = |claim: &Claim| format!("{:<10}  {:<20}  {}", claim.verdict.word(), claim.code, claim.text);
     lines.extend(report.claims.iter().filter(|claim| !NEVER.contains(&claim.code)).map(line));
     lines.push("\nNo bundle can show:".to_owned());
     lines.extend(report.claims.iter().filter(|claim| NEVER.contains(&claim.code)).map(line));

@@ -166,7 +166,8 @@ impl Statement {
             },
             tags: canon::unhex(tags.strip_prefix("tagmanifest-sha256 ")?)?,
         };
-        text.starts_with(&format!("{}\n", said.text())).then_some(said)
+        let is_name = said.log.bytes().all(|c| c.is_ascii_alphanumeric() || c == b'/');
+        (is_name && text.starts_with(&format!("{}\n", said.text()))).then_some(said)
     }
 
     /// Whether the note is this statement with this key's signature, and nothing else.

@@ -1,12 +1,13 @@
-//! Writes a job's bundle: a folder, or a zip, which is there whole or not at all. IO; the store is only read.
+//! Writes a job's bundle: a folder, or a zip, under another name until it is whole. IO; the store is only read.
 //!
-//! The same job at the same size of its logs gives the same bytes. Photos pass through memory one at a time.
+//! The same job at the same size of its logs gives the same bytes. Photos pass through memory one at a time. A bundle is a
+//! copy to hand over: a zip is synced, the files of a folder are not, one by one.
 
 use super::archive::must_be_outside;
 use super::read::{Hashes, LogRow};
 use super::{Finding, Store, io, photos, place, tree};
 use crate::error::Error;
-use crate::log::bag::{BLOB_FOLDER, Blob, Disclosed, Kept};
+use crate::log::bag::{BLOB_FOLDER, Blob, Counted, Disclosed, Kept};
 use crate::log::zip::Writer;
 use crate::log::{Hash, canon, head, proof, tree as merkle};
 use crate::record::events::{Envelope, Head};
@@ -140,14 +141,41 @@ impl Store {
         if done.is_err() {
             let _ = remove();
         }
+        // What went wrong is told of the name that was asked for. A full stick is not a full phone.
+        let (named, drafted) = (path.display().to_string(), draft.display().to_string());
         done.map_err(|why| match why {
-            // A full stick is not a full phone.
             Error::StorageFull => Error::NotWritable {
-                path: path.display().to_string(),
+                path: named,
                 reason: "it is full; write to one with more room".to_owned(),
             },
+            Error::Io { path, reason } => Error::Io { path: path.replace(&drafted, &named), reason },
+            Error::NotWritable { path, reason } => {
+                Error::NotWritable { path: path.replace(&drafted, &named), reason }
+            }
             other => other,
         })
+    }
+
+    /// How many entries of a job each log holds, and their root: what a closing commits, so that a bundle can show that it
+    /// accounts for all of them. A log with two histories is named twice.
+    pub fn counted(&self, job: Uuid) -> Result<Vec<Counted>, Error> {
+        let mut read = self.connection.prepare_cached(
+            "SELECT bytes FROM leaves WHERE job = ?1 AND place >= ?2 AND place < ?3 ORDER BY place",
+        )?;
+        let mut found = Vec::new();
+        for (log, _) in self.named_logs()? {
+            let mut tree = merkle::InMemory::default();
+            let mut rows = read.query(params![job.as_bytes(), place(log.id, 0), place(log.id + 1, 0)])?;
+            while let Some(row) = rows.next()? {
+                let bytes = row.get_ref(0)?.as_bytes().map_err(rusqlite::Error::from)?;
+                tree.push(merkle::leaf(bytes)).map_err(super::tree)?;
+            }
+            if tree.leaves() > 0 {
+                let root = tree.root().map_err(super::tree)?;
+                found.push(Counted { log: log.name, count: tree.leaves(), root });
+            }
+        }
+        Ok(found)
     }
 
     fn bundle_into(&self, job: Uuid, draft: &Path, wish: Wish) -> Result<Bundled, Error> {

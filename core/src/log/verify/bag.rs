@@ -25,11 +25,6 @@ pub(super) struct Bag {
 /// Longest file beside `data/`, bytes: a manifest of [`MOST_FILES`] lines.
 const LONGEST_TAG: u64 = 16 << 20;
 
-/// What a person reads, on a terminal too: nothing that moves the cursor or turns the writing.
-pub(super) fn shown(path: &str) -> String {
-    path.chars().take(200).flat_map(char::escape_default).collect()
-}
-
 /// Reads one file whole.
 fn whole(source: &impl Source, path: &str, most: u64) -> Result<Vec<u8>, Unreadable> {
     let (mut bytes, mut long) = (Vec::new(), false);
@@ -136,7 +131,7 @@ impl Bag {
             .chain([BAGIT_NAME, INFO_NAME, MANIFEST_NAME, TAGS_NAME, STATEMENT_NAME])
             .collect();
         for path in files.keys().filter(|path| !known.contains(path.as_str())) {
-            findings.fail("bag.unlisted", format!("{} is not listed: nobody vouches for it", shown(path)));
+            findings.fail("bag.unlisted", format!("{path} is not listed: nobody vouches for it"));
         }
         findings.hold("bag.unlisted", "no other file is in the bundle");
         Ok(())
@@ -236,11 +231,11 @@ impl Bag {
     /// The public key of a log, if the bundle has one that belongs to the log's name.
     pub(super) fn key(&mut self, log: &str) -> Result<[u8; 32], String> {
         let path = format!("{KEY_FOLDER}{}.vkey", device(log));
-        let text = self.text(&path).ok_or_else(|| format!("{} is missing", shown(&path)))?;
+        let text = self.text(&path).ok_or_else(|| format!("{path} is missing"))?;
         match read_vkey(text) {
             Ok((name, public)) if name == log => Ok(public),
-            Ok(_) => Err(format!("{} is the key of another log", shown(&path))),
-            Err(why) => Err(format!("{}: {why}", shown(&path))),
+            Ok(_) => Err(format!("{path} is the key of another log")),
+            Err(why) => Err(format!("{path}: {why}")),
         }
     }
 

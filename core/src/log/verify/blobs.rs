@@ -1,6 +1,6 @@
 //! Photos and texts: each is what the entries name, and none is missing without a word. Pure.
 
-use super::bag::{Bag, shown};
+use super::bag::Bag;
 use super::claims::{Counts, Findings};
 use super::logs::Log;
 use crate::log::bag::{BLOB_FOLDER, BLOBS, Blob, Kept, read_blobs};
@@ -18,7 +18,7 @@ pub(super) fn check(bag: &mut Bag, logs: &[Log], findings: &mut Findings) -> Cou
                 findings.fail(code, format!("two entries say different lengths of {}", blob.sha256));
             }
             Some(_) => {}
-            None => findings.fail(code, format!("\"{}\" is no hash", shown(&blob.sha256))),
+            None => findings.fail(code, format!("\"{}\" is no hash", blob.sha256)),
         }
     }
     let listed = match bag.text(BLOBS).map(read_blobs) {

@@ -142,6 +142,20 @@ pub const CODES: &[(&str, &str)] = &[
     ("capture.not_before", "that photos were not taken, or entries not prepared, before the time they state"),
 ];
 
+/// Longest text of a line, characters of what was put into it.
+const LONGEST_TEXT: usize = 1_000;
+
+/// A text that may hold anything that a bundle says of itself, for a terminal too: nothing in it moves the cursor or turns
+/// the writing.
+fn plain(text: &str) -> String {
+    let letter = |c: char| {
+        let is_plain = c == ' ' || c.is_ascii_graphic();
+        let (itself, escaped) = (is_plain.then_some(c), (!is_plain).then(|| c.escape_unicode()));
+        itself.into_iter().chain(escaped.into_iter().flatten())
+    };
+    text.chars().take(LONGEST_TEXT).flat_map(letter).collect()
+}
+
 /// Lines that are told of one claim; the rest is counted.
 const MOST_TOLD: usize = 10;
 
@@ -159,18 +173,18 @@ impl Findings {
         let (told, count) = self.failed.entry(code).or_default();
         *count += 1;
         if told.len() < MOST_TOLD {
-            told.push(text.into());
+            told.push(plain(&text.into()));
         }
     }
 
     /// Everything of a claim that was there to check was checked; it holds unless something of it failed.
     pub(super) fn hold(&mut self, code: &'static str, text: impl Into<String>) {
-        self.held.insert(code, text.into());
+        self.held.insert(code, plain(&text.into()));
     }
 
     /// A claim stays open, and why.
     pub(super) fn leave_open(&mut self, code: &'static str, text: impl Into<String>) {
-        self.open.insert(code, text.into());
+        self.open.insert(code, plain(&text.into()));
     }
 
     pub(super) fn claims(mut self) -> Vec<Claim> {
