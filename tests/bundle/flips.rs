@@ -2,8 +2,9 @@
 //! never is it said that nothing failed.
 
 use crate::door::{bundled, small};
-use crate::made::{Files, two_phones};
+use crate::made::{Files, sealed, two_phones};
 use crate::{holds, said};
+use sidelong_core::log::bag::{Disclosed, GUIDE, PAGE};
 use sidelong_core::log::verify::{Held, Source, Unread, verify};
 use sidelong_core::log::zip::{Reader, Writer};
 use sidelong_core::store::open_bag;
@@ -52,14 +53,39 @@ fn no_byte_of_a_bundle_can_be_changed() {
     let places: Vec<(&str, usize)> =
         files.iter().flat_map(|(path, bytes)| (0..bytes.len()).map(move |at| (path.as_str(), at))).collect();
     assert!((10_000..=200_000).contains(&places.len()), "{} bytes", places.len());
+    for_all(&places, |(path, at)| {
+        assert!(is_told(&Flipped { files: &files, path, at: *at }), "{path}, byte {at}");
+    });
+}
+
+/// Does something for each of many, on all processors.
+fn for_all<T: Sync>(all: &[T], act: impl Fn(&T) + Sync) {
     let next = AtomicUsize::new(0);
     let work = || {
-        while let Some((path, at)) = places.get(next.fetch_add(1, Ordering::Relaxed)) {
-            assert!(is_told(&Flipped { files: &files, path, at: *at }), "{path}, byte {at}");
+        while let Some(one) = all.get(next.fetch_add(1, Ordering::Relaxed)) {
+            act(one);
         }
     };
     std::thread::scope(|scope| {
         (0..std::thread::available_parallelism().map_or(1, usize::from)).for_each(|_| _ = scope.spawn(work));
+    });
+}
+
+/// Whoever has the key may list and sign what he likes: entries, proofs, heads, keys and photos still fit each other, or do
+/// not. Only of the page and the guide nothing but the signer's word is there.
+#[test]
+fn no_byte_can_be_changed_and_signed_anew() {
+    let (one, _, files) = two_phones();
+    let places: Vec<(&String, usize)> = files
+        .iter()
+        .filter(|(path, _)| path.starts_with("data/") && !matches!(path.as_str(), PAGE | GUIDE))
+        .flat_map(|(path, bytes)| (0..bytes.len()).map(move |at| (path, at)))
+        .collect();
+    assert!(places.len() > 5_000, "{} bytes", places.len());
+    for_all(&places, |(path, at)| {
+        let mut other = files.clone();
+        other.get_mut(*path).expect("it")[*at] ^= 1 << (at % 8);
+        assert!(is_told(&sealed(other, &one.key, Disclosed::Whole)), "{path}, byte {at}");
     });
 }
 
