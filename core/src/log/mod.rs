@@ -5,7 +5,10 @@
 pub mod bag;
 pub mod branch;
 pub mod canon;
+pub mod cosign;
+pub mod hardware;
 pub mod head;
+pub mod receipt;
 pub mod proof;
 pub mod seal;
 pub mod tree;

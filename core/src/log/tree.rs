@@ -50,6 +50,16 @@ pub fn check_consistency(proof: &TreeProof, new: u64, new_root: Hash, old: u64, 
     tlog_tiles::check_tree(proof, new, new_root, old, old_root).is_ok()
 }
 
+/// Whether a log `now` (size, root) begins with the log `then`: by the proof, or because it is the same, or because
+/// nothing was in it.
+pub fn goes_on(proof: &[Hash], now: (u64, Hash), then: (u64, Hash)) -> bool {
+    if now.0 == then.0 {
+        return now.1 == then.1;
+    }
+    let sensible = sensible(now.0).is_ok() && now.0 > then.0;
+    sensible && (then.0 == 0 || check_consistency(&proof.to_vec(), now.0, now.1, then.0, then.1))
+}
+
 /// Hashes held in memory, for logs that are being checked or rebuilt.
 #[derive(Debug, Default, Clone)]
 pub struct InMemory {
