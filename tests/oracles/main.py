@@ -8,6 +8,7 @@ import canonical
 import fleets
 import guide
 import heads
+import holders
 import logs
 import photos
 import thickness
@@ -18,9 +19,10 @@ from checks import Checks
 def main() -> int:
     seed, programs, scratch = int(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3])
     checks = Checks(
-        {"dump": programs / "dump", "sidelong": programs / "sidelong", "logcheck": scratch / "logcheck"}, scratch, seed
+        {name: programs / name for name in ("dump", "prove", "sidelong")} | {"logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
+    for area in (canonical, logs, heads, holders, photos, thickness, vins, fleets):
     for area in (canonical, logs, heads, guide, photos, thickness, vins, fleets):
         began = time.monotonic()
         area.check(checks)

@@ -3,6 +3,15 @@ module sidelong/tests/oracles
 go 1.26.0
 
 require (
+	filippo.io/age v1.3.2
+	github.com/transparency-dev/formats v0.1.1
 	github.com/transparency-dev/merkle v0.0.2
 	golang.org/x/mod v0.43.0
+)
+
+require (
+	filippo.io/hpke v0.4.0 // indirect
+	filippo.io/mldsa v0.0.0-20260215214346-43d0283efc3e // indirect
+	golang.org/x/crypto v0.55.0 // indirect
+	golang.org/x/sys v0.47.0 // indirect
 )

@@ -6,6 +6,10 @@
 //	logcheck check         verdicts on such lines from standard input
 //	logcheck notes         opens {"vkey","note"} lines: what each says, or why it is refused
 //	logcheck roots         {"leaves":[hex…]} lines: the root of each, and the inner hashes in the order they are stored
+//	logcheck cosign        adds a witness's co-signature to {"note",…} lines (cosign.go)
+//	logcheck cosigned      reads co-signatures of such lines
+//	logcheck encrypt       standard input as an age file (backup.go)
+//	logcheck decrypt       the other way round
 package main
 
 import (
@@ -357,8 +361,16 @@ func main() {
 			roots := rootsOf(leaves)
 			print(map[string]any{"root": hex.EncodeToString(roots[len(roots)-1]), "stored": stored(leaves)})
 		})
+	case len(os.Args) == 2 && os.Args[1] == "cosign":
+		cosigns()
+	case len(os.Args) == 2 && os.Args[1] == "cosigned":
+		cosignatures()
+	case len(os.Args) == 2 && os.Args[1] == "encrypt":
+		encrypt()
+	case len(os.Args) == 2 && os.Args[1] == "decrypt":
+		decrypt()
 	default:
-		must(0, fmt.Errorf("make SEED | check | notes | roots"))
+		must(0, fmt.Errorf("make SEED | check | notes | roots | cosign | cosigned | encrypt | decrypt"))
 	}
 	must(0, out.Flush())
 }
