@@ -12,6 +12,7 @@ import holders
 import logs
 import photos
 import thickness
+import tokens
 import vins
 from checks import Checks
 
@@ -22,6 +23,7 @@ def main() -> int:
         {name: programs / name for name in ("dump", "prove", "sidelong")} | {"logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
+    for area in (canonical, logs, heads, holders, tokens, photos, thickness, vins, fleets):
     for area in (canonical, logs, heads, holders, photos, thickness, vins, fleets):
     for area in (canonical, logs, heads, guide, photos, thickness, vins, fleets):
         began = time.monotonic()

@@ -1,10 +1,11 @@
-//! What others hold of a record and what can be shown with it: co-signatures, the owner's receipt.
+//! What others hold of a record and what can be shown with it: co-signatures, the owner's receipt, time tokens.
 
 #![allow(clippy::expect_used, clippy::panic, reason = "tests only")]
 
 mod cosign;
 mod hardware;
 mod receipt;
+mod timestamp;
 
 use sidelong_core::log::head::{self, Head, LogKey};
 use sidelong_core::log::tree::{self, InMemory};

@@ -13,6 +13,7 @@ mod merkle;
 mod pictures;
 mod sun;
 mod thickness;
+mod tokens;
 mod vehicles;
 
 use serde_json::Value;

@@ -11,6 +11,7 @@ pub mod head;
 pub mod receipt;
 pub mod proof;
 pub mod seal;
+pub mod timestamp;
 pub mod tree;
 pub mod verify;
 pub mod zip;

@@ -8,12 +8,15 @@
 //! - `entry-signed`: `{public, message, signature}` to `{holds}` or `{refused}`
 //! - `receipt`: `{log, public, note}` to `{letters, text, svg, note, vkey}`
 //! - `read-receipt`: a text to `{log, size, root, note}` or `{refused}`
+//! - `time-request`: `{checkpoint, nonce}` to `{request}`
+//! - `time-check`: `{answer, checkpoint, request, roots, more}` to `{at_ms, accuracy_us, …}` or `{refused, verdict}`
 
 use serde_json::{Value, json};
 use sidelong_core::log::cosign::{Witness, cosign, cosignatures};
 use sidelong_core::log::hardware::{DeskKey, Entry, Held, Statement, verify};
 use sidelong_core::log::head::LogKey;
 use sidelong_core::log::receipt::Receipt;
+use sidelong_core::log::timestamp;
 use sidelong_core::log::{Hash, canon};
 use std::error::Error;
 use std::io::{BufRead as _, Write as _};
@@ -31,7 +34,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         ["entry-signed"] => |given| Ok(refused(entry_signed(given))),
         ["receipt"] => make_receipt,
         ["read-receipt"] => |given| Ok(refused(read_receipt(given))),
-        _ => return Err("head | cosign | cosigned | entry | entry-signed | receipt | read-receipt".into()),
+        ["time-request"] => time_request,
+        ["time-check"] => time_check,
+        _ => return Err("head | cosign | cosigned | entry | entry-signed | receipt | read-receipt | time-request | time-check".into()),
     };
     let mut out = std::io::BufWriter::new(std::io::stdout().lock());
     for line in std::io::stdin().lock().lines() {
@@ -125,4 +130,35 @@ fn read_receipt(given: &Value) -> Answer {
         "root": canon::hex(&head.root.0),
         "note": canon::hex(&receipt.note()?),
     }))
+}
+
+fn time_request(given: &Value) -> Answer {
+    let nonce = bytes(given, "nonce")?.try_into().map_err(|_| "nonce: 8 bytes are needed")?;
+    let request = timestamp::Request::of(&bytes(given, "checkpoint")?, nonce)?;
+    Ok(json!({ "request": canon::hex(&request.to_der()?) }))
+}
+
+fn time_check(given: &Value) -> Answer {
+    let request = timestamp::Request::read(&bytes(given, "request")?)?;
+    let list = |key: &str| -> Result<Vec<Vec<u8>>, Box<dyn Error>> {
+        let all = given[key].as_array().ok_or_else(|| format!("{key}: a list is needed"))?;
+        all.iter().map(|it| bytes(&json!({ "it": it }), "it")).collect()
+    };
+    let (answer, checkpoint) = (bytes(given, "answer")?, bytes(given, "checkpoint")?);
+    Ok(match timestamp::check(&answer, &checkpoint, Some(&request), &list("roots")?, &list("more")?) {
+        Ok(stamp) => json!({
+            "at_ms": stamp.at_ms,
+            "accuracy_us": stamp.accuracy_us,
+            "not_later_than_ms": stamp.not_later_than_ms(),
+            "authority": stamp.authority,
+            "root": stamp.root,
+            "policy": stamp.policy,
+            "serial": stamp.serial,
+            "verdict": "Stamp",
+        }),
+        Err(why) => {
+            let name: String = format!("{why:?}").chars().take_while(|it| it.is_alphanumeric()).collect();
+            json!({ "refused": why.to_string(), "verdict": name })
+        }
+    })
 }
