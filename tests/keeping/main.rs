@@ -2,6 +2,7 @@
 //! public door, and for erasing through the store, which other parts build on.
 
 mod archive;
+mod backup;
 mod erase;
 mod export;
 mod pack;

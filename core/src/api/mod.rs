@@ -1,6 +1,7 @@
 //! The door: what phones, the desk tool and other programs call. Each method locks the notebook, decides, commits and
 //! returns what changed; no rule lives here.
 
+mod backup;
 mod bundle;
 mod calc;
 mod check;
@@ -15,6 +16,7 @@ mod platform;
 mod walk;
 mod words;
 
+pub use backup::{OldLogView, RestoreView, restore};
 pub use bundle::{BundleView, BundleWish};
 pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};

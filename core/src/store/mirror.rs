@@ -12,7 +12,7 @@ use std::io::{Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
 const SLOT: usize = 1024;
-const NAME: &str = "head.mirror";
+pub(super) const NAME: &str = "head.mirror";
 
 /// The mirror file of a store.
 #[derive(Debug)]

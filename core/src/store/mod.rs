@@ -7,6 +7,7 @@
 
 mod append;
 mod archive;
+mod backup;
 mod bag;
 mod bundle;
 mod check;
@@ -24,6 +25,7 @@ mod vault;
 
 pub use append::Remembered;
 pub use archive::{Archived, Brought, Released};
+pub use backup::Restoring;
 pub use bag::{Bag, open_bag};
 pub use bundle::{Bundled, Wish};
 pub use check::{Check, Finding};

@@ -52,6 +52,7 @@ impl Store {
         super::photos::sync_folder(folder)?;
         super::photos::sweep(folder)?;
         super::pack::sweep(folder)?;
+        super::backup::sweep(folder)?;
         let mut store = Self::over(folder, connection, Some(lock));
         let begun = has_own_log(&store.connection)?;
         store.own = Some(store.begin_log(key(begun)?)?);

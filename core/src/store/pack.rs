@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 const UNFOLDED: &str = "incoming-record";
 
 /// How every SQLite file begins: <https://www.sqlite.org/fileformat2.html>, section 1.3.
-const SQLITE: &[u8; 16] = b"SQLite format 3\0";
+pub(super) const SQLITE: &[u8; 16] = b"SQLite format 3\0";
 
 /// What was packed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -31,34 +31,10 @@ pub struct Packed {
 impl Store {
     /// Packs the record into a new file, with the originals if asked to. The file is there whole or not at all.
     pub fn pack(&self, file: &Path, with_photos: bool) -> Result<Packed, Error> {
-        let taken =
-            |reason: &str| Error::NotWritable { path: file.display().to_string(), reason: reason.to_owned() };
-        if fs::symlink_metadata(file).is_ok() {
-            return Err(taken("there is a file of this name already"));
-        }
-        let folder = file.parent().filter(|it| !it.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let draft = folder.join(format!(".sidelong-{}.new", std::process::id()));
-        let done = self.pack_into(&draft, with_photos).and_then(|packed| {
-            File::open(&draft).and_then(|it| it.sync_all()).map_err(|why| io(&draft, &why))?;
-            // Not a rename, which would go over a file that somebody put there in the meantime.
-            fs::hard_link(&draft, file)
-                .or_else(|_| {
-                    if file.exists() {
-                        Err(std::io::ErrorKind::AlreadyExists.into())
-                    } else {
-                        fs::rename(&draft, file)
-                    }
-                })
-                .map_err(|why| io(file, &why))?;
-            photos::sync_folder(folder)?;
-            Ok(packed)
-        });
-        photos::remove_if_there(&draft)?;
-        photos::remove_if_there(&beside(&draft))?;
-        done
+        new_file(file, |draft| self.pack_into(draft, with_photos))
     }
 
-    fn pack_into(&self, draft: &Path, with_photos: bool) -> Result<Packed, Error> {
+    pub(super) fn pack_into(&self, draft: &Path, with_photos: bool) -> Result<Packed, Error> {
         photos::remove_if_there(draft)?;
         // A store that is opened to read refuses every write, the ones into the new file included.
         let reads_only: bool = self.connection.pragma_query_value(None, "query_only", |row| row.get(0))?;
@@ -129,6 +105,35 @@ impl Store {
         let mut query = self.connection.prepare_cached("SELECT bytes FROM carried WHERE sha256 = ?1")?;
         Ok(query.query_row([sha256], |row| row.get(0)).optional()?)
     }
+}
+
+/// Has a file written under another name, synced, and only then given its own, whole. Never over one that is there.
+pub(super) fn new_file<T>(file: &Path, write: impl FnOnce(&Path) -> Result<T, Error>) -> Result<T, Error> {
+    let taken =
+        |reason: &str| Error::NotWritable { path: file.display().to_string(), reason: reason.to_owned() };
+    if fs::symlink_metadata(file).is_ok() {
+        return Err(taken("there is a file of this name already"));
+    }
+    let folder = file.parent().filter(|it| !it.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let draft = folder.join(format!(".sidelong-{}.new", std::process::id()));
+    let done = write(&draft).and_then(|written| {
+        File::open(&draft).and_then(|it| it.sync_all()).map_err(|why| io(&draft, &why))?;
+        // Not a rename, which would go over a file that somebody put there in the meantime.
+        fs::hard_link(&draft, file)
+            .or_else(|_| {
+                if file.exists() {
+                    Err(std::io::ErrorKind::AlreadyExists.into())
+                } else {
+                    fs::rename(&draft, file)
+                }
+            })
+            .map_err(|why| io(file, &why))?;
+        photos::sync_folder(folder)?;
+        Ok(written)
+    });
+    photos::remove_if_there(&draft)?;
+    photos::remove_if_there(&beside(&draft))?;
+    done
 }
 
 /// The journal that SQLite lays beside a file while it writes.
