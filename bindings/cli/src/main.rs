@@ -4,6 +4,7 @@
 //! Exit status: 0 done; 1 something was refused or found wrong; 2 the command line is off, or a claim that was required of
 //! a bundle is not proven; 3 a store or file could not be read or written.
 
+mod backup;
 mod bundle;
 mod day;
 mod demo;
@@ -162,6 +163,25 @@ enum Command {
         /// Without the original photos
         #[arg(long)]
         no_photos: bool,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Back the whole record up into one file that a passphrase opens
+    ///
+    /// The passphrase (at least 8 letters) is asked for, or taken from the variable SIDELONG_PASSPHRASE. The file is an age file;
+    /// the key with which this notebook signs is not in it, nor anything that was erased.
+    Backup {
+        /// The file to write; there must be none of this name
+        file: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Make a notebook from a backup, in an empty or new folder
+    ///
+    /// Every entry is checked. The notebook signs with a new key from here on.
+    Restore {
+        /// The backup; it is not changed
+        file: PathBuf,
         #[command(flatten)]
         store: StoreArg,
     },
@@ -351,6 +371,8 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::Pack { file, no_photos, store } => {
             show::packed(file, &read(store)?.pack(file.display().to_string(), !no_photos)?, args.json)
         }
+        Command::Backup { file, store } => backup::backup(store, file, args.json),
+        Command::Restore { file, store } => backup::restore(store, file, args.json),
         Command::Day { date, store } => day::day(store, date, locale, args.json),
         Command::ImportFleet { file, store, scope } => {
             day::import(store, file, scope.iter().map(|part| Scope::from(*part)).collect(), args.json)
