@@ -4,6 +4,7 @@ import sys
 import time
 from pathlib import Path
 
+import backups
 import canonical
 import fleets
 import guide
@@ -23,6 +24,7 @@ def main() -> int:
         {name: programs / name for name in ("dump", "prove", "sidelong")} | {"logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
+    for area in (canonical, logs, heads, holders, tokens, backups, photos, thickness, vins, fleets):
     for area in (canonical, logs, heads, holders, tokens, photos, thickness, vins, fleets):
     for area in (canonical, logs, heads, holders, photos, thickness, vins, fleets):
     for area in (canonical, logs, heads, guide, photos, thickness, vins, fleets):
