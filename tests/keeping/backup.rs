@@ -219,6 +219,12 @@ fn cut_off_restorings_begin_anew() {
         assert_eq!(notebook.check(None).expect("checks").findings, [], "{what}");
         assert!(notebook.check(None).expect("checks").notes.is_empty(), "{what}");
     }
+    // A backing up that was cut off leaves nothing readable behind the next opening.
+    let mut phone = phone;
+    fs::create_dir(phone.folder.join("outgoing-record")).expect("a folder");
+    fs::write(phone.folder.join("outgoing-record/sidelong.db"), "half a record").expect("written");
+    phone.reopen().expect("opens");
+    assert!(!phone.folder.join("outgoing-record").exists());
     // With the database in its place it is a notebook, and what is left beside it goes at the next opening.
     fs::create_dir(whole.join("sidelong-restoring")).expect("a folder");
     refused(back(&file, &whole, &platform), "it is not empty");

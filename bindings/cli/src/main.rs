@@ -13,6 +13,7 @@ mod look;
 mod platform;
 mod record;
 mod show;
+mod time_token;
 mod sun;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -308,6 +309,9 @@ enum Command {
     /// What a look could have shown, what was seen, and where to look next
     #[command(subcommand)]
     Look(look::Look),
+    /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and check the answer
+    #[command(subcommand)]
+    TimeToken(time_token::TimeToken),
     /// Look through everything that was recorded, byte for byte
     VerifyLog {
         #[command(flatten)]
@@ -390,6 +394,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::TimeToken(what) => time_token::run(what, args.json),
         Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),
         Command::Verify { asked } => bundle::check(asked, args.json),
         Command::Sun(asked) => sun::run(asked, args.json),
