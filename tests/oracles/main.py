@@ -24,10 +24,7 @@ def main() -> int:
         {name: programs / name for name in ("dump", "prove", "sidelong")} | {"logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
-    for area in (canonical, logs, heads, holders, tokens, backups, photos, thickness, vins, fleets):
-    for area in (canonical, logs, heads, holders, tokens, photos, thickness, vins, fleets):
-    for area in (canonical, logs, heads, holders, photos, thickness, vins, fleets):
-    for area in (canonical, logs, heads, guide, photos, thickness, vins, fleets):
+    for area in (canonical, logs, heads, holders, tokens, backups, guide, photos, thickness, vins, fleets):
         began = time.monotonic()
         area.check(checks)
         print(f"      {area.__name__}: {time.monotonic() - began:.1f} s")

@@ -13,8 +13,8 @@ mod look;
 mod platform;
 mod record;
 mod show;
-mod time_token;
 mod sun;
+mod time_token;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use sidelong_core::api::{Notebook, Reader};
