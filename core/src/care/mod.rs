@@ -1,0 +1,8 @@
+//! Care of the surfaces: what a product's sheet says, what a surface refuses, what a finding asks for next, and what
+//! follows from it later. Pure.
+//!
+//! A number of the trade that has no source is marked "common practice, no source"; a product's own sheet replaces it.
+
+pub mod spots;
+pub mod surface;
+pub mod words;

@@ -1,0 +1,244 @@
+//! The closed lists of care: surfaces, steps, and what is said of them. Pure. The words are the trade's where the
+//! trade has one; each is the same in Rust, in JSON and on screen.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident { $($variant:ident = $word:literal / $text:literal),* $(,)? })*) => { $(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[allow(missing_docs, reason = "a word says itself; `text` is how it reads")]
+        pub enum $name {
+            $(#[serde(rename = $word)] $variant),*
+        }
+
+        impl $name {
+            /// Every word of the list, in the order in which it is offered.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
+
+            /// The word as it is stored and exchanged.
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word),* }
+            }
+
+            /// How it reads inside a sentence.
+            pub fn text(self) -> &'static str {
+                match self { $(Self::$variant => $text),* }
+            }
+        }
+    )* };
+}
+
+words! {
+    /// What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
+    SurfaceKind {
+        PaintSolid = "paint-solid" / "solid paint",
+        PaintMetallic = "paint-metallic" / "metallic paint",
+        PaintMatt = "paint-matt" / "matt paint",
+        PaintSingleStage = "paint-single-stage" / "single-stage paint",
+        PaintFresh = "paint-fresh" / "fresh refinish",
+        PaintPeeling = "paint-peeling" / "paint whose clear peels",
+        PaintUnknown = "paint-unknown" / "paint of unknown finish",
+        Film = "film" / "clear film",
+        Wrap = "wrap" / "colour wrap",
+        FilmEdge = "film-edge" / "the edge of a film or wrap",
+        Decal = "decal" / "a decal",
+        Glass = "glass" / "glass",
+        GlassTinted = "glass-tinted" / "tinted inside face of glass",
+        WheelLacquered = "wheel-lacquered" / "painted and lacquered wheel",
+        WheelPowderCoated = "wheel-powder-coated" / "powder-coated wheel",
+        WheelDiamondCut = "wheel-diamond-cut" / "diamond-cut wheel",
+        WheelBare = "wheel-bare" / "bare polished wheel",
+        WheelAnodised = "wheel-anodised" / "anodised wheel",
+        WheelChrome = "wheel-chrome" / "chrome wheel",
+        WheelUnknown = "wheel-unknown" / "wheel of unknown finish",
+        TyreWall = "tyre-wall" / "tyre wall",
+        TyreTread = "tyre-tread" / "tyre tread",
+        TyreMotorcycle = "tyre-motorcycle" / "motorcycle tyre",
+        TrimTextured = "trim-textured" / "textured trim",
+        TrimGlossBlack = "trim-gloss-black" / "gloss-black trim",
+        TrimBright = "trim-bright" / "bright anodised trim",
+        Rubber = "rubber" / "rubber seal",
+        Lamp = "lamp" / "lamp",
+        SoftTop = "soft-top" / "soft top",
+        LeatherCoated = "leather-coated" / "coated leather",
+        LeatherBare = "leather-bare" / "bare leather",
+        Suede = "suede" / "nubuck or suede",
+        Fabric = "fabric" / "fabric",
+        Headlining = "headlining" / "headlining",
+        Carpet = "carpet" / "carpet",
+        PlasticInside = "plastic-inside" / "plastic inside",
+        Seat = "seat" / "seat",
+        Pedals = "pedals" / "pedals",
+        SteeringWheel = "steering-wheel" / "steering wheel",
+        Belt = "belt" / "belt",
+        Brake = "brake" / "brake",
+    }
+    /// What is done, in the usual order of a day. A product's sheet names the step that it is for.
+    Step {
+        Look = "look" / "a fresh look",
+        WheelCleaner = "wheel-cleaner" / "wheel cleaner",
+        AcidWheelCleaner = "acid-wheel-cleaner" / "acid wheel cleaner",
+        Wash = "wash" / "the wash",
+        Dry = "dry" / "drying",
+        Feel = "feel" / "the feel test",
+        TarRemover = "tar-remover" / "tar remover",
+        IronRemover = "iron-remover" / "iron remover",
+        MineralRemover = "mineral-remover" / "mineral remover",
+        ClayFine = "clay-fine" / "fine clay",
+        ClayMedium = "clay-medium" / "medium clay",
+        ClayHeavy = "clay-heavy" / "heavy clay",
+        Compound = "compound" / "machine compounding",
+        Polish = "polish" / "machine polishing",
+        PanelWipe = "panel-wipe" / "the panel wipe",
+        FirstLayer = "first-layer" / "the first layer",
+        Ceramic = "ceramic" / "ceramic coating",
+        Sealant = "sealant" / "sealant",
+        Wax = "wax" / "wax",
+        GlassCoating = "glass-coating" / "glass coating",
+        TrimCoating = "trim-coating" / "trim coating",
+        WheelProtectant = "wheel-protectant" / "wheel protectant",
+        TyreDressing = "tyre-dressing" / "tyre dressing",
+        LeatherCare = "leather-care" / "leather care",
+        FabricGuard = "fabric-guard" / "fabric guard",
+    }
+    /// What was found after a step: too much left, too much set, too little, none, or unevenly spread.
+    FoundSpot {
+        Residue = "residue" / "residue",
+        HighSpot = "high-spot" / "high spot",
+        ThinPlace = "thin-place" / "thin place",
+        MissedPlace = "missed-place" / "missed place",
+        Smear = "smear" / "smear",
+    }
+    /// How far what was put on has set.
+    SpotAge {
+        Fresh = "fresh" / "still fresh",
+        Later = "later" / "setting",
+        Cured = "cured" / "set",
+    }
+    /// How much of a panel.
+    Area {
+        TestSquare = "test-square" / "a test square of 30 × 30 cm",
+        Panel = "panel" / "the whole panel",
+    }
+}
+
+impl SurfaceKind {
+    /// Paint of the body, whatever its finish.
+    pub fn is_paint(self) -> bool {
+        use SurfaceKind::*;
+        matches!(
+            self,
+            PaintSolid
+                | PaintMetallic
+                | PaintMatt
+                | PaintSingleStage
+                | PaintFresh
+                | PaintPeeling
+                | PaintUnknown
+        )
+    }
+
+    /// A wheel, whatever its finish; a tyre is none.
+    pub fn is_wheel(self) -> bool {
+        use SurfaceKind::*;
+        matches!(
+            self,
+            WheelLacquered
+                | WheelPowderCoated
+                | WheelDiamondCut
+                | WheelBare
+                | WheelAnodised
+                | WheelChrome
+                | WheelUnknown
+        )
+    }
+
+    /// Something that drinks water and dries slowly.
+    pub fn is_cloth(self) -> bool {
+        matches!(self, Self::Fabric | Self::Headlining | Self::Carpet)
+    }
+}
+
+impl Step {
+    /// Clay of any grade.
+    pub fn is_clay(self) -> bool {
+        matches!(self, Self::ClayFine | Self::ClayMedium | Self::ClayHeavy)
+    }
+
+    /// Done with a machine and something that cuts.
+    pub fn is_machine(self) -> bool {
+        matches!(self, Self::Compound | Self::Polish)
+    }
+
+    /// Dissolves what sits on the surface.
+    pub fn is_chemical(self) -> bool {
+        matches!(self, Self::TarRemover | Self::IronRemover | Self::MineralRemover)
+    }
+
+    /// Left on the surface to protect or dress it.
+    pub fn is_layer(self) -> bool {
+        self >= Self::FirstLayer
+    }
+
+    /// Needs a product, and so can have a sheet.
+    pub fn has_product(self) -> bool {
+        !matches!(self, Self::Look | Self::Dry | Self::Feel)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_is_the_same_in_rust_and_in_json_and_comes_once() {
+        fn held<T: Serialize + for<'a> Deserialize<'a> + PartialEq + std::fmt::Debug + Copy>(
+            all: &[T],
+            word: impl Fn(T) -> &'static str,
+        ) {
+            let mut seen = std::collections::HashSet::new();
+            for one in all {
+                let json = serde_json::to_string(one).unwrap();
+                assert_eq!(json, format!("\"{}\"", word(*one)));
+                assert_eq!(serde_json::from_str::<T>(&json).unwrap(), *one);
+                assert!(seen.insert(word(*one)), "{json} comes twice");
+            }
+        }
+        held(SurfaceKind::ALL, SurfaceKind::word);
+        held(Step::ALL, Step::word);
+        held(FoundSpot::ALL, FoundSpot::word);
+        held(SpotAge::ALL, SpotAge::word);
+        held(Area::ALL, Area::word);
+    }
+
+    #[test]
+    fn steps_stand_in_the_order_of_a_day() {
+        use Step::*;
+        // Trade order (common practice, no source): wash, chemical before mechanical, wipe, then the most lasting layer
+        // first; glass, trim, wheels, tyres after the paint.
+        let order = [
+            Wash,
+            Dry,
+            Feel,
+            TarRemover,
+            ClayFine,
+            ClayMedium,
+            ClayHeavy,
+            Compound,
+            Polish,
+            PanelWipe,
+            FirstLayer,
+            Ceramic,
+            Sealant,
+            Wax,
+            GlassCoating,
+            TrimCoating,
+            WheelProtectant,
+            TyreDressing,
+            LeatherCare,
+        ];
+        assert!(order.windows(2).all(|two| two[0] < two[1]));
+        assert!(IronRemover < ClayFine && WheelCleaner < Wash);
+    }
+}
