@@ -3,6 +3,10 @@
 //!
 //! A number of the trade that has no source is marked "common practice, no source"; a product's own sheet replaces it.
 
+pub mod cloth;
+pub mod contamination;
+pub mod correction;
+pub mod sheet;
 pub mod spots;
 pub mod surface;
 pub mod words;

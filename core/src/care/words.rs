@@ -121,6 +121,44 @@ words! {
         TestSquare = "test-square" / "a test square of 30 × 30 cm",
         Panel = "panel" / "the whole panel",
     }
+    /// What a sheet's section size counts.
+    SectionOf {
+        SquareMm = "square-mm" / "mm, side of a square",
+        QuarterPanel = "quarter-panel" / "quarters of a panel",
+        Panel = "panel" / "panels",
+        Spot = "spot" / "spots",
+        HalfScreen = "half-screen" / "half screens",
+        Wheel = "wheel" / "wheels",
+        Tyre = "tyre" / "tyres",
+        SeatPanel = "seat-panel" / "seat panels",
+        Part = "part" / "parts",
+    }
+    /// The five waits after a layer; they are separate clocks.
+    Wait {
+        Touch = "touch" / "before it is touched",
+        Rain = "rain" / "kept dry",
+        Wash = "wash" / "without a wash",
+        Chemicals = "chemicals" / "without cleaners stronger than shampoo",
+        Full = "full" / "to full cure",
+    }
+    /// What a cloth zone is for, cleanest first (common practice, no source).
+    ZoneUse {
+        Coating = "coating" / "coatings",
+        UpperPaint = "upper-paint" / "upper paint",
+        LowerPaint = "lower-paint" / "lower paint and sills",
+        Glass = "glass" / "glass",
+        Inside = "inside" / "plastics inside",
+        Leather = "leather" / "leather",
+        Shuts = "shuts" / "door shuts",
+        Wheels = "wheels" / "wheels",
+        Tyres = "tyres" / "tyres, arches and engine",
+    }
+    /// Why a cloth, mitt, pad or piece of clay is out of use.
+    ClothOut {
+        Dropped = "dropped" / "dropped",
+        Grit = "grit" / "grit found in it",
+        Coating = "coating" / "used for a coating",
+    }
 }
 
 impl SurfaceKind {
@@ -210,6 +248,10 @@ mod tests {
         held(FoundSpot::ALL, FoundSpot::word);
         held(SpotAge::ALL, SpotAge::word);
         held(Area::ALL, Area::word);
+        held(SectionOf::ALL, SectionOf::word);
+        held(Wait::ALL, Wait::word);
+        held(ZoneUse::ALL, ZoneUse::word);
+        held(ClothOut::ALL, ClothOut::word);
     }
 
     #[test]
