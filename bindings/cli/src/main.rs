@@ -10,6 +10,7 @@ mod day;
 mod demo;
 mod keep;
 mod look;
+mod plan;
 mod platform;
 mod record;
 mod show;
@@ -309,6 +310,15 @@ enum Command {
     /// What a look could have shown, what was seen, and where to look next
     #[command(subcommand)]
     Look(look::Look),
+    /// Put agreed work into order, from surfaces, findings and product sheets
+    ///
+    /// The file is JSON: `surfaces` (each a `place` and a `kind`, with `findings`, `readings_um` and what else is known),
+    /// `agreed` (each a `step` and the places that it is `on`, with a `sheet` by name and version), and where wanted `sheets`,
+    /// `zones` for cloths, `facts`. What a sheet leaves out is common practice, no source, and is listed as such.
+    Plan {
+        /// The file
+        file: PathBuf,
+    },
     /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and check the answer
     #[command(subcommand)]
     TimeToken(time_token::TimeToken),
@@ -394,6 +404,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::Plan { file } => plan::run(file, args.json),
         Command::TimeToken(what) => time_token::run(what, args.json),
         Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),
         Command::Verify { asked } => bundle::check(asked, args.json),

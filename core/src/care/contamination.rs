@@ -222,7 +222,7 @@ impl Panel {
                 who: felt.who.clone(),
             },
             Finding::Did(did) => {
-                let saw = did.saw.map(|kind| format!("; saw: {}", word("mark-kind", kind.word())));
+                let saw = did.saw.map(|kind| format!("; saw: {}", word("kind", kind.word())));
                 let text = format!(
                     "{} on {}{}{}",
                     did.step.text(),
@@ -285,12 +285,12 @@ fn decide(panel: &Panel) -> Next {
     }
     let begin = washed.map_or(0, |at| at + 1);
     let since = || findings.iter().enumerate().skip(begin);
-    let felt = since().filter_map(|(at, finding)| match finding {
+    let mut felt = since().filter_map(|(at, finding)| match finding {
         Finding::Felt(felt) => Some((at, felt)),
         Finding::Did(_) => None,
     });
-    let worked = since().filter_map(|(at, finding)| finding.work().map(|did| (at, did))).last();
-    let (at, felt) = match (felt.last(), worked) {
+    let worked = since().filter_map(|(at, finding)| finding.work().map(|did| (at, did))).next_back();
+    let (at, felt) = match (felt.next_back(), worked) {
         (Some((felt_at, felt)), worked) if worked.is_none_or(|(at, _)| at < felt_at) => (felt_at, felt),
         (_, Some((at, did))) => {
             let reason = format!("Nobody has felt {} since {}.", did.on.text(), did.step.text());
@@ -301,7 +301,7 @@ fn decide(panel: &Panel) -> Next {
             return Next::new(Some(Step::Feel), Area::Panel, washed, reason);
         }
     };
-    let clay = since().filter_map(|(_, finding)| finding.work().filter(|did| did.step.is_clay())).last();
+    let clay = since().filter_map(|(_, finding)| finding.work().filter(|did| did.step.is_clay())).next_back();
     if felt.level == FeelLevel::Smooth {
         return match clay {
             Some(did) if did.on == Area::TestSquare && felt.on == Area::TestSquare => Next::new(

@@ -124,7 +124,7 @@ pub fn wanting(square: &Square, gauge_reads: bool) -> Vec<String> {
 
 /// The least aggressive next step of a panel that is to be corrected.
 pub fn next(panel: &Correction) -> Result<NextPolish, Error> {
-    check(panel)?;
+    panel.check("")?;
     let gauge_reads = panel.no_reading.is_none();
     let (step, on, reason, mut first) = decide(panel, gauge_reads);
     let mut readings_um = panel.readings_um.clone();
@@ -155,26 +155,30 @@ pub fn next(panel: &Correction) -> Result<NextPolish, Error> {
     Ok(NextPolish { step, on, reason, first, refused, notes })
 }
 
-fn check(panel: &Correction) -> Result<(), Error> {
-    for (number, reading_um) in panel.readings_um.iter().enumerate() {
-        thickness::checked(*reading_um)
-            .map_err(|why| Error::refused(format!("readings_um[{number}]"), why))?;
-    }
-    if panel.no_reading.is_some() && !panel.readings_um.is_empty() {
-        return Err(Error::refused("no_reading", "there are readings beside it"));
-    }
-    thickness::checked(panel.floor_um).map_err(|why| Error::refused("floor_um", why))?;
-    for (number, square) in panel.squares.iter().enumerate() {
-        if !square.step.is_machine() {
-            let reason = format!("{} is neither polish nor compound", square.step.text());
-            return Err(Error::refused(format!("squares[{number}].step"), reason));
+impl Correction {
+    /// Checks readings, floor and squares; `at` stands before the fields' names, for example `surfaces[2].`.
+    pub fn check(&self, at: &str) -> Result<(), Error> {
+        let reads = |field: String, um: u32| {
+            thickness::checked(um).map_err(|why| Error::refused(format!("{at}{field}"), why))
+        };
+        for (number, reading_um) in self.readings_um.iter().enumerate() {
+            reads(format!("readings_um[{number}]"), *reading_um)?;
         }
-        if let Some(lowest_um) = square.lowest_um {
-            thickness::checked(lowest_um)
-                .map_err(|why| Error::refused(format!("squares[{number}].lowest_um"), why))?;
+        if self.no_reading.is_some() && !self.readings_um.is_empty() {
+            return Err(Error::refused(format!("{at}no_reading"), "there are readings beside it"));
         }
+        reads("floor_um".to_owned(), self.floor_um)?;
+        for (number, square) in self.squares.iter().enumerate() {
+            if !square.step.is_machine() {
+                let reason = format!("{} is neither polish nor compound", square.step.text());
+                return Err(Error::refused(format!("{at}squares[{number}].step"), reason));
+            }
+            if let Some(lowest_um) = square.lowest_um {
+                reads(format!("squares[{number}].lowest_um"), lowest_um)?;
+            }
+        }
+        Ok(())
     }
-    Ok(())
 }
 
 fn decide(panel: &Correction, gauge_reads: bool) -> (Option<Step>, Area, String, Vec<String>) {

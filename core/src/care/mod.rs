@@ -3,9 +3,11 @@
 //!
 //! A number of the trade that has no source is marked "common practice, no source"; a product's own sheet replaces it.
 
+pub mod aftercare;
 pub mod cloth;
 pub mod contamination;
 pub mod correction;
+pub mod plan;
 pub mod sheet;
 pub mod spots;
 pub mod surface;

@@ -232,6 +232,29 @@ fn sentence(field: &str, text: &str, longest: usize) -> Result<(), Error> {
 }
 
 impl Sheet {
+    /// A sheet that states nothing but what it is for.
+    pub fn blank(name: impl Into<String>, kind: Step) -> Self {
+        Self {
+            name: name.into(),
+            version: 1,
+            kind,
+            surfaces: Vec::new(),
+            section: None,
+            coats: None,
+            dwell: None,
+            apply: None,
+            remove: None,
+            next_layer: None,
+            waits: Waits::default(),
+            air: None,
+            panel: None,
+            humidity: None,
+            life: None,
+            cautions: Vec::new(),
+            source: None,
+        }
+    }
+
     /// Its reference.
     pub fn reference(&self) -> SheetRef {
         SheetRef { name: self.name.clone(), version: self.version }

@@ -153,6 +153,24 @@ words! {
         Wheels = "wheels" / "wheels",
         Tyres = "tyres" / "tyres, arches and engine",
     }
+    /// How a surface must be before a step.
+    Prerequisite {
+        Clean = "clean" / "clean",
+        Dry = "dry" / "dry",
+        Cool = "cool" / "cool",
+        OilsWiped = "oils-wiped" / "oils wiped off",
+    }
+    /// Where the car stands most nights.
+    Sleeps {
+        Garage = "garage" / "in a garage",
+        Outside = "outside" / "outside",
+    }
+    /// How the owner washes.
+    WashHabit {
+        Hand = "hand" / "by hand",
+        Jet = "jet" / "with a jet",
+        Tunnel = "tunnel" / "in a tunnel with brushes",
+    }
     /// Why a cloth, mitt, pad or piece of clay is out of use.
     ClothOut {
         Dropped = "dropped" / "dropped",
@@ -190,6 +208,11 @@ impl SurfaceKind {
                 | WheelChrome
                 | WheelUnknown
         )
+    }
+
+    /// Inside the car.
+    pub fn is_inside(self) -> bool {
+        self >= Self::LeatherCoated && self != Self::Brake
     }
 
     /// Something that drinks water and dries slowly.
@@ -252,6 +275,19 @@ mod tests {
         held(Wait::ALL, Wait::word);
         held(ZoneUse::ALL, ZoneUse::word);
         held(ClothOut::ALL, ClothOut::word);
+        held(Prerequisite::ALL, Prerequisite::word);
+        held(Sleeps::ALL, Sleeps::word);
+        held(WashHabit::ALL, WashHabit::word);
+    }
+
+    #[test]
+    fn inside_is_what_one_sits_in() {
+        let inside: Vec<&str> =
+            SurfaceKind::ALL.iter().filter(|kind| kind.is_inside()).map(|kind| kind.word()).collect();
+        assert_eq!(
+            inside.join(" "),
+            "leather-coated leather-bare suede fabric headlining carpet plastic-inside seat pedals steering-wheel belt"
+        );
     }
 
     #[test]

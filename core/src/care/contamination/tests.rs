@@ -174,6 +174,8 @@ fn rough_stops_until_someone_has_looked_with_a_loupe() {
     let peeling = again.saw(MarkKind::ClearFailure).next();
     assert_eq!(peeling.step, None);
     assert_eq!(peeling.refused.unwrap().surface, SurfaceKind::PaintPeeling);
+    let lines = Bonnet::new().saw(MarkKind::IronFallout).0.history(Locale::EnGb);
+    assert_eq!(lines[0].text, "a fresh look on the whole panel; saw: iron fallout");
     // Rough stops the chemicals too.
     assert_eq!(Bonnet::new().felt(Rough, Whole).step().0, Some(Step::Look));
 }

@@ -1,0 +1,138 @@
+//! `sidelong plan`: what a file of work becomes, and every way in which the file can be wrong.
+
+#![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
+
+use serde_json::Value;
+use std::process::{Command, Output};
+
+/// Every field once: this is the file's shape by example.
+const WORK: &str = r#"{
+  "surfaces": [
+    {"place":"bonnet","kind":"paint-metallic","sections":["left half","right half"],"clean":true,"panel_mc":18000,
+     "wears":["sealant"],"chemical_first":"iron-remover",
+     "findings":[
+       {"felt":{"at_ms":1781014800000,"method":"bag","level":"steady-grit","reacted":["iron"],"on":"panel","who":"R."}},
+       {"did":{"at_ms":1781014900000,"step":"iron-remover","reacted":["iron"],"on":"panel","who":"R."}},
+       {"felt":{"at_ms":1781015000000,"method":"bag","level":"few-specks"}}],
+     "readings_um":[118,121,117,120,119],"floor_um":90,
+     "squares":[{"step":"polish","machine":"orbital","pad":"soft","polish":"Own polish","passes":3,"lowest_um":116,
+                 "photo_pair":true,"enough":true,"owner":"agreed"}]},
+    {"place":"front-left-tyre","kind":"tyre-wall"},
+    {"place":"front-bumper","kind":"paint-metallic","clean":true,"no_reading":"non-metal"}
+  ],
+  "agreed": [
+    {"step":"ceramic","on":["bonnet"],"sheet":{"name":"Own ceramic","version":1}},
+    {"step":"polish","on":["bonnet","front-bumper"]},
+    {"step":"clay-fine","on":["bonnet"]},
+    {"step":"tyre-dressing","on":["front-left-tyre"]}
+  ],
+  "sheets": [
+    {"name":"Own ceramic","version":1,"kind":"ceramic","surfaces":["paint-metallic"],
+     "section":{"of":"square-mm","least":300,"most":500},"coats":{"least":1,"most":2},
+     "dwell":{"least_s":60,"most_s":180},"apply":"Thin.","remove":"Two cloths.","next_layer":{"least_s":3600},
+     "waits":{"touch":{"least_s":3600},"rain":{"least_s":86400},"wash":{"least_s":604800},
+              "chemicals":{"least_s":604800},"full":{"least_s":1209600}},
+     "air":{"least_mc":10000,"most_mc":27000},"panel":{"least_mc":10000,"most_mc":27000},
+     "humidity":{"least_pct":40,"most_pct":70},"life":{"least_days":365,"most_days":730},
+     "cautions":["Away from flames."],"source":"the bottle"}
+  ],
+  "zones": [
+    {"name":"white","uses":["coating","upper-paint","glass","inside","leather"]},
+    {"name":"black","uses":["lower-paint","shuts","wheels","tyres"]}
+  ],
+  "facts": {"after_absence":true,"engine_hot":true,"high_voltage":true}
+}"#;
+
+fn plan(file: &str, json: bool) -> Output {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("work.json");
+    std::fs::write(&path, file).expect("written");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_sidelong"));
+    command.arg("plan").arg(&path);
+    if json {
+        command.arg("--json");
+    }
+    command.output().expect("the command runs")
+}
+
+#[test]
+fn a_file_of_work_becomes_steps_in_order() {
+    let output = plan(WORK, true);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let plan: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let steps = plan["steps"].as_array().expect("steps");
+    let on_bonnet =
+        |step: &&Value| step["on"].as_array().expect("on").iter().any(|on| on["place"] == "bonnet");
+    let words: Vec<&str> =
+        steps.iter().filter(on_bonnet).map(|step| step["step"].as_str().expect("a word")).collect();
+    assert_eq!(words.join(" "), "look feel clay-fine feel polish panel-wipe ceramic");
+    let ceramic = steps.iter().find(|step| step["step"] == "ceramic").expect("ceramic");
+    assert_eq!(ceramic["sheet"]["version"], 1);
+    assert_eq!((ceramic["dwell_least_s"].as_u64(), ceramic["dwell_most_s"].as_u64()), (Some(60), Some(180)));
+    assert_eq!(ceramic["usual"].as_array().expect("a list").len(), 0, "this sheet states everything");
+    assert_eq!(ceramic["ask"].as_array().expect("a list").len(), 3);
+    assert_eq!(ceramic["cloth_zone"], "white");
+    assert_eq!(plan["now"][0]["contamination"]["step"], "clay-fine");
+    assert_eq!(plan["now"][0]["contamination"]["on"], "test-square");
+    assert_eq!(plan["now"][0]["polish"]["on"], "panel");
+    assert_eq!(plan["kept_back"].as_array().expect("a list").len(), 0);
+}
+
+#[test]
+fn it_reads_without_json_too() {
+    let output = plan(WORK, false);
+    let text = String::from_utf8(output.stdout).expect("text");
+    for part in [
+        "   1  a fresh look [added]: bonnet (left half, right half), front-left-tyre, front-bumper",
+        "must be clean, dry, cool, oils wiped off",
+        "Where does the car sleep tonight?",
+        "off after 60 to 180 s",
+        "cloth: white",
+        "cloth: black",
+        "Away from flames.",
+        "High voltage",
+        "now       bonnet: fine clay.",
+    ] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+    let matt = plan(
+        &WORK.replace("\"kind\":\"paint-metallic\",\"sections\"", "\"kind\":\"paint-matt\",\"sections\""),
+        false,
+    );
+    let text = String::from_utf8(matt.stdout).expect("text");
+    assert!(text.contains("not done  machine polishing on bonnet: rubbing makes matt paint shine"), "{text}");
+}
+
+#[test]
+fn a_wrong_file_is_refused_with_the_place_that_is_wrong() {
+    for (from, to, field) in [
+        ("{", "", "file"),
+        ("paint-metallic", "paint", "surfaces[0].kind"),
+        ("panel_mc", "panel_c", "surfaces[0].panel_c"),
+        ("\"few-specks\"", "7", "surfaces[0].findings[2].felt.level"),
+        ("1781014900000", "1", "surfaces[0].findings[1].at_ms"),
+        ("[118,", "[118.5,", "surfaces[0].readings_um[0]"),
+        ("[118,", "[0,", "surfaces[0].readings_um[0]"),
+        ("\"version\":1}},", "\"version\":9}},", "agreed[0].sheet"),
+        ("\"on\":[\"front-left-tyre\"]", "\"on\":[\"keel\"]", "agreed[3].on[0]"),
+        (
+            "\"least_mc\":10000,\"most_mc\":27000},\"panel\"",
+            "\"least_mc\":30000,\"most_mc\":27000},\"panel\"",
+            "sheets[0].air",
+        ),
+        ("\"least_pct\":40", "\"least_pct\":-1", "sheets[0].humidity.least_pct"),
+        ("\"name\":\"black\"", "\"name\":\"white\"", "zones[1].name"),
+        ("\"after_absence\":true", "\"after_absence\":1", "facts.after_absence"),
+    ] {
+        for json in [false, true] {
+            let broken = WORK.replacen(from, to, 1);
+            assert_ne!(broken, WORK, "{from}");
+            let output = plan(&broken, json);
+            let said = String::from_utf8_lossy(&output.stderr).into_owned();
+            assert_eq!(output.status.code(), Some(1), "{from}: {said}");
+            assert!(said.contains(field) && output.stdout.is_empty(), "{from}: {said}");
+        }
+    }
+    let missing = Command::new(env!("CARGO_BIN_EXE_sidelong")).args(["plan", "no-such.json"]).output();
+    assert_eq!(missing.expect("the command runs").status.code(), Some(3));
+}

@@ -1,0 +1,136 @@
+//! What is to be done on one surface: each agreed step with its sheet, or why it is kept back. Pure.
+
+use super::{Agreement, KeptBack, Place, Plan, Work};
+use crate::care::contamination::{self, Finding};
+use crate::care::correction;
+use crate::care::sheet::{self, Sheet, SheetRef};
+use crate::care::surface::{self, Refusal, refusal};
+use crate::care::words::Step;
+use crate::error::Error;
+
+/// What is to be done on one surface, with its sheet and what of that is only usual; in the order of steps.
+#[derive(Debug, Default)]
+pub(super) struct Chosen(pub(super) Vec<(Step, Option<SheetRef>, Sheet, Vec<String>)>);
+
+impl Chosen {
+    pub(super) fn of(work: &Work, place: &Place, plan: &mut Plan) -> Result<Self, Error> {
+        let mut chosen = Self::default();
+        let on_place = |(_, agreement): &(usize, &Agreement)| agreement.on.contains(&place.place);
+        let agreed: Vec<(usize, &Agreement)> = work.agreed.iter().enumerate().filter(on_place).collect();
+        let steps: Vec<Step> = agreed.iter().map(|(_, agreement)| agreement.step).collect();
+        for (number, agreement) in agreed {
+            let step = agreement.step;
+            let field = format!("agreed[{number}].sheet");
+            let own = match &agreement.sheet {
+                None => None,
+                Some(kept) => {
+                    let standing = sheet::standing(&work.sheets, kept, &field)?;
+                    if standing.sheet.kind != step {
+                        let kind = standing.sheet.kind.text();
+                        return Err(Error::refused(field, format!("\"{}\" is for {kind}", kept.name)));
+                    }
+                    if let Some(edited) = standing.edited
+                        && !plan.notes.contains(&edited)
+                    {
+                        plan.notes.push(edited);
+                    }
+                    Some(standing.sheet)
+                }
+            };
+            if let Some(refusal) = against(place, step, own, &steps) {
+                match (surface::may_go_on(&refusal, agreement.set_aside.as_ref()), &agreement.set_aside) {
+                    (Ok(()), Some(set_aside)) => plan.notes.push(format!(
+                        "{} on {}, although {}: {}",
+                        step.text(),
+                        place.place,
+                        refusal.reason,
+                        set_aside.reason.trim()
+                    )),
+                    (refused, set_aside) => {
+                        let wanting =
+                            refused.err().filter(|_| set_aside.is_some()).map(|error| error.to_string());
+                        plan.kept_back.push(KeptBack { place: place.place.clone(), refusal, wanting });
+                        continue;
+                    }
+                }
+            }
+            let filled = sheet::fill(own.unwrap_or(&Sheet::blank("", step)))?;
+            let usual = filled.usual.iter().map(|name| (*name).to_owned()).collect();
+            chosen.0.push((step, agreement.sheet.clone(), filled.sheet, usual));
+        }
+        chosen.0.sort_by_key(|(step, ..)| *step);
+        Ok(chosen)
+    }
+
+    pub(super) fn any(&self, what: impl Fn(Step) -> bool) -> bool {
+        self.0.iter().any(|(step, ..)| what(*step))
+    }
+}
+
+/// What speaks against a step on a surface: the surface itself, the sheet, what is on it, what was found.
+fn against(place: &Place, step: Step, own: Option<&Sheet>, agreed: &[Step]) -> Option<Refusal> {
+    if let Some(refused) = refusal(place.kind, step) {
+        return Some(refused);
+    }
+    let refused = |reason: String| Some(Refusal { surface: place.kind, step, reason, may_override: true });
+    if let Some(own) = own.filter(|own| own.is_for(place.kind) == Some(false)) {
+        return refused(format!("the sheet of \"{}\" does not name {}", own.name, place.kind.text()));
+    }
+    let holds_on_wax = matches!(step, Step::Wax | Step::TyreDressing) || !step.is_layer();
+    let polished = agreed.iter().any(|step| step.is_machine());
+    if place.wears.contains(&Step::Wax) && !holds_on_wax && !polished {
+        return refused("wax is on it and nothing holds on wax: agree on what takes it off".to_owned());
+    }
+    if step.is_machine() {
+        let floor_um = place.floor_um.unwrap_or(correction::FLOOR_UM);
+        return correction::too_thin(place.kind, step, &place.readings_um, floor_um);
+    }
+    if step.is_clay() {
+        // Never as routine: what was felt last decides.
+        let next = contamination::next(&place.contamination(&Chosen::default())).ok()?;
+        if next.step.is_none() {
+            let found = next.refused.map(|found| Refusal { surface: place.kind, step, ..found });
+            return found.or_else(|| refused(format!("the feel test says: {}", next.reason)));
+        }
+        if !agreed.iter().any(|step| step.is_layer()) {
+            return refused("clay takes protection off, and none is agreed after it".to_owned());
+        }
+        if step != Step::ClayFine && !polished {
+            return refused("this clay marks paint, and no machine polishing is agreed after it".to_owned());
+        }
+    }
+    None
+}
+
+impl Place {
+    pub(super) fn contamination(&self, agreed: &Chosen) -> contamination::Panel {
+        contamination::Panel {
+            surface: self.kind,
+            clean: self.clean,
+            panel_mc: self.panel_mc,
+            findings: self.findings.clone(),
+            agreed: contamination::Agreed {
+                protection: agreed.any(Step::is_layer),
+                polish: agreed.any(Step::is_machine),
+                heavy_clay: agreed.any(|step| step == Step::ClayHeavy),
+            },
+            chemical_first: self.chemical_first,
+        }
+    }
+
+    pub(super) fn correction(&self) -> correction::Correction {
+        correction::Correction {
+            surface: self.kind,
+            readings_um: self.readings_um.clone(),
+            no_reading: self.no_reading,
+            floor_um: self.floor_um.unwrap_or(correction::FLOOR_UM),
+            squares: self.squares.clone(),
+        }
+    }
+
+    /// Whether a step was done since the last wash.
+    pub(super) fn has_had(&self, step: Step) -> bool {
+        let did = |finding: &Finding, step: Step| matches!(finding, Finding::Did(did) if did.step == step);
+        self.findings.iter().rev().take_while(|it| !did(it, Step::Wash)).any(|it| did(it, step))
+    }
+}
