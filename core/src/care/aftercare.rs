@@ -306,6 +306,7 @@ fn range_text(least: u32, most: u32) -> String {
     let fits = |(tenths, _): &&(u32, &str)| count(*tenths, least) >= 2;
     let (tenths, unit) = units.iter().find(fits).copied().unwrap_or((10, "days"));
     let (least, most) = (count(tenths, least), count(tenths, most));
+    let unit = if most == 1 { unit.trim_end_matches('s') } else { unit };
     if least == most { format!("{least} {unit}") } else { format!("{least} to {most} {unit}") }
 }
 

@@ -262,7 +262,6 @@ pub fn next(panel: &Panel) -> Result<Next, Error> {
         if let Some(refused) = refusal(panel.surface, step) {
             next.reason = format!("Nothing more here: {}.", refused.reason);
             next.step = None;
-            next.or.clear();
             next.refused = Some(refused);
         } else {
             prepare(panel, step, &mut next);

@@ -95,17 +95,6 @@ pub struct NextPolish {
     pub notes: Vec<String>,
 }
 
-/// The refusal that thin paint makes, if it does: the lowest of all readings decides.
-pub fn too_thin(surface: SurfaceKind, step: Step, readings_um: &[u32], floor_um: u32) -> Option<Refusal> {
-    let lowest_um = *readings_um.iter().min()?;
-    (lowest_um < floor_um).then(|| Refusal {
-        surface,
-        step,
-        reason: format!("the lowest reading, {lowest_um} µm, is under the floor of {floor_um} µm"),
-        may_override: true,
-    })
-}
-
 /// What is wanting of a square before the whole panel may follow.
 pub fn wanting(square: &Square, gauge_reads: bool) -> Vec<String> {
     let stated = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
@@ -127,13 +116,11 @@ pub fn next(panel: &Correction) -> Result<NextPolish, Error> {
     panel.check("")?;
     let gauge_reads = panel.no_reading.is_none();
     let (step, on, reason, mut first) = decide(panel, gauge_reads);
-    let mut readings_um = panel.readings_um.clone();
-    readings_um.extend(panel.squares.iter().filter_map(|square| square.lowest_um));
     let mut refused = Vec::new();
     let mut notes = Vec::new();
     if let Some(step) = step {
         refused.extend(refusal(panel.surface, step));
-        refused.extend(too_thin(panel.surface, step, &readings_um, panel.floor_um));
+        refused.extend(panel.too_thin(step));
         match panel.no_reading {
             None if panel.readings_um.len() < thickness::FEWEST_FOR_REMOVAL => first.insert(
                 0,
@@ -156,6 +143,18 @@ pub fn next(panel: &Correction) -> Result<NextPolish, Error> {
 }
 
 impl Correction {
+    /// The refusal that thin paint makes, if it does: the lowest of all readings decides, those of the squares among them.
+    pub fn too_thin(&self, step: Step) -> Option<Refusal> {
+        let squares = self.squares.iter().filter_map(|square| square.lowest_um);
+        let lowest_um = self.readings_um.iter().copied().chain(squares).min()?;
+        (lowest_um < self.floor_um).then(|| Refusal {
+            surface: self.surface,
+            step,
+            reason: format!("the lowest reading, {lowest_um} µm, is under the floor of {} µm", self.floor_um),
+            may_override: true,
+        })
+    }
+
     /// Checks readings, floor and squares; `at` stands before the fields' names, for example `surfaces[2].`.
     pub fn check(&self, at: &str) -> Result<(), Error> {
         let reads = |field: String, um: u32| {
@@ -372,13 +371,13 @@ mod tests {
     /// A shop floor of 90 µm and a roof edge reading 82.
     #[test]
     fn the_lowest_reading_decides_and_not_the_mean() {
-        let readings_um = [140, 138, 82, 141, 139];
-        let thin = too_thin(SurfaceKind::PaintSolid, Step::Compound, &readings_um, 90).unwrap();
+        let panel = Correction { readings_um: vec![140, 138, 82, 141, 139], ..roof() };
+        let thin = panel.too_thin(Step::Compound).unwrap();
         assert!(thin.may_override && thin.reason.contains("82 µm") && thin.reason.contains("90 µm"));
         let said = crate::care::surface::may_go_on(&thin, None).unwrap_err().to_string();
         assert!(said.contains("needs a reason"), "{said}");
-        assert!(too_thin(SurfaceKind::PaintSolid, Step::Compound, &[90, 200], 90).is_none());
-        let panel = Correction { readings_um: readings_um.to_vec(), ..roof() };
+        let enough = Correction { readings_um: vec![90, 200], ..roof() };
+        assert!(enough.too_thin(Step::Compound).is_none());
         assert_eq!(next(&panel).unwrap().refused, [Refusal { step: Step::Polish, ..thin }]);
         // What the square measures counts as well.
         let lower = Square { lowest_um: Some(89), ..complete(Step::Polish) };
@@ -413,6 +412,10 @@ mod tests {
         // 6.6 µm and its uncertainty reach over 8.
         let more = lifetime(&first, &latest.map(|um| um - 4), 2, LIFETIME_UM);
         assert!(more.may_be_over && more.text.contains("8 µm"), "{}", more.text);
+        // All the same, so that the limit is the gauge's own: 2 · √(2·4/3) µm, 3.3 rounded up; 4.7 and that is 8.0.
+        let even = lifetime(&[1_000; 10], &[995; 10], 2, LIFETIME_UM);
+        assert!(matches!(even.removal, Removal::Clear { tenths: 50, limit_tenths: 33 }), "{even:?}");
+        assert!(even.may_be_over && !lifetime(&[1_000; 10], &[996; 10], 2, LIFETIME_UM).may_be_over);
         assert!(!lifetime(&latest, &first.map(|um| um + 40), 2, LIFETIME_UM).may_be_over);
     }
 

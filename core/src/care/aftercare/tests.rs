@@ -175,6 +175,30 @@ fn the_newest_coat_counts_and_the_soonest_comes_first() {
 }
 
 #[test]
+fn layers_of_one_place_and_places_of_one_layer_are_told_apart() {
+    let waxed = Laid { place: "bonnet".to_owned(), finished_ms: FINISHED_MS + DAY_MS, ..wax() };
+    let roof = Laid { place: "roof".to_owned(), finished_ms: FINISHED_MS + 2 * DAY_MS, ..ceramic() };
+    let after = aftercare(&[ceramic(), waxed, roof], &sheets(), &CarUse::default()).unwrap();
+    let mut found: Vec<String> =
+        after.look_again.iter().map(|it| format!("{} {}", it.place, it.step.word())).collect();
+    found.sort();
+    assert_eq!(found, ["bonnet ceramic", "bonnet wax", "roof ceramic"]);
+    // One habit of one layer stands, whatever else was done.
+    assert!(after.lines.iter().any(|line| line.text.contains("2 to 4 weeks")));
+    // The later finish is named, in whatever order the layers were given.
+    let late = Laid { place: "boot-lid".to_owned(), finished_ms: FINISHED_MS + HOUR_MS, ..ceramic() };
+    let after = aftercare(&[late, ceramic()], &sheets(), &CarUse::default()).unwrap();
+    assert_eq!(until(&after, Wait::Rain), Some(FINISHED_MS + 25 * HOUR_MS));
+}
+
+#[test]
+fn without_a_sheet_common_practice_of_that_layer_counts() {
+    let after = aftercare(&[Laid { sheet: None, ..wax() }], &[], &CarUse::default()).unwrap();
+    assert_eq!(after.look_again[0].reasons, ["Wax: 3 to 6 weeks"]);
+    assert_eq!(until(&after, Wait::Rain), Some(FINISHED_MS + 4 * HOUR_MS));
+}
+
+#[test]
 fn a_sheet_edited_after_the_job_changes_nothing_and_is_told() {
     let before = aftercare(&[ceramic()], &sheets(), &CarUse::default()).unwrap();
     let mut edited = sheets();
@@ -201,10 +225,11 @@ fn times_read_as_people_say_them() {
             "2 to 3 months",
             "13 to 26 months",
             "2 to 5 years",
-            "1 days",
+            "1 day",
             "4 months"
         ]
     );
+    assert_eq!([60, 3_601, 86_401].map(time_text), ["1 min", "3601 s", "86401 s"]);
     let times = [45, 90, 900, 3_600, 86_400, 172_800, 604_800].map(time_text);
     assert_eq!(times, ["45 s", "90 s", "15 min", "1 h", "24 h", "2 days", "7 days"]);
 }
@@ -220,5 +245,9 @@ fn what_cannot_be_is_refused_by_its_field() {
     let unknown = Some(SheetRef { name: "Other".to_owned(), version: 1 });
     assert_eq!(field(Laid { sheet: unknown, ..ceramic() }), "laid[1].sheet");
     assert_eq!(field(Laid { finished_ms: i64::MAX, ..ceramic() }), "laid[1].finished_ms");
+    let mut twice = sheets();
+    twice.push(Sheet { life: None, ..twice[0].clone() });
+    let said = aftercare(&[ceramic()], &twice, &CarUse::default());
+    assert!(matches!(said, Err(Error::Refused { field, .. }) if field == "sheets[3].version"));
     assert_eq!(field(Laid { finished_ms: -1, ..ceramic() }), "laid[1].finished_ms");
 }

@@ -176,6 +176,11 @@ fn rough_stops_until_someone_has_looked_with_a_loupe() {
     assert_eq!(peeling.refused.unwrap().surface, SurfaceKind::PaintPeeling);
     let lines = Bonnet::new().saw(MarkKind::IronFallout).0.history(Locale::EnGb);
     assert_eq!(lines[0].text, "a fresh look on the whole panel; saw: iron fallout");
+    // Two entries of one moment stand in the order in which they were made.
+    let mut same = Bonnet::new().felt(SteadyGrit, Whole).felt(Smooth, Whole);
+    let Finding::Felt(felt) = &mut same.0.findings[1] else { unreachable!() };
+    felt.at_ms = 0;
+    assert_eq!(same.step(), (None, Whole));
     // Rough stops the chemicals too.
     assert_eq!(Bonnet::new().felt(Rough, Whole).step().0, Some(Step::Look));
 }
@@ -189,6 +194,11 @@ fn the_next_grade_needs_a_failed_square_and_what_was_agreed() {
     assert_eq!((next.step, next.on), (Some(Step::ClayMedium), TestSquare));
     assert_eq!(next.first.len(), 1, "{:?}", next.first);
     assert!(next.first[0].contains("machine polishing"));
+    assert!(
+        !next.how.iter().any(|line| line.contains("left where they are")),
+        "that is more than a few specks"
+    );
+    assert!(next.how.iter().any(|line| line.contains("Fold it")));
     medium.0.agreed.polish = true;
     assert!(medium.next().first.is_empty());
 
@@ -205,6 +215,17 @@ fn the_next_grade_needs_a_failed_square_and_what_was_agreed() {
     let spent = heavy.did(Step::ClayHeavy, TestSquare, &[]).felt(FewSpecks, TestSquare);
     let next = spent.next();
     assert!(next.step.is_none() && next.reason.contains("in the paint"), "{}", next.reason);
+}
+
+#[test]
+fn a_square_that_nobody_felt_lets_nothing_follow() {
+    // Felt elsewhere on the panel, not on the square: the square stands open.
+    let elsewhere =
+        Bonnet::past_chemicals(SteadyGrit).did(Step::ClayFine, TestSquare, &[]).felt(FewSpecks, Whole);
+    let next = elsewhere.next();
+    assert_eq!((next.step, next.on), (Some(Step::ClayFine), TestSquare));
+    assert!(next.reason.contains("after the chemicals"), "{}", next.reason);
+    assert!(!next.how.iter().any(|line| line.contains("left where they are")));
 }
 
 #[test]

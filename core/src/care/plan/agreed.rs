@@ -16,8 +16,13 @@ impl Chosen {
     pub(super) fn of(work: &Work, place: &Place, plan: &mut Plan) -> Result<Self, Error> {
         let mut chosen = Self::default();
         let on_place = |(_, agreement): &(usize, &Agreement)| agreement.on.contains(&place.place);
-        let agreed: Vec<(usize, &Agreement)> = work.agreed.iter().enumerate().filter(on_place).collect();
-        let steps: Vec<Step> = agreed.iter().map(|(_, agreement)| agreement.step).collect();
+        let mut agreed: Vec<(usize, &Agreement)> = work.agreed.iter().enumerate().filter(on_place).collect();
+        // A layer may rest on a polish, clay on both: what was kept back holds nothing up.
+        agreed.sort_by_key(|(_, agreement)| match agreement.step {
+            step if step.is_machine() => 0,
+            step if step.is_layer() => 1,
+            _ => 2,
+        });
         for (number, agreement) in agreed {
             let step = agreement.step;
             let field = format!("agreed[{number}].sheet");
@@ -37,7 +42,8 @@ impl Chosen {
                     Some(standing.sheet)
                 }
             };
-            if let Some(refusal) = against(place, step, own, &steps) {
+            let mut goes_on = true;
+            for refusal in against(place, step, own, &chosen) {
                 match (surface::may_go_on(&refusal, agreement.set_aside.as_ref()), &agreement.set_aside) {
                     (Ok(()), Some(set_aside)) => plan.notes.push(format!(
                         "{} on {}, although {}: {}",
@@ -50,9 +56,12 @@ impl Chosen {
                         let wanting =
                             refused.err().filter(|_| set_aside.is_some()).map(|error| error.to_string());
                         plan.kept_back.push(KeptBack { place: place.place.clone(), refusal, wanting });
-                        continue;
+                        goes_on = false;
                     }
                 }
+            }
+            if !goes_on {
+                continue;
             }
             let filled = sheet::fill(own.unwrap_or(&Sheet::blank("", step)))?;
             let usual = filled.usual.iter().map(|name| (*name).to_owned()).collect();
@@ -67,39 +76,42 @@ impl Chosen {
     }
 }
 
-/// What speaks against a step on a surface: the surface itself, the sheet, what is on it, what was found.
-fn against(place: &Place, step: Step, own: Option<&Sheet>, agreed: &[Step]) -> Option<Refusal> {
-    if let Some(refused) = refusal(place.kind, step) {
-        return Some(refused);
-    }
-    let refused = |reason: String| Some(Refusal { surface: place.kind, step, reason, may_override: true });
+/// Everything that speaks against a step on a surface: the surface itself, the sheet, what is on it, what was found. Each
+/// has to be set aside by itself.
+fn against(place: &Place, step: Step, own: Option<&Sheet>, agreed: &Chosen) -> Vec<Refusal> {
+    let mut found: Vec<Refusal> = refusal(place.kind, step).into_iter().collect();
+    let because = |reason: String| Refusal { surface: place.kind, step, reason, may_override: true };
     if let Some(own) = own.filter(|own| own.is_for(place.kind) == Some(false)) {
-        return refused(format!("the sheet of \"{}\" does not name {}", own.name, place.kind.text()));
+        found.push(because(format!("the sheet of \"{}\" does not name {}", own.name, place.kind.text())));
     }
+    let polished = agreed.any(Step::is_machine);
     let holds_on_wax = matches!(step, Step::Wax | Step::TyreDressing) || !step.is_layer();
-    let polished = agreed.iter().any(|step| step.is_machine());
     if place.wears.contains(&Step::Wax) && !holds_on_wax && !polished {
-        return refused("wax is on it and nothing holds on wax: agree on what takes it off".to_owned());
+        found.push(because("wax is on it and nothing holds on wax: agree on what takes it off".to_owned()));
     }
     if step.is_machine() {
-        let floor_um = place.floor_um.unwrap_or(correction::FLOOR_UM);
-        return correction::too_thin(place.kind, step, &place.readings_um, floor_um);
+        found.extend(place.correction().too_thin(step));
     }
-    if step.is_clay() {
-        // Never as routine: what was felt last decides.
-        let next = contamination::next(&place.contamination(&Chosen::default())).ok()?;
-        if next.step.is_none() {
-            let found = next.refused.map(|found| Refusal { surface: place.kind, step, ..found });
-            return found.or_else(|| refused(format!("the feel test says: {}", next.reason)));
+    // Never as routine: what was felt last decides. Where the surface refuses clay anyway, that was said.
+    if step.is_clay() && found.is_empty() {
+        if let Ok(next) = contamination::next(&place.contamination(&Chosen::default()))
+            && next.step.is_none()
+        {
+            found.push(match next.refused {
+                Some(failing) => Refusal { surface: place.kind, step, ..failing },
+                None => because(format!("the feel test says: {}", next.reason)),
+            });
         }
-        if !agreed.iter().any(|step| step.is_layer()) {
-            return refused("clay takes protection off, and none is agreed after it".to_owned());
+        if !agreed.any(Step::is_layer) {
+            found.push(because("clay takes protection off, and none is agreed after it".to_owned()));
         }
         if step != Step::ClayFine && !polished {
-            return refused("this clay marks paint, and no machine polishing is agreed after it".to_owned());
+            found.push(because(
+                "this clay marks paint, and no machine polishing is agreed after it".to_owned(),
+            ));
         }
     }
-    None
+    found
 }
 
 impl Place {

@@ -121,6 +121,13 @@ fn a_step_says_what_it_needs_with_what_and_how_long_after_the_one_before() {
         Some((Step::FirstLayer, 3_600, None))
     );
     assert!(ceramic.how.iter().any(|line| line == "Air 10 to 27 °C."), "{:?}", ceramic.how);
+    assert!(sealant.how.iter().any(|line| line.contains("crossing passes")));
+    assert!(sealant.how.iter().any(|line| line.contains("Buff when hazed")));
+    assert_eq!(sealant.sheet, Some(SheetRef { name: "Own sealant".to_owned(), version: 1 }));
+    assert_eq!(sealant.coat, None);
+    assert!(find(Step::Wax).cautions.iter().any(|line| line.contains("Not under a coating")));
+    assert!(find(Step::ClayFine).reason.contains("still feels rough"));
+    assert!(find(Step::Polish).reason.contains("owner's yes"));
     assert!(ceramic.how.iter().any(|line| line == "Humidity 40 to 70 %."));
     assert!(ceramic.how.iter().any(|line| line == "Keep it dry for 24 h."));
     assert_eq!(ceramic.cloth_zone.as_deref(), Some("coatings"));
@@ -143,6 +150,9 @@ fn the_crews_own_zones_are_named() {
     let made = plan(&own).unwrap();
     let ceramic = made.steps.iter().find(|step| step.step == Step::Ceramic).unwrap();
     assert_eq!(ceramic.cloth_zone.as_deref(), Some("white, single use"));
+    let mut twice = own.clone();
+    twice.zones[1].name = "white, single use".to_owned();
+    assert_eq!(field(plan(&twice)), "zones[1].name");
     own.zones.pop();
     assert_eq!(field(plan(&own)), "zones");
 }
@@ -191,6 +201,31 @@ fn a_chemical_that_was_used_since_the_wash_is_not_added_again() {
 }
 
 #[test]
+fn a_chemical_alone_adds_no_other() {
+    let mut tar = saloon();
+    tar.agreed.retain(|agreement| agreement.step == Step::ClayFine);
+    tar.agreed[0].step = Step::TarRemover;
+    assert_eq!(words(&plan(&tar).unwrap(), "roof"), "wash dry feel tar-remover feel");
+}
+
+#[test]
+fn heavy_clay_needs_its_own_agreement() {
+    let found = |step: &str| format!(r#"{{"did":{{"at_ms":0,"step":"{step}","on":"test-square"}}}}"#);
+    let felt = r#"{"felt":{"at_ms":0,"method":"bag","level":"steady-grit","on":"test-square"}}"#;
+    let iron = r#"{"did":{"at_ms":0,"step":"iron-remover"}}"#;
+    let findings = format!("[{iron},{},{felt},{},{felt}]", found("clay-fine"), found("clay-medium"));
+    let mut work = saloon();
+    work.surfaces[0].clean = true;
+    work.surfaces[0].findings = sheet::read(findings.as_bytes()).unwrap();
+    let next = |work: &Work| plan(work).unwrap().now[0].contamination.clone().unwrap();
+    assert_eq!(next(&work).step, Some(Step::ClayHeavy));
+    assert!(next(&work).first.iter().any(|line| line.contains("own consent")));
+    work.agreed[10].step = Step::ClayHeavy;
+    work.agreed[10].on = vec!["bonnet".to_owned()];
+    assert!(next(&work).first.is_empty(), "{:?}", next(&work).first);
+}
+
+#[test]
 fn a_clean_surface_is_not_washed_again() {
     let mut clean = saloon();
     clean.surfaces[1].clean = true;
@@ -208,7 +243,7 @@ fn what_a_surface_refuses_is_kept_back_unless_it_is_set_aside() {
         let made = plan(work).unwrap();
         made.kept_back.iter().map(|kept| format!("{} {}", kept.place, kept.refusal.step.word())).collect()
     };
-    assert_eq!(kept(&wrong), ["bonnet wax", "bonnet polish", "bonnet clay-fine"]);
+    assert_eq!(kept(&wrong), ["bonnet polish", "bonnet wax", "bonnet clay-fine"]);
     assert!(!words(&plan(&wrong).unwrap(), "bonnet").contains("polish"));
     let consent = r#"{"reason":"a bird mark","answer":"agreed","by":"owner"}"#;
     wrong.agreed[9].set_aside = Some(sheet::read(consent.as_bytes()).unwrap());
@@ -223,12 +258,57 @@ fn what_a_surface_refuses_is_kept_back_unless_it_is_set_aside() {
 }
 
 #[test]
+fn what_is_kept_back_holds_nothing_up() {
+    let mut work = saloon();
+    work.agreed[10].step = Step::ClayMedium;
+    work.agreed[10].on = vec!["bonnet".to_owned()];
+    assert!(plan(&work).unwrap().kept_back.is_empty());
+    // Thin paint keeps the polish back, and with it the clay that marks paint; wax on it keeps the layers back.
+    work.surfaces[0].readings_um[0] = 82;
+    let kept = |work: &Work| -> String {
+        let made = plan(work).unwrap();
+        made.kept_back.iter().map(|kept| kept.refusal.step.word()).collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(kept(&work), "polish clay-medium");
+    work.surfaces[0].wears = vec![Step::Wax];
+    work.agreed.retain(|agreement| agreement.step != Step::Wax);
+    assert_eq!(
+        kept(&work),
+        "polish sealant ceramic first-layer clay-medium clay-medium",
+        "two reasons against the clay"
+    );
+}
+
+#[test]
+fn each_refusal_is_set_aside_by_itself() {
+    let mut both = saloon();
+    both.surfaces[0].kind = SurfaceKind::PaintFresh;
+    both.surfaces[0].readings_um[0] = 82;
+    both.agreed.retain(|agreement| agreement.step == Step::Polish);
+    let made = plan(&both).unwrap();
+    assert_eq!(made.kept_back.len(), 2);
+    let consent = r#"{"reason":"deep marks","answer":"agreed","by":"owner"}"#;
+    both.agreed[0].set_aside = Some(sheet::read(consent.as_bytes()).unwrap());
+    let notes = plan(&both).unwrap().notes;
+    assert!(notes.len() == 2 && notes[0].contains("soft") && notes[1].contains("82 µm"), "{notes:?}");
+    // What nobody can set aside stays, whatever else was.
+    both.surfaces[0].kind = SurfaceKind::PaintPeeling;
+    let made = plan(&both).unwrap();
+    assert!(made.kept_back.len() == 1 && !made.kept_back[0].refusal.may_override);
+    assert!(!words(&made, "bonnet").contains("polish"));
+}
+
+#[test]
 fn thin_paint_keeps_the_polish_back() {
     let mut thin = saloon();
     thin.surfaces[0].readings_um[2] = 82;
     let made = plan(&thin).unwrap();
     assert_eq!(made.kept_back.len(), 1);
     assert!(made.kept_back[0].refusal.reason.contains("82 µm"));
+    let square = r#"[{"step":"polish","lowest_um":81}]"#;
+    let mut squared = saloon();
+    squared.surfaces[0].squares = sheet::read(square.as_bytes()).unwrap();
+    assert_eq!(plan(&squared).unwrap().kept_back.len(), 1, "what the square measured counts");
     thin.surfaces[0].floor_um = Some(80);
     assert!(plan(&thin).unwrap().kept_back.is_empty());
 }
