@@ -157,6 +157,8 @@ fn use_shortens_a_life_and_says_why() {
 
     let after = aftercare(&[ceramic()], &sheets(), &heat).unwrap();
     let again = &after.look_again[0];
+    // 320 days of 86,400,000 ms.
+    assert_eq!(again.from_ms - FINISHED_MS, 27_648_000_000);
     assert_eq!(again.reasons, ["Own ceramic: 13 to 26 months", "heat and strong sun"]);
     assert!(
         again.text.contains("after about 11 to 21 months") && again.text.contains("suggestion"),

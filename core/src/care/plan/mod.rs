@@ -233,14 +233,20 @@ pub fn plan(work: &Work) -> Result<Plan, Error> {
     }
     // Stable: within a step, surfaces stay in the order in which they were given.
     ranked.sort_by_key(|(rank, planned)| (*rank, planned.coat));
-    for (_, planned) in ranked {
-        let same = plan.steps.iter_mut().find(|earlier| {
-            Planned { on: Vec::new(), ..(*earlier).clone() } == Planned { on: Vec::new(), ..planned.clone() }
-        });
-        match same {
-            Some(earlier) => earlier.on.extend(planned.on),
-            None => plan.steps.push(planned),
+    // What is the same on several surfaces is one step; `on` is kept apart so that the rest can be compared.
+    let mut places: Vec<Vec<On>> = Vec::new();
+    for (_, mut planned) in ranked {
+        let on = std::mem::take(&mut planned.on);
+        match plan.steps.iter().position(|earlier| *earlier == planned) {
+            Some(at) => places[at].extend(on),
+            None => {
+                plan.steps.push(planned);
+                places.push(on);
+            }
         }
+    }
+    for (step, on) in plan.steps.iter_mut().zip(places) {
+        step.on = on;
     }
     let mut asked = false;
     for step in &mut plan.steps {

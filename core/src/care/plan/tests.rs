@@ -3,6 +3,8 @@
 use super::*;
 use crate::record::words::FeelLevel;
 
+mod any_work;
+
 /// A saloon whose bonnet is coated; wax goes over the coating; the rest is dressed.
 const SALOON: &str = r#"{
   "surfaces": [
