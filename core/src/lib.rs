@@ -10,6 +10,7 @@
 uniffi::setup_scaffolding!();
 
 pub mod api; // the door
+pub mod care; // pure: dew point, schedule, clocks, due dates
 pub mod care; // pure: product sheets, what a surface refuses, the next step, aftercare
 pub mod decide; // pure: one file per verb
 pub mod error; // the public error

@@ -1,4 +1,5 @@
 //! Published check values: numbers that others computed or printed, each with its source beside it in
+//! `dew_point.json`, `integrity.json`, `pictures.json`, `reflection.json`, `thickness.json` and `vehicles.json`. Values whose licence keeps them out of this repository are read from
 //! `integrity.json`, `pictures.json`, `reflection.json`, `sun.json`, `thickness.json` and
 //! `vehicles.json`. Values whose licence keeps them out of this repository are read from
 //! `shared/check-values` (see `build.rs`); where that is absent, their tests are listed as ignored.
@@ -6,6 +7,7 @@
 #![allow(clippy::expect_used, clippy::panic, reason = "tests only")]
 
 mod canonical;
+mod dew_point;
 mod ids;
 mod keys;
 mod light;

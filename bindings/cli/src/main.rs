@@ -14,6 +14,7 @@ mod plan;
 mod platform;
 mod record;
 mod show;
+mod timing;
 mod sun;
 mod time_token;
 
@@ -310,6 +311,22 @@ enum Command {
     /// What a look could have shown, what was seen, and where to look next
     #[command(subcommand)]
     Look(look::Look),
+    /// Dew point of air, and how far a panel lies above it
+    ///
+    /// By Hyland and Wexler (ASHRAE), -40 to 60 °C and 1 to 100 %. `margin_c` is panel minus dew point; `meets_margin` says whether
+    /// that is at least 3 °C.
+    #[command(allow_negative_numbers = true)]
+    DewPoint {
+        /// Air, °C
+        #[arg(long, value_name = "CELSIUS")]
+        air_c: f64,
+        /// Relative humidity, %
+        #[arg(long, value_name = "PERCENT")]
+        rh: f64,
+        /// Panel, °C
+        #[arg(long, value_name = "CELSIUS")]
+        panel_c: Option<f64>,
+    },
     /// Put agreed work into order, from surfaces, findings and product sheets
     ///
     /// The file is JSON: `surfaces` (each a `place` and a `kind`, with `findings`, `readings_um` and what else is known),
@@ -404,6 +421,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::DewPoint { air_c, rh, panel_c } => timing::dew_point(*air_c, *rh, *panel_c, args.json),
         Command::Plan { file } => plan::run(file, args.json),
         Command::TimeToken(what) => time_token::run(what, args.json),
         Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),

@@ -1,3 +1,6 @@
+//! Care: what time and weather ask of the work. Pure: no clock is read here, all times are handed in.
+
+pub mod air;
 //! Care of the surfaces: what a product's sheet says, what a surface refuses, what a finding asks for next, and what
 //! follows from it later. Pure.
 //!
