@@ -311,6 +311,17 @@ enum Command {
     /// What a look could have shown, what was seen, and where to look next
     #[command(subcommand)]
     Look(look::Look),
+    /// Plan a coating: who applies and levels which section when
+    ///
+    /// The file is JSON: `people` [{"name"}], `sections` [{"name","layers":[{"apply_s","wait_least_s","wait_most_s","level_s",
+    /// "cure_least_s","cure_most_s","person","applied","levelled"}]}], `open_limit` (1), `hand_over` (false), `now_s` (0),
+    /// `late_allowed` (false), `from_s` of people and sections (0). Whole seconds. What has begun is given as `applied` and `levelled`
+    /// {"person","start_s","end_s"}, without an end while it runs. The plan finishes as soon as was found; if nothing
+    /// fits, the windows that break are named and the exit status is 1.
+    Schedule {
+        /// The file, or - for standard input
+        file: PathBuf,
+    },
     /// Dew point of air, and how far a panel lies above it
     ///
     /// By Hyland and Wexler (ASHRAE), -40 to 60 °C and 1 to 100 %. `margin_c` is panel minus dew point; `meets_margin` says whether
@@ -421,6 +432,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
+        Command::Schedule { file } => timing::schedule(file, args.json),
         Command::DewPoint { air_c, rh, panel_c } => timing::dew_point(*air_c, *rh, *panel_c, args.json),
         Command::Plan { file } => plan::run(file, args.json),
         Command::TimeToken(what) => time_token::run(what, args.json),

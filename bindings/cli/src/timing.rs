@@ -1,9 +1,12 @@
-//! `sidelong dew-point`: what the air asks of the work.
+//! `sidelong dew-point` and `sidelong schedule`: what air and time ask of the work.
 
-use crate::{Ended, print_json};
+use crate::{Ended, io, print_json};
 use serde::Serialize;
 use sidelong_core::care::air::{self, MARGIN_MC};
+use sidelong_core::care::schedule::{self, Lag, Plan, Problem, TaskKind, TaskState, Window};
 use sidelong_core::error::Error;
+use std::io::Read as _;
+use std::path::Path;
 
 #[derive(Debug, Serialize)]
 struct DewPoint {
@@ -53,4 +56,64 @@ fn scaled(field: &str, value: f64, by: f64) -> Result<i32, Error> {
         true => Ok(scaled as i32),
         false => Err(Error::refused(field, format!("{value} is not a number to reckon with"))),
     }
+}
+
+/// The schedule of a problem in a file.
+pub fn schedule(file: &Path, json: bool) -> Result<Ended, Error> {
+    let text = if file == Path::new("-") {
+        let mut text = String::new();
+        std::io::stdin().read_to_string(&mut text).map(|_| text)
+    } else {
+        std::fs::read_to_string(file)
+    };
+    let plan = schedule::plan(&Problem::read(&text.map_err(|why| io(file, &why))?)?)?;
+    let ended = if matches!(plan, Plan::Fits { .. }) { Ended::Well } else { Ended::Badly };
+    if json {
+        print_json(&plan)?;
+        return Ok(ended);
+    }
+    match plan {
+        Plan::Fits { finish_s, best, tasks, late } => {
+            for task in tasks {
+                let verb = match task.task {
+                    TaskKind::Apply => "apply",
+                    TaskKind::Level => "level",
+                };
+                let state = match task.state {
+                    TaskState::Done => "  done",
+                    TaskState::Running => "  running",
+                    TaskState::Planned => "",
+                };
+                let (start, end) = (clock(task.start_s), clock(task.end_s));
+                let (person, section, layer) = (task.person, task.section, task.layer + 1);
+                println!("{start}-{end}  {person}: {verb} {section}, layer {layer}{state}");
+            }
+            let proof = if best { "none can be earlier" } else { "the earliest found" };
+            println!("finished {}; {proof}", clock(finish_s));
+            late.iter().for_each(|window| println!("late: {}", told(window)));
+        }
+        Plan::NothingFits { breaks, proved } => {
+            println!("nothing fits{}", if proved { "" } else { " that was found" });
+            breaks.iter().for_each(|window| println!("breaks: {}", told(window)));
+        }
+    }
+    Ok(ended)
+}
+
+fn told(window: &Window) -> String {
+    let what = match window.lag {
+        Lag::Wait => "levelled",
+        Lag::Cure => "followed by the next layer",
+    };
+    let (section, layer) = (&window.section, window.layer + 1);
+    format!(
+        "{section}, layer {layer}: to be {what} by {}, missed by {} s",
+        clock(window.due_s),
+        window.late_s
+    )
+}
+
+/// Seconds as hours, minutes and seconds.
+fn clock(s: i64) -> String {
+    format!("{}:{:02}:{:02}", s / 3_600, s / 60 % 60, s % 60)
 }

@@ -1,6 +1,7 @@
 //! Care: what time and weather ask of the work. Pure: no clock is read here, all times are handed in.
 
 pub mod air;
+pub mod schedule;
 //! Care of the surfaces: what a product's sheet says, what a surface refuses, what a finding asks for next, and what
 //! follows from it later. Pure.
 //!

@@ -1,0 +1,25 @@
+"""The `sidelong` command, built once by cargo, and the care module's own numbers, for checks by other people's libraries."""
+
+import json
+import os
+import pathlib
+import subprocess
+
+import pytest
+
+ROOT = pathlib.Path(__file__).resolve().parents[3]
+
+
+@pytest.fixture(scope="session")
+def sidelong():
+    subprocess.run(["cargo", "build", "--quiet", "-p", "sidelong-cli"], cwd=ROOT, check=True)
+    target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+
+    def run(*words, given=""):
+        command = [target / "debug" / "sidelong", *words, "--json"]
+        done = subprocess.run(command, input=given, capture_output=True, text=True, timeout=120)
+        assert done.returncode in (0, 1), done.stderr
+        assert done.stdout, done.stderr
+        return json.loads(done.stdout)
+
+    return run
