@@ -1,5 +1,13 @@
 //! Care: what time and weather ask of the work. Pure: no clock is read here, all times are handed in.
 
+pub mod air; // dew point, what lies outside a sheet's limits
+pub mod calendar; // due dates for the owner's calendar
+pub mod clocks; // open sections: due, overdue, late
+pub mod cure; // the five clocks after a layer
+pub mod schedule; // who applies and levels what when
+
+#[cfg(test)]
+mod tests;
 pub mod air;
 pub mod schedule;
 //! Care of the surfaces: what a product's sheet says, what a surface refuses, what a finding asks for next, and what

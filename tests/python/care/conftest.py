@@ -23,3 +23,12 @@ def sidelong():
         return json.loads(done.stdout)
 
     return run
+
+
+@pytest.fixture(scope="session")
+def care():
+    test = "care::tests::dump::dump"
+    command = ["cargo", "test", "--quiet", "-p", "sidelong-core", "--lib", test, "--", "--ignored", "--nocapture"]
+    text = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
+    body = text.split("<<<care\n", 1)[1].split("care>>>", 1)[0]
+    return [json.loads(line) for line in body.splitlines()]

@@ -91,7 +91,7 @@ impl<'a> Search<'a> {
         let mut total_s = model.free_s.iter().copied().max().unwrap_or(0);
         for (at, &step) in steps.iter().enumerate() {
             let it = &model.steps[step];
-            let apply = it.open_by.is_none().then(|| ops.len());
+            let apply = it.open_by.is_none().then_some(ops.len());
             ops.extend(apply.map(|_| Op { length_s: it.apply_s, follows: None }));
             let level = ops.len();
             ops.push(Op { length_s: it.level_s, follows: apply.filter(|_| !model.hand_over) });

@@ -198,8 +198,8 @@ impl<'a> Climb<'a> {
         }
         loop {
             let mut best: Option<((i64, i64), usize)> = None;
-            for section in 0..self.units.len() {
-                let Some(unit) = self.units[section].get(next[section]) else { continue };
+            for (section, units) in self.units.iter().enumerate() {
+                let Some(unit) = units.get(next[section]) else { continue };
                 let key = if board.at[unit[0]].is_some() {
                     (-FAR, 0)
                 } else if board.place(self.model, unit, &self.genes) {
