@@ -291,3 +291,6 @@ fn told(problem: &Problem, asked: &Model, model: &Model, placed: &[Placed], best
         late,
     }
 }
+
+#[cfg(test)]
+mod tests;
