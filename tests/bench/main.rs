@@ -3,6 +3,7 @@
 //! ratio beyond [`measure::SLACK`] times its goal, never an absolute time.
 
 mod body;
+mod care;
 mod checking;
 mod durable;
 mod folding;
@@ -63,9 +64,10 @@ fn main() -> ExitCode {
     let named: Vec<&&str> = words.iter().filter(|word| !word.starts_with("--")).collect();
     let scratch = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let mut table = Table::default();
-    let parts: [(&str, Part); 8] = [
+    let parts: [(&str, Part); 9] = [
         ("body", body::measure),
         ("light", light::measure),
+        ("care", care::measure),
         ("durable", durable::measure),
         ("growth", growth::measure),
         ("shop", shop::measure),

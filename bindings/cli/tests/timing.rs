@@ -1,4 +1,4 @@
-//! `sidelong dew-point` as an outside check calls it, and every way in which it is refused.
+//! `sidelong dew-point` as an outside check calls it, `sidelong schedule`, and how both refuse.
 
 #![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
 
@@ -55,4 +55,69 @@ fn what_cannot_be_reckoned_with_is_named() {
     for (rh, panel) in [("100", "0"), ("100", "60"), ("1", "60")] {
         answer(&["dew-point", "--air-c", "18", "--rh", rh, "--panel-c", panel, "--json"]);
     }
+}
+
+const TWO: &str = r#"{"now_s":100,"open_limit":2,"people":[{"name":"Ann"}],"sections":[
+    {"name":"bonnet left","layers":[{"apply_s":60,"wait_least_s":60,"wait_most_s":90,"level_s":30,
+        "applied":{"person":"Ann","start_s":0,"end_s":60}}]},
+    {"name":"bonnet right","layers":[{"apply_s":100,"wait_least_s":0,"wait_most_s":10,"level_s":20}]}]}"#;
+
+fn scheduled(problem: &str, words: &[&str]) -> Output {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("job.json");
+    std::fs::write(&path, problem).expect("written");
+    Command::new(env!("CARGO_BIN_EXE_sidelong"))
+        .arg("schedule")
+        .arg(&path)
+        .args(words)
+        .output()
+        .expect("runs")
+}
+
+#[test]
+fn a_schedule_is_told_in_words_and_as_json() {
+    let words = scheduled(TWO, &[]);
+    assert_eq!(
+        String::from_utf8_lossy(&words.stdout),
+        "0:00:00-0:01:00  Ann: apply bonnet left, layer 1  done\n\
+         0:02:00-0:02:30  Ann: level bonnet left, layer 1\n\
+         0:02:30-0:04:10  Ann: apply bonnet right, layer 1\n\
+         0:04:10-0:04:30  Ann: level bonnet right, layer 1\n\
+         finished 0:04:30; none can be earlier\n"
+    );
+    let json: Value = serde_json::from_slice(&scheduled(TWO, &["--json"]).stdout).expect("JSON");
+    assert_eq!(keys(&json), ["best", "finish_s", "late", "outcome", "tasks"]);
+    assert_eq!((&json["outcome"], &json["finish_s"]), (&"fits".into(), &270.into()));
+    assert_eq!(keys(&json["tasks"][0]), ["end_s", "layer", "person", "section", "start_s", "state", "task"]);
+}
+
+#[test]
+fn what_does_not_fit_names_the_window_and_ends_badly() {
+    let late = TWO.replace("\"now_s\":100", "\"now_s\":200");
+    let output = scheduled(&late, &[]);
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(
+        said,
+        "nothing fits\nbreaks: bonnet left, layer 1: to be levelled by 0:02:30, missed by 50 s\n"
+    );
+    let json: Value = serde_json::from_slice(&scheduled(&late, &["--json"]).stdout).expect("JSON");
+    assert_eq!(keys(&json), ["breaks", "outcome", "proved"]);
+    assert_eq!(keys(&json["breaks"][0]), ["due_s", "lag", "late_s", "layer", "section"]);
+    let allowed = late.replacen('{', "{\"late_allowed\":true,", 1);
+    let output = scheduled(&allowed, &[]);
+    assert_eq!(output.status.code(), Some(0));
+    assert!(String::from_utf8_lossy(&output.stdout).ends_with("missed by 50 s\n"));
+}
+
+#[test]
+fn a_wrong_problem_is_named_by_its_path() {
+    let wrong = TWO.replace("\"wait_most_s\":10", "\"wait_most_s\":-10");
+    let output = scheduled(&wrong, &["--json"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(output.stdout.is_empty());
+    let error = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(error, "sidelong: sections[1].layers[0].wait_most_s: -10 s is less than the least, 0 s\n");
+    let nowhere = sidelong(&["schedule", "no such file"]);
+    assert_eq!(nowhere.status.code(), Some(3));
 }
