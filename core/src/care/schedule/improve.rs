@@ -9,8 +9,11 @@ use super::fits::anchored;
 use super::model::{FAR, Model};
 use super::place::{Board, Genes, Placed, units};
 
-/// Intervals that one search looks at: some 20 to 30 ms on a desk of 2020. Our choice, no source.
+/// Intervals that the search for a new plan looks at: 15 to 20 ms on a desk of 2020. Twenty times as many made plans of 12 to 51
+/// layers one percent shorter on average.
 const WORK: u64 = 1_500_000;
+/// The same for a plan that is made anew while work goes on: a person waits for it.
+const WORK_GOING_ON: u64 = 1_000_000;
 /// How many turns back a change is compared with.
 const LATE: usize = 24;
 /// Turns without a better plan after which the best one is gone back to.
@@ -35,7 +38,8 @@ pub fn improve(model: &Model) -> Option<Found> {
     let mut climb = Climb::begin(model)?;
     let bound_s = bound_s(model);
     let small = model.steps.len() <= SMALL;
-    climb.climb(bound_s, if small { WORK / 8 } else { WORK });
+    let work = if model.going_on { WORK_GOING_ON } else { WORK };
+    climb.climb(bound_s, if small { work / 8 } else { work });
     let mut best = climb.best.0.0 <= bound_s;
     let mut placed: Vec<Placed> = climb.best.1.at.iter().copied().collect::<Option<_>>()?;
     if !best && small {

@@ -39,6 +39,8 @@ pub struct Step {
 /// What is still to be done.
 #[derive(Debug, Clone)]
 pub struct Model {
+    /// Whether anything is on record.
+    pub going_on: bool,
     pub limit: usize,
     pub hand_over: bool,
     /// When each person is free.
@@ -81,6 +83,7 @@ impl Model {
             free_s.push(time(format!("people[{at}].from_s"), person.from_s)?.max(now_s));
         }
         let mut model = Self {
+            going_on: false,
             limit,
             hand_over: problem.hand_over,
             free_s,
@@ -113,6 +116,7 @@ impl Model {
                     model.free_s[person] = model.free_s[person].max(ended(done, length_s, now_s));
                 }
                 over_s = None;
+                model.going_on |= applied.is_some();
                 match (applied, levelled) {
                     (Some((by, _)), Some((_, done))) => {
                         let end_s = ended(done, step.level_s, now_s);
