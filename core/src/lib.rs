@@ -10,8 +10,7 @@
 uniffi::setup_scaffolding!();
 
 pub mod api; // the door
-pub mod care; // pure: dew point, schedule, clocks, due dates
-pub mod care; // pure: product sheets, what a surface refuses, the next step, aftercare
+pub mod care; // pure: product sheets, refusals, the next step, plan, schedule, clocks, aftercare
 pub mod decide; // pure: one file per verb
 pub mod error; // the public error
 pub mod light; // pure: what a look could have shown, what has been seen, where to look next

@@ -14,9 +14,9 @@ mod plan;
 mod platform;
 mod record;
 mod show;
-mod timing;
 mod sun;
 mod time_token;
+mod timing;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use sidelong_core::api::{Notebook, Reader};

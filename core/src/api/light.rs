@@ -2,18 +2,20 @@
 
 use super::jobs::id;
 use super::notebook::{Notebook, Reader};
+use crate::care::spots;
 use crate::error::Error;
 use crate::light::next::{Ask, With, next_looks};
 use crate::light::sun::{Observer, day, sun};
 use crate::light::sunlit::{Span, panels_now, rakes, shades, towards, turn};
 use crate::light::{Account, Blocked, PlaceAsked, WALL_DEG, body, words};
-use crate::record::fold::{Job, SpotDeed};
+use crate::record::events::SpotFound;
+use crate::record::fold::{Item, Job, SpotDeed};
 use crate::record::inputs::{Earth, Ground, Spot};
 use crate::record::times;
 use crate::record::views::{
     BlankView, LightView, OftenMissedView, Speech, SpotView, StandView, SunPlanView, SunReachView,
 };
-use crate::record::words::{Custody, Form, Light, Locale, MarkKind, Stage, WholeSide};
+use crate::record::words::{Custody, Finish, Form, Light, Locale, MarkKind, Stage, SurfaceKind, WholeSide};
 use crate::store::Store;
 use crate::vehicle::{self, Class};
 
@@ -99,12 +101,12 @@ pub(super) fn account_view(job: &Job, account: &Account, speech: Speech) -> Ligh
         looks: account.look_views(),
         seen: account.seen_views(),
         blanks: account.blanks(),
-        spots: spots(job, speech),
+        spots: spot_views(job, speech),
     }
 }
 
-fn spots(job: &Job, speech: Speech) -> Vec<SpotView> {
-    let view = |spot: &crate::record::fold::Item<crate::record::events::SpotFound>| {
+fn spot_views(job: &Job, speech: Speech) -> Vec<SpotView> {
+    let view = |spot: &Item<SpotFound>| {
         let body = &spot.body;
         let light = |light: Light| speech.word("light", light.word());
         let mut text =
@@ -146,7 +148,7 @@ fn spots(job: &Job, speech: Speech) -> Vec<SpotView> {
             panel_name: speech.panel(&body.place.panel),
             at: body.place.at,
             text,
-            allows: Vec::new(),
+            allows: if open { allows(job, body) } else { Vec::new() },
             open,
             state,
             history: history.collect(),
@@ -155,6 +157,39 @@ fn spots(job: &Job, speech: Speech) -> Vec<SpotView> {
         }
     };
     job.spots.iter().map(view).collect()
+}
+
+/// What a spot's age allows, by the step that left it and the surface that it is on; nothing where nobody said which step or
+/// how long ago.
+fn allows(job: &Job, found: &SpotFound) -> Vec<String> {
+    let (Some(step), Some(age_s), Some(vehicle)) = (found.step, found.age_s, job.vehicle()) else {
+        return Vec::new();
+    };
+    let class = vehicle::geometry(vehicle.form).panel(&found.place.panel).map(|panel| panel.class);
+    let surface = match (class, vehicle.finish) {
+        _ if vehicle.film.contains(&found.place.panel) => SurfaceKind::Film,
+        (Some(Class::Glass), _) => SurfaceKind::Glass,
+        (Some(Class::Lamp), _) => SurfaceKind::Lamp,
+        (Some(Class::Trim), _) => SurfaceKind::TrimTextured,
+        (Some(Class::Wheel), _) => SurfaceKind::WheelUnknown,
+        (Some(Class::Tyre), _) => SurfaceKind::TyreWall,
+        (None, _) => SurfaceKind::PlasticInside,
+        (_, Finish::Solid) => SurfaceKind::PaintSolid,
+        (_, Finish::Metallic) => SurfaceKind::PaintMetallic,
+        (_, Finish::Matt) => SurfaceKind::PaintMatt,
+        (_, Finish::SingleStage) => SurfaceKind::PaintSingleStage,
+        (_, Finish::Wrapped) => SurfaceKind::Wrap,
+        (_, Finish::Unknown) => SurfaceKind::PaintUnknown,
+    };
+    let spot = spots::Spot {
+        spot: found.kind,
+        surface,
+        step,
+        age_ms: i64::from(age_s) * 1_000,
+        shown_by: found.light,
+        windows: spots::SpotWindows::default(),
+    };
+    spots::remedy(&spot).map_or_else(|_| Vec::new(), |remedy| [remedy.steps, remedy.notes].concat())
 }
 
 fn light(store: &mut Store, job: &str, locale: Locale) -> Result<LightView, Error> {

@@ -5,7 +5,7 @@
 //! light that showed it and under another kind.
 
 use super::surface::{Refusal, refusal};
-use super::words::{FoundSpot, SpotAge, Step, SurfaceKind};
+use super::words::{SpotAge, SpotKind, Step, SurfaceKind};
 use crate::error::Error;
 use crate::record::words::Light;
 use serde::{Deserialize, Serialize};
@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 #[serde(deny_unknown_fields)]
 pub struct Spot {
     /// What was found.
-    pub spot: FoundSpot,
+    pub spot: SpotKind,
     /// On what.
     pub surface: SurfaceKind,
     /// The step that left it.
@@ -154,7 +154,7 @@ pub fn remedy(spot: &Spot) -> Result<Remedy, Error> {
     let mut steps = Vec::new();
     let hardened =
         age != SpotAge::Fresh && !matches!(family, Family::Cloth | Family::TrimStain | Family::Other);
-    if spot.spot == FoundSpot::Residue && hardened {
+    if spot.spot == SpotKind::Residue && hardened {
         steps.push(SOFTEN.to_owned());
     }
     let path = path(family, spot, age);
@@ -189,14 +189,6 @@ pub fn remedy(spot: &Spot) -> Result<Remedy, Error> {
     Ok(Remedy { age, flash_s, recoat_s, cure_s, source: source.to_owned(), steps, refused, notes })
 }
 
-/// Whether looks under these lights, each finding nothing, close a spot: one under the light that showed it, and one of
-/// another kind. The sun and a lamp's point are one kind. A look in the dark is none.
-pub fn closed(shown_by: Light, clear_under: &[Light]) -> bool {
-    let kind = |light: Light| if light == Light::Sun { Light::Point } else { light };
-    let lit = || clear_under.iter().filter(|light| **light != Light::Dark).map(|light| kind(*light));
-    lit().any(|light| light == kind(shown_by)) && lit().any(|light| light != kind(shown_by))
-}
-
 fn light_text(light: Light) -> &'static str {
     match light {
         Light::Sun => "the sun",
@@ -210,8 +202,8 @@ fn light_text(light: Light) -> &'static str {
 
 /// The steps by age, in order. Common practice, no source.
 fn path(family: Family, spot: &Spot, age: SpotAge) -> &'static [&'static str] {
-    use FoundSpot::*;
     use SpotAge::*;
+    use SpotKind::*;
     match (family, spot.spot, age) {
         (Family::Coating, ThinPlace | MissedPlace, Fresh | Later) => {
             &["Apply the same layer thinly on that place, blend its edge, level with a clean cloth."]
@@ -286,10 +278,11 @@ fn path(family: Family, spot: &Spot, age: SpotAge) -> &'static [&'static str] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::fold::closes as closed;
 
     const MINUTE_MS: i64 = 60_000;
 
-    fn spot(spot: FoundSpot, surface: SurfaceKind, step: Step, age_ms: i64) -> Spot {
+    fn spot(spot: SpotKind, surface: SurfaceKind, step: Step, age_ms: i64) -> Spot {
         Spot { spot, surface, step, age_ms, shown_by: Light::Soft, windows: SpotWindows::default() }
     }
 
@@ -301,7 +294,7 @@ mod tests {
     /// A high spot on the left wing, seen in soft shade at 12:05 and levelled at 12:07; the next day it is polished.
     #[test]
     fn a_high_spot_is_levelled_then_wiped_then_polished() {
-        let on_paint = |age| spot(FoundSpot::HighSpot, SurfaceKind::PaintMetallic, Step::Ceramic, age);
+        let on_paint = |age| spot(SpotKind::HighSpot, SurfaceKind::PaintMetallic, Step::Ceramic, age);
         let (age, steps) = said(&on_paint(2 * MINUTE_MS));
         assert!(
             age == SpotAge::Fresh && steps.contains("Re-wet") && steps.contains("second cloth"),
@@ -332,7 +325,7 @@ mod tests {
 
     #[test]
     fn the_sheet_moves_the_windows_and_the_edge_belongs_to_the_earlier_one() {
-        let mut one = spot(FoundSpot::HighSpot, SurfaceKind::PaintSolid, Step::Ceramic, 180_000);
+        let mut one = spot(SpotKind::HighSpot, SurfaceKind::PaintSolid, Step::Ceramic, 180_000);
         assert_eq!(remedy(&one).unwrap().source, "common practice, no source");
         assert_eq!(said(&one).0, SpotAge::Fresh);
         one.age_ms += 1;
@@ -356,7 +349,7 @@ mod tests {
     fn set_but_not_cured_is_said() {
         let notes = |hours: i64| {
             let one =
-                spot(FoundSpot::HighSpot, SurfaceKind::PaintSolid, Step::Ceramic, hours * 60 * MINUTE_MS);
+                spot(SpotKind::HighSpot, SurfaceKind::PaintSolid, Step::Ceramic, hours * 60 * MINUTE_MS);
             remedy(&one).unwrap().notes.join(" ")
         };
         assert!(notes(3).contains("not cured yet"));
@@ -369,7 +362,7 @@ mod tests {
             [Step::Ceramic, Step::Sealant, Step::Wax, Step::Polish, Step::GlassCoating, Step::LeatherCare]
         {
             let at =
-                |age| remedy(&spot(FoundSpot::Residue, SurfaceKind::PaintSolid, step, age)).unwrap().steps;
+                |age| remedy(&spot(SpotKind::Residue, SurfaceKind::PaintSolid, step, age)).unwrap().steps;
             assert!(
                 at(90_000_000)[0].contains("10 to 15 s") && at(90_000_000)[0].contains("never"),
                 "{step:?}"
@@ -377,14 +370,14 @@ mod tests {
             assert!(at(90_000_000).len() > 1, "softening is only the beginning");
             assert!(!at(0)[0].contains("10 to 15 s"), "{step:?}: fresh residue is wiped");
         }
-        let smear = remedy(&spot(FoundSpot::Smear, SurfaceKind::PaintSolid, Step::Wax, 90_000_000)).unwrap();
+        let smear = remedy(&spot(SpotKind::Smear, SurfaceKind::PaintSolid, Step::Wax, 90_000_000)).unwrap();
         assert!(!smear.steps[0].contains("10 to 15 s"));
     }
 
     /// The rows of the trade's table of fix windows (common practice, no source).
     #[test]
     fn each_product_has_its_way_by_age() {
-        use FoundSpot::*;
+        use SpotKind::*;
         use SurfaceKind as S;
         let late = 90_000_000;
         for (found, surface, step, age_ms, words) in [
@@ -420,18 +413,18 @@ mod tests {
         for surface in
             [SurfaceKind::PaintMatt, SurfaceKind::Wrap, SurfaceKind::FilmEdge, SurfaceKind::PaintFresh]
         {
-            let late = remedy(&spot(FoundSpot::HighSpot, surface, Step::Ceramic, 90_000_000)).unwrap();
+            let late = remedy(&spot(SpotKind::HighSpot, surface, Step::Ceramic, 90_000_000)).unwrap();
             let refused = late.refused.unwrap();
             assert_eq!((refused.surface, refused.step), (surface, Step::Polish));
             assert!(!late.steps.join(" ").contains("spot polish") && late.steps.join(" ").contains("owner"));
-            let early = remedy(&spot(FoundSpot::HighSpot, surface, Step::Ceramic, 0)).unwrap();
+            let early = remedy(&spot(SpotKind::HighSpot, surface, Step::Ceramic, 0)).unwrap();
             assert!(early.refused.is_none() && early.steps[0].contains("Re-wet"));
         }
     }
 
     #[test]
     fn every_combination_has_an_answer_in_short_sentences() {
-        for found in FoundSpot::ALL {
+        for found in SpotKind::ALL {
             for surface in SurfaceKind::ALL {
                 for step in Step::ALL {
                     for age_ms in [0, 1_000_000, i64::MAX] {
@@ -446,7 +439,7 @@ mod tests {
 
     #[test]
     fn what_cannot_be_is_refused_by_its_field() {
-        let mut one = spot(FoundSpot::HighSpot, SurfaceKind::PaintSolid, Step::Ceramic, -1);
+        let mut one = spot(SpotKind::HighSpot, SurfaceKind::PaintSolid, Step::Ceramic, -1);
         let field = |spot: &Spot| match remedy(spot) {
             Err(Error::Refused { field, .. }) => field,
             other => format!("{other:?}"),

@@ -1,6 +1,10 @@
 //! The closed lists of care: surfaces, steps, and what is said of them. Pure. The words are the trade's where the
 //! trade has one; each is the same in Rust, in JSON and on screen.
 
+pub use crate::record::words::{SpotKind, Step, SurfaceKind};
+
+use crate::record::words::Locale;
+use crate::vehicle;
 use serde::{Deserialize, Serialize};
 
 macro_rules! words {
@@ -30,86 +34,6 @@ macro_rules! words {
 }
 
 words! {
-    /// What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
-    SurfaceKind {
-        PaintSolid = "paint-solid" / "solid paint",
-        PaintMetallic = "paint-metallic" / "metallic paint",
-        PaintMatt = "paint-matt" / "matt paint",
-        PaintSingleStage = "paint-single-stage" / "single-stage paint",
-        PaintFresh = "paint-fresh" / "fresh refinish",
-        PaintPeeling = "paint-peeling" / "paint whose clear peels",
-        PaintUnknown = "paint-unknown" / "paint of unknown finish",
-        Film = "film" / "clear film",
-        Wrap = "wrap" / "colour wrap",
-        FilmEdge = "film-edge" / "the edge of a film or wrap",
-        Decal = "decal" / "a decal",
-        Glass = "glass" / "glass",
-        GlassTinted = "glass-tinted" / "tinted inside face of glass",
-        WheelLacquered = "wheel-lacquered" / "painted and lacquered wheel",
-        WheelPowderCoated = "wheel-powder-coated" / "powder-coated wheel",
-        WheelDiamondCut = "wheel-diamond-cut" / "diamond-cut wheel",
-        WheelBare = "wheel-bare" / "bare polished wheel",
-        WheelAnodised = "wheel-anodised" / "anodised wheel",
-        WheelChrome = "wheel-chrome" / "chrome wheel",
-        WheelUnknown = "wheel-unknown" / "wheel of unknown finish",
-        TyreWall = "tyre-wall" / "tyre wall",
-        TyreTread = "tyre-tread" / "tyre tread",
-        TyreMotorcycle = "tyre-motorcycle" / "motorcycle tyre",
-        TrimTextured = "trim-textured" / "textured trim",
-        TrimGlossBlack = "trim-gloss-black" / "gloss-black trim",
-        TrimBright = "trim-bright" / "bright anodised trim",
-        Rubber = "rubber" / "rubber seal",
-        Lamp = "lamp" / "lamp",
-        SoftTop = "soft-top" / "soft top",
-        LeatherCoated = "leather-coated" / "coated leather",
-        LeatherBare = "leather-bare" / "bare leather",
-        Suede = "suede" / "nubuck or suede",
-        Fabric = "fabric" / "fabric",
-        Headlining = "headlining" / "headlining",
-        Carpet = "carpet" / "carpet",
-        PlasticInside = "plastic-inside" / "plastic inside",
-        Seat = "seat" / "seat",
-        Pedals = "pedals" / "pedals",
-        SteeringWheel = "steering-wheel" / "steering wheel",
-        Belt = "belt" / "belt",
-        Brake = "brake" / "brake",
-    }
-    /// What is done, in the usual order of a day. A product's sheet names the step that it is for.
-    Step {
-        Look = "look" / "a fresh look",
-        WheelCleaner = "wheel-cleaner" / "wheel cleaner",
-        AcidWheelCleaner = "acid-wheel-cleaner" / "acid wheel cleaner",
-        Wash = "wash" / "the wash",
-        Dry = "dry" / "drying",
-        Feel = "feel" / "the feel test",
-        TarRemover = "tar-remover" / "tar remover",
-        IronRemover = "iron-remover" / "iron remover",
-        MineralRemover = "mineral-remover" / "mineral remover",
-        ClayFine = "clay-fine" / "fine clay",
-        ClayMedium = "clay-medium" / "medium clay",
-        ClayHeavy = "clay-heavy" / "heavy clay",
-        Compound = "compound" / "machine compounding",
-        Polish = "polish" / "machine polishing",
-        PanelWipe = "panel-wipe" / "the panel wipe",
-        FirstLayer = "first-layer" / "the first layer",
-        Ceramic = "ceramic" / "ceramic coating",
-        Sealant = "sealant" / "sealant",
-        Wax = "wax" / "wax",
-        GlassCoating = "glass-coating" / "glass coating",
-        TrimCoating = "trim-coating" / "trim coating",
-        WheelProtectant = "wheel-protectant" / "wheel protectant",
-        TyreDressing = "tyre-dressing" / "tyre dressing",
-        LeatherCare = "leather-care" / "leather care",
-        FabricGuard = "fabric-guard" / "fabric guard",
-    }
-    /// What was found after a step: too much left, too much set, too little, none, or unevenly spread.
-    FoundSpot {
-        Residue = "residue" / "residue",
-        HighSpot = "high-spot" / "high spot",
-        ThinPlace = "thin-place" / "thin place",
-        MissedPlace = "missed-place" / "missed place",
-        Smear = "smear" / "smear",
-    }
     /// How far what was put on has set.
     SpotAge {
         Fresh = "fresh" / "still fresh",
@@ -179,7 +103,19 @@ words! {
     }
 }
 
+impl SpotKind {
+    /// How it reads inside a sentence.
+    pub fn text(self) -> &'static str {
+        vehicle::text(Locale::EnGb, "spot-kind", self.word()).unwrap_or(self.word())
+    }
+}
+
 impl SurfaceKind {
+    /// How it reads inside a sentence.
+    pub fn text(self) -> &'static str {
+        vehicle::text(Locale::EnGb, "surface-kind", self.word()).unwrap_or(self.word())
+    }
+
     /// Paint of the body, whatever its finish.
     pub fn is_paint(self) -> bool {
         use SurfaceKind::*;
@@ -222,6 +158,11 @@ impl SurfaceKind {
 }
 
 impl Step {
+    /// How it reads inside a sentence.
+    pub fn text(self) -> &'static str {
+        vehicle::text(Locale::EnGb, "step", self.word()).unwrap_or(self.word())
+    }
+
     /// Clay of any grade.
     pub fn is_clay(self) -> bool {
         matches!(self, Self::ClayFine | Self::ClayMedium | Self::ClayHeavy)
@@ -268,7 +209,7 @@ mod tests {
         }
         held(SurfaceKind::ALL, SurfaceKind::word);
         held(Step::ALL, Step::word);
-        held(FoundSpot::ALL, FoundSpot::word);
+        held(SpotKind::ALL, SpotKind::word);
         held(SpotAge::ALL, SpotAge::word);
         held(Area::ALL, Area::word);
         held(SectionOf::ALL, SectionOf::word);

@@ -101,6 +101,7 @@ fn spot_block(page: &Page, spot: &SpotView) -> Markup {
             @if let Some(note) = &spot.note { p { bdi { (note) } } }
             @if !spot.history.is_empty() { ul { @for line in &spot.history { li { bdi { (line) } } } } }
             p { @if spot.open { span.stop { (capital(&spot.state)) "." } } @else { (capital(&spot.state)) "." } }
+            @if !spot.allows.is_empty() { p { "What its age allows:" } ol { @for line in &spot.allows { li { (line) } } } }
             (flags(&spot.stamp))
         }
     }

@@ -578,6 +578,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_readings_so_far() != 27041:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_restore() != 41075:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_scope_text() != 21103:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_shows_text() != 48013:
@@ -616,9 +618,13 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_archive() != 63733:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_back_up() != 3925:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_blank() != 55451:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_bring_back() != 46602:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_bundle() != 24147:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_business() != 52342:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -820,6 +826,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_readings_so_far.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_restore.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_restore.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_scope_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_scope_text.restype = ctypes.c_uint16
@@ -877,12 +886,18 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_back_up.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_back_up.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_blank.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_blank.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bring_back.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bring_back.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bundle.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bundle.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.restype = ctypes.c_uint16
@@ -1182,6 +1197,14 @@ _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_readings_so_far.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_restore.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_restore.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_scope_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1302,6 +1325,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_back_up.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_back_up.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_blank.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1317,6 +1347,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_bundle.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_bundle.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_business.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -3531,6 +3569,224 @@ class _UniffiFfiConverterTypeBringBackView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt64.write(value.brought, buf)
         _UniffiFfiConverterUInt64.write(value.bytes, buf)
         _UniffiFfiConverterSequenceTypeFindingView.write(value.missing, buf)
+
+@dataclass
+class BundleView:
+    """
+    What a bundle came to hold.
+"""
+    def __init__(self, *, files:int, bytes:int, entries:int, withheld:int, blobs:int, blobs_withheld:int, blobs_erased:int, blobs_elsewhere:int, findings:typing.List[FindingView]):
+        self.files = files
+        self.bytes = bytes
+        self.entries = entries
+        self.withheld = withheld
+        self.blobs = blobs
+        self.blobs_withheld = blobs_withheld
+        self.blobs_erased = blobs_erased
+        self.blobs_elsewhere = blobs_elsewhere
+        self.findings = findings
+
+
+
+
+    def __str__(self):
+        return "BundleView(files={}, bytes={}, entries={}, withheld={}, blobs={}, blobs_withheld={}, blobs_erased={}, blobs_elsewhere={}, findings={})".format(self.files, self.bytes, self.entries, self.withheld, self.blobs, self.blobs_withheld, self.blobs_erased, self.blobs_elsewhere, self.findings)
+    def __eq__(self, other):
+        if self.files != other.files:
+            return False
+        if self.bytes != other.bytes:
+            return False
+        if self.entries != other.entries:
+            return False
+        if self.withheld != other.withheld:
+            return False
+        if self.blobs != other.blobs:
+            return False
+        if self.blobs_withheld != other.blobs_withheld:
+            return False
+        if self.blobs_erased != other.blobs_erased:
+            return False
+        if self.blobs_elsewhere != other.blobs_elsewhere:
+            return False
+        if self.findings != other.findings:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBundleView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BundleView(
+            files=_UniffiFfiConverterUInt64.read(buf),
+            bytes=_UniffiFfiConverterUInt64.read(buf),
+            entries=_UniffiFfiConverterUInt64.read(buf),
+            withheld=_UniffiFfiConverterUInt64.read(buf),
+            blobs=_UniffiFfiConverterUInt64.read(buf),
+            blobs_withheld=_UniffiFfiConverterUInt64.read(buf),
+            blobs_erased=_UniffiFfiConverterUInt64.read(buf),
+            blobs_elsewhere=_UniffiFfiConverterUInt64.read(buf),
+            findings=_UniffiFfiConverterSequenceTypeFindingView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.files)
+        _UniffiFfiConverterUInt64.check_lower(value.bytes)
+        _UniffiFfiConverterUInt64.check_lower(value.entries)
+        _UniffiFfiConverterUInt64.check_lower(value.withheld)
+        _UniffiFfiConverterUInt64.check_lower(value.blobs)
+        _UniffiFfiConverterUInt64.check_lower(value.blobs_withheld)
+        _UniffiFfiConverterUInt64.check_lower(value.blobs_erased)
+        _UniffiFfiConverterUInt64.check_lower(value.blobs_elsewhere)
+        _UniffiFfiConverterSequenceTypeFindingView.check_lower(value.findings)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.files, buf)
+        _UniffiFfiConverterUInt64.write(value.bytes, buf)
+        _UniffiFfiConverterUInt64.write(value.entries, buf)
+        _UniffiFfiConverterUInt64.write(value.withheld, buf)
+        _UniffiFfiConverterUInt64.write(value.blobs, buf)
+        _UniffiFfiConverterUInt64.write(value.blobs_withheld, buf)
+        _UniffiFfiConverterUInt64.write(value.blobs_erased, buf)
+        _UniffiFfiConverterUInt64.write(value.blobs_elsewhere, buf)
+        _UniffiFfiConverterSequenceTypeFindingView.write(value.findings, buf)
+
+class _UniffiFfiConverterBytes(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        size = buf.read_i32()
+        if size < 0:
+            raise InternalError("Unexpected negative byte string length")
+        return buf.read(size)
+
+    @staticmethod
+    def check_lower(value):
+        try:
+            memoryview(value)
+        except TypeError:
+            raise TypeError("a bytes-like object is required, not {!r}".format(type(value).__name__))
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_i32(len(value))
+        buf.write(value)
+
+class _UniffiFfiConverterSequenceBytes(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterBytes.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterBytes.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterBytes.read(buf) for i in range(count)
+        ]
+
+
+
+
+
+
+class Language(enum.Enum):
+    """
+    Whose English is spoken. Stored words do not depend on it.
+"""
+
+    EN_GB = 0
+
+    EN_US = 1
+
+
+
+class _UniffiFfiConverterTypeLocale(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Language.EN_GB
+        if variant == 2:
+            return Language.EN_US
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Language.EN_GB:
+            return
+        if value == Language.EN_US:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Language.EN_GB:
+            buf.write_i32(1)
+        if value == Language.EN_US:
+            buf.write_i32(2)
+
+
+
+@dataclass
+class BundleWish:
+    """
+    What a bundle is to hold.
+"""
+    def __init__(self, *, only:typing.List[str], heads:typing.List[bytes], zip:bool, locale:Language):
+        self.only = only
+        self.heads = heads
+        self.zip = zip
+        self.locale = locale
+
+
+
+
+    def __str__(self):
+        return "BundleWish(only={}, heads={}, zip={}, locale={})".format(self.only, self.heads, self.zip, self.locale)
+    def __eq__(self, other):
+        if self.only != other.only:
+            return False
+        if self.heads != other.heads:
+            return False
+        if self.zip != other.zip:
+            return False
+        if self.locale != other.locale:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBundleWish(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BundleWish(
+            only=_UniffiFfiConverterSequenceString.read(buf),
+            heads=_UniffiFfiConverterSequenceBytes.read(buf),
+            zip=_UniffiFfiConverterBoolean.read(buf),
+            locale=_UniffiFfiConverterTypeLocale.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceString.check_lower(value.only)
+        _UniffiFfiConverterSequenceBytes.check_lower(value.heads)
+        _UniffiFfiConverterBoolean.check_lower(value.zip)
+        _UniffiFfiConverterTypeLocale.check_lower(value.locale)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceString.write(value.only, buf)
+        _UniffiFfiConverterSequenceBytes.write(value.heads, buf)
+        _UniffiFfiConverterBoolean.write(value.zip, buf)
+        _UniffiFfiConverterTypeLocale.write(value.locale, buf)
 
 @dataclass
 class Business:
@@ -14598,6 +14854,51 @@ class _UniffiFfiConverterTypeOftenMissedView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.text, buf)
 
 @dataclass
+class OldLogView:
+    """
+    The log that the phone wrote of which the backup was made: an event of the new log may name it.
+"""
+    def __init__(self, *, log:str, size:int, head:str):
+        self.log = log
+        self.size = size
+        self.head = head
+
+
+
+
+    def __str__(self):
+        return "OldLogView(log={}, size={}, head={})".format(self.log, self.size, self.head)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.size != other.size:
+            return False
+        if self.head != other.head:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOldLogView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OldLogView(
+            log=_UniffiFfiConverterString.read(buf),
+            size=_UniffiFfiConverterUInt64.read(buf),
+            head=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterUInt64.check_lower(value.size)
+        _UniffiFfiConverterString.check_lower(value.head)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterUInt64.write(value.size, buf)
+        _UniffiFfiConverterString.write(value.head, buf)
+
+@dataclass
 class PackView:
     """
     What was packed for another phone.
@@ -15266,26 +15567,6 @@ class _UniffiFfiConverterTypeClock:
     def write(cls, value: Clock, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
 
-class _UniffiFfiConverterBytes(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        size = buf.read_i32()
-        if size < 0:
-            raise InternalError("Unexpected negative byte string length")
-        return buf.read(size)
-
-    @staticmethod
-    def check_lower(value):
-        try:
-            memoryview(value)
-        except TypeError:
-            raise TypeError("a bytes-like object is required, not {!r}".format(type(value).__name__))
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_i32(len(value))
-        buf.write(value)
-
 
 class Random():
     """
@@ -15780,6 +16061,76 @@ class _UniffiFfiConverterTypeReleaseView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt64.write(value.released, buf)
         _UniffiFfiConverterUInt64.write(value.bytes, buf)
         _UniffiFfiConverterSequenceTypeFindingView.write(value.kept, buf)
+
+class _UniffiFfiConverterOptionalTypeOldLogView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeOldLogView.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeOldLogView.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeOldLogView.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class RestoreView:
+    """
+    What came of restoring a backup.
+"""
+    def __init__(self, *, log:str, old_log:typing.Optional[OldLogView], joined:JoinView):
+        self.log = log
+        self.old_log = old_log
+        self.joined = joined
+
+
+
+
+    def __str__(self):
+        return "RestoreView(log={}, old_log={}, joined={})".format(self.log, self.old_log, self.joined)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.old_log != other.old_log:
+            return False
+        if self.joined != other.joined:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRestoreView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RestoreView(
+            log=_UniffiFfiConverterString.read(buf),
+            old_log=_UniffiFfiConverterOptionalTypeOldLogView.read(buf),
+            joined=_UniffiFfiConverterTypeJoinView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterOptionalTypeOldLogView.check_lower(value.old_log)
+        _UniffiFfiConverterTypeJoinView.check_lower(value.joined)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterOptionalTypeOldLogView.write(value.old_log, buf)
+        _UniffiFfiConverterTypeJoinView.write(value.joined, buf)
 
 @dataclass
 class RetentionRule:
@@ -16408,49 +16759,6 @@ class _UniffiFfiConverterTypeFault(_UniffiConverterRustBuffer):
             buf.write_i32(4)
         if value == Fault.SHAPE:
             buf.write_i32(5)
-
-
-
-
-
-
-
-
-class Language(enum.Enum):
-    """
-    Whose English is spoken. Stored words do not depend on it.
-"""
-
-    EN_GB = 0
-
-    EN_US = 1
-
-
-
-class _UniffiFfiConverterTypeLocale(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Language.EN_GB
-        if variant == 2:
-            return Language.EN_US
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Language.EN_GB:
-            return
-        if value == Language.EN_US:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Language.EN_GB:
-            buf.write_i32(1)
-        if value == Language.EN_US:
-            buf.write_i32(2)
 
 
 
@@ -17129,6 +17437,15 @@ class NotebookProtocol(typing.Protocol):
         here. What was copied before stays whole, and the originals stay here.
 """
         raise NotImplementedError
+    def back_up(self, file: str,passphrase: str) -> PackView:
+        """
+        Backs the whole record up into one new file that the passphrase opens, with all originals that are here. The seed with
+        which this phone signs is not in it, nor anything that was erased.
+
+        # Errors
+        The passphrase is shorter than 8 letters, there is a file of this name, or it could not be written; then there is none.
+"""
+        raise NotImplementedError
     def blank(self, job: str,ask: BlankAsk,locale: Language) -> typing.List[BlankView]:
         """
         What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
@@ -17144,6 +17461,16 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         There is no such folder, a job is not here, or this notebook could not be written. The archive is not changed.
+"""
+        raise NotImplementedError
+    def bundle(self, job: str,path: str,wish: BundleWish) -> BundleView:
+        """
+        Writes a job's bundle, signed with this phone's key, to a path that nothing has yet; it is there whole or not at all.
+        Nothing is recorded. The same job at the same size of its logs gives the same bytes.
+
+        # Errors
+        The job is not here, something of it that was asked for is not, a head is of no log with entries of the job, or the
+        path is taken, lies in the notebook's own folder, is full or cannot be written.
 """
         raise NotImplementedError
     def business(self, ) -> typing.Optional[Business]:
@@ -17487,6 +17814,31 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def back_up(self, file: str,passphrase: str) -> PackView:
+        """
+        Backs the whole record up into one new file that the passphrase opens, with all originals that are here. The seed with
+        which this phone signs is not in it, nor anything that was erased.
+
+        # Errors
+        The passphrase is shorter than 8 letters, there is a file of this name, or it could not be written; then there is none.
+"""
+
+        _UniffiFfiConverterString.check_lower(file)
+
+        _UniffiFfiConverterString.check_lower(passphrase)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(file),
+            _UniffiFfiConverterString.lower(passphrase),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypePackView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_back_up,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def blank(self, job: str,ask: BlankAsk,locale: Language) -> typing.List[BlankView]:
         """
         What each stage says to a mark: the last look that could have shown it and recorded none, the first record of it, or that
@@ -17536,6 +17888,35 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_bring_back,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def bundle(self, job: str,path: str,wish: BundleWish) -> BundleView:
+        """
+        Writes a job's bundle, signed with this phone's key, to a path that nothing has yet; it is there whole or not at all.
+        Nothing is recorded. The same job at the same size of its logs gives the same bytes.
+
+        # Errors
+        The job is not here, something of it that was asked for is not, a head is of no log with entries of the job, or the
+        path is taken, lies in the notebook's own folder, is full or cannot be written.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterString.check_lower(path)
+
+        _UniffiFfiConverterTypeBundleWish.check_lower(wish)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterString.lower(path),
+            _UniffiFfiConverterTypeBundleWish.lower(wish),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeBundleView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_bundle,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -19340,6 +19721,38 @@ def readings_so_far(readings_um: typing.List[int]) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def restore(file: str,passphrase: str,path: str,platform: Platform) -> RestoreView:
+    """
+    Makes a notebook from a backup, in an empty or new folder. It writes a log of its own from here on; the one that the
+    backup holds is joined, each entry checked. The notebook is opened as any other afterwards.
+
+    # Errors
+    `Refused` names the passphrase if it does not open the file; `NotJoined` a file that is no backup, cut or changed, or a
+    device that still holds the old log's seed; `NotWritable` a folder that is not empty. No notebook is there then, and
+    restoring can be tried again.
+"""
+
+    _UniffiFfiConverterString.check_lower(file)
+
+    _UniffiFfiConverterString.check_lower(passphrase)
+
+    _UniffiFfiConverterString.check_lower(path)
+
+    _UniffiFfiConverterTypePlatform.check_lower(platform)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(file),
+        _UniffiFfiConverterString.lower(passphrase),
+        _UniffiFfiConverterString.lower(path),
+        _UniffiFfiConverterTypePlatform.lower(platform),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeRestoreView.lift
+    _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_restore,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def scope_text(word: Scope,locale: Language) -> str:
     """
     The word, to read.
@@ -19666,6 +20079,7 @@ __all__ = [
     "Framing",
     "Stage",
     "MarkKind",
+    "Language",
     "Plate",
     "Light",
     "Catch",
@@ -19706,7 +20120,6 @@ __all__ = [
     "NotebookError",
     "Corner",
     "Fault",
-    "Language",
     "SurfaceKind",
     "StampView",
     "AnswerView",
@@ -19719,6 +20132,8 @@ __all__ = [
     "BlankAsk",
     "BlankView",
     "BringBackView",
+    "BundleView",
+    "BundleWish",
     "Business",
     "Changes",
     "CheckGauge",
@@ -19808,11 +20223,13 @@ __all__ = [
     "NextAsk",
     "Now",
     "OftenMissedView",
+    "OldLogView",
     "PackView",
     "PlaceNow",
     "Platform",
     "PointDrawn",
     "ReleaseView",
+    "RestoreView",
     "RetentionRule",
     "StandView",
     "StrokeOn",
@@ -19847,6 +20264,7 @@ __all__ = [
     "reaction_text",
     "read_fleet_list",
     "readings_so_far",
+    "restore",
     "scope_text",
     "shows_text",
     "slip_ms",

@@ -1097,6 +1097,25 @@ public func FfiConverterTypeClock_lower(_ value: Clock) -> UInt64 {
 public protocol NotebookProtocol: AnyObject, Sendable {
 
     /**
+     * Backs the whole record up into one new file that the passphrase opens, with all originals that are here. The seed with
+     * which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * The passphrase is shorter than 8 letters, there is a file of this name, or it could not be written; then there is none.
+     */
+    func backUp(file: String, passphrase: String) throws  -> PackView
+
+    /**
+     * Writes a job's bundle, signed with this phone's key, to a path that nothing has yet; it is there whole or not at all.
+     * Nothing is recorded. The same job at the same size of its logs gives the same bytes.
+     *
+     * # Errors
+     * The job is not here, something of it that was asked for is not, a head is of no log with entries of the job, or the
+     * path is taken, lies in the notebook's own folder, is full or cannot be written.
+     */
+    func bundle(job: String, path: String, wish: BundleWish) throws  -> BundleView
+
+    /**
      * Looks through everything that was recorded.
      *
      * # Errors
@@ -1442,6 +1461,44 @@ public static func `open`(path: String, platform: Platform)throws  -> Notebook  
 }
 
 
+
+    /**
+     * Backs the whole record up into one new file that the passphrase opens, with all originals that are here. The seed with
+     * which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * The passphrase is shorter than 8 letters, there is a file of this name, or it could not be written; then there is none.
+     */
+open func backUp(file: String, passphrase: String)throws  -> PackView  {
+    return try  FfiConverterTypePackView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_back_up(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(file),
+        FfiConverterString.lower(passphrase),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Writes a job's bundle, signed with this phone's key, to a path that nothing has yet; it is there whole or not at all.
+     * Nothing is recorded. The same job at the same size of its logs gives the same bytes.
+     *
+     * # Errors
+     * The job is not here, something of it that was asked for is not, a head is of no log with entries of the job, or the
+     * path is taken, lies in the notebook's own folder, is full or cannot be written.
+     */
+open func bundle(job: String, path: String, wish: BundleWish)throws  -> BundleView  {
+    return try  FfiConverterTypeBundleView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_bundle(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterString.lower(path),
+        FfiConverterTypeBundleWish_lower(wish),uniffiCallStatus
+    )
+})
+}
 
     /**
      * Looks through everything that was recorded.
@@ -3700,6 +3757,236 @@ public func FfiConverterTypeBringBackView_lift(_ buf: RustBuffer) throws -> Brin
 #endif
 public func FfiConverterTypeBringBackView_lower(_ value: BringBackView) -> RustBuffer {
     return FfiConverterTypeBringBackView.lower(value)
+}
+
+
+/**
+ * What a bundle came to hold.
+ */
+public struct BundleView: Equatable, Hashable {
+    /**
+     * Files.
+     */
+    public let files: UInt64
+    /**
+     * Bytes in them.
+     */
+    public let bytes: UInt64
+    /**
+     * Entries of the job on record.
+     */
+    public let entries: UInt64
+    /**
+     * Of these, withheld.
+     */
+    public let withheld: UInt64
+    /**
+     * Photos and texts in the bundle.
+     */
+    public let blobs: UInt64
+    /**
+     * Photos and texts that shown entries name and that are withheld.
+     */
+    public let blobsWithheld: UInt64
+    /**
+     * The same, erased.
+     */
+    public let blobsErased: UInt64
+    /**
+     * The same, neither withheld nor erased, and not here.
+     */
+    public let blobsElsewhere: UInt64
+    /**
+     * Photos and texts that are missing here or not what was recorded; the bundle says that they are lost.
+     */
+    public let findings: [FindingView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Files.
+         */files: UInt64,
+        /**
+         * Bytes in them.
+         */bytes: UInt64,
+        /**
+         * Entries of the job on record.
+         */entries: UInt64,
+        /**
+         * Of these, withheld.
+         */withheld: UInt64,
+        /**
+         * Photos and texts in the bundle.
+         */blobs: UInt64,
+        /**
+         * Photos and texts that shown entries name and that are withheld.
+         */blobsWithheld: UInt64,
+        /**
+         * The same, erased.
+         */blobsErased: UInt64,
+        /**
+         * The same, neither withheld nor erased, and not here.
+         */blobsElsewhere: UInt64,
+        /**
+         * Photos and texts that are missing here or not what was recorded; the bundle says that they are lost.
+         */findings: [FindingView]) {
+        self.files = files
+        self.bytes = bytes
+        self.entries = entries
+        self.withheld = withheld
+        self.blobs = blobs
+        self.blobsWithheld = blobsWithheld
+        self.blobsErased = blobsErased
+        self.blobsElsewhere = blobsElsewhere
+        self.findings = findings
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BundleView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBundleView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BundleView {
+        return
+            try BundleView(
+                files: FfiConverterUInt64.read(from: &buf),
+                bytes: FfiConverterUInt64.read(from: &buf),
+                entries: FfiConverterUInt64.read(from: &buf),
+                withheld: FfiConverterUInt64.read(from: &buf),
+                blobs: FfiConverterUInt64.read(from: &buf),
+                blobsWithheld: FfiConverterUInt64.read(from: &buf),
+                blobsErased: FfiConverterUInt64.read(from: &buf),
+                blobsElsewhere: FfiConverterUInt64.read(from: &buf),
+                findings: FfiConverterSequenceTypeFindingView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: BundleView, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.files, into: &buf)
+        FfiConverterUInt64.write(value.bytes, into: &buf)
+        FfiConverterUInt64.write(value.entries, into: &buf)
+        FfiConverterUInt64.write(value.withheld, into: &buf)
+        FfiConverterUInt64.write(value.blobs, into: &buf)
+        FfiConverterUInt64.write(value.blobsWithheld, into: &buf)
+        FfiConverterUInt64.write(value.blobsErased, into: &buf)
+        FfiConverterUInt64.write(value.blobsElsewhere, into: &buf)
+        FfiConverterSequenceTypeFindingView.write(value.findings, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBundleView_lift(_ buf: RustBuffer) throws -> BundleView {
+    return try FfiConverterTypeBundleView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBundleView_lower(_ value: BundleView) -> RustBuffer {
+    return FfiConverterTypeBundleView.lower(value)
+}
+
+
+/**
+ * What a bundle is to hold.
+ */
+public struct BundleWish: Equatable, Hashable {
+    /**
+     * Entries by their id, each with all that names it (corrections, photos), or photos and texts by their SHA-256, each
+     * with the entry that names it. Empty: the whole job. The others are counted in the bundle, and proved to be there.
+     */
+    public let only: [String]
+    /**
+     * Signed heads that others hold, for example receipts: the bundle proves that the log goes on from each.
+     */
+    public let heads: [Data]
+    /**
+     * One zip file instead of a folder.
+     */
+    public let zip: Bool
+    /**
+     * Whose English the page is in.
+     */
+    public let locale: Language
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Entries by their id, each with all that names it (corrections, photos), or photos and texts by their SHA-256, each
+         * with the entry that names it. Empty: the whole job. The others are counted in the bundle, and proved to be there.
+         */only: [String],
+        /**
+         * Signed heads that others hold, for example receipts: the bundle proves that the log goes on from each.
+         */heads: [Data],
+        /**
+         * One zip file instead of a folder.
+         */zip: Bool,
+        /**
+         * Whose English the page is in.
+         */locale: Language) {
+        self.only = only
+        self.heads = heads
+        self.zip = zip
+        self.locale = locale
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BundleWish: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBundleWish: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BundleWish {
+        return
+            try BundleWish(
+                only: FfiConverterSequenceString.read(from: &buf),
+                heads: FfiConverterSequenceData.read(from: &buf),
+                zip: FfiConverterBool.read(from: &buf),
+                locale: FfiConverterTypeLanguage.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: BundleWish, into buf: inout [UInt8]) {
+        FfiConverterSequenceString.write(value.only, into: &buf)
+        FfiConverterSequenceData.write(value.heads, into: &buf)
+        FfiConverterBool.write(value.zip, into: &buf)
+        FfiConverterTypeLanguage.write(value.locale, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBundleWish_lift(_ buf: RustBuffer) throws -> BundleWish {
+    return try FfiConverterTypeBundleWish.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBundleWish_lower(_ value: BundleWish) -> RustBuffer {
+    return FfiConverterTypeBundleWish.lower(value)
 }
 
 
@@ -8649,6 +8936,85 @@ public func FfiConverterTypeOftenMissedView_lower(_ value: OftenMissedView) -> R
 
 
 /**
+ * The log that the phone wrote of which the backup was made: an event of the new log may name it.
+ */
+public struct OldLogView: Equatable, Hashable {
+    /**
+     * Its name.
+     */
+    public let log: String
+    /**
+     * Its entries in the backup.
+     */
+    public let size: UInt64
+    /**
+     * Its newest signed head in the backup, a C2SP signed note.
+     */
+    public let head: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its name.
+         */log: String,
+        /**
+         * Its entries in the backup.
+         */size: UInt64,
+        /**
+         * Its newest signed head in the backup, a C2SP signed note.
+         */head: String) {
+        self.log = log
+        self.size = size
+        self.head = head
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OldLogView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOldLogView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OldLogView {
+        return
+            try OldLogView(
+                log: FfiConverterString.read(from: &buf),
+                size: FfiConverterUInt64.read(from: &buf),
+                head: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OldLogView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterUInt64.write(value.size, into: &buf)
+        FfiConverterString.write(value.head, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOldLogView_lift(_ buf: RustBuffer) throws -> OldLogView {
+    return try FfiConverterTypeOldLogView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOldLogView_lower(_ value: OldLogView) -> RustBuffer {
+    return FfiConverterTypeOldLogView.lower(value)
+}
+
+
+/**
  * A mark or loss that somebody reports as done by the visit. While it is open, nothing of the job is erased.
  */
 public struct OpenDispute: Equatable, Hashable {
@@ -11368,6 +11734,85 @@ public func FfiConverterTypeReleaseView_lift(_ buf: RustBuffer) throws -> Releas
 #endif
 public func FfiConverterTypeReleaseView_lower(_ value: ReleaseView) -> RustBuffer {
     return FfiConverterTypeReleaseView.lower(value)
+}
+
+
+/**
+ * What came of restoring a backup.
+ */
+public struct RestoreView: Equatable, Hashable {
+    /**
+     * Name of the log that is written from here on.
+     */
+    public let log: String
+    /**
+     * The log that was written before; none if nothing was.
+     */
+    public let oldLog: OldLogView?
+    /**
+     * What was taken in, log by log.
+     */
+    public let joined: JoinView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Name of the log that is written from here on.
+         */log: String,
+        /**
+         * The log that was written before; none if nothing was.
+         */oldLog: OldLogView?,
+        /**
+         * What was taken in, log by log.
+         */joined: JoinView) {
+        self.log = log
+        self.oldLog = oldLog
+        self.joined = joined
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RestoreView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRestoreView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RestoreView {
+        return
+            try RestoreView(
+                log: FfiConverterString.read(from: &buf),
+                oldLog: FfiConverterOptionTypeOldLogView.read(from: &buf),
+                joined: FfiConverterTypeJoinView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RestoreView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterOptionTypeOldLogView.write(value.oldLog, into: &buf)
+        FfiConverterTypeJoinView.write(value.joined, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRestoreView_lift(_ buf: RustBuffer) throws -> RestoreView {
+    return try FfiConverterTypeRestoreView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRestoreView_lower(_ value: RestoreView) -> RustBuffer {
+    return FfiConverterTypeRestoreView.lower(value)
 }
 
 
@@ -20045,6 +20490,30 @@ fileprivate struct FfiConverterOptionTypeHeading: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeOldLogView: FfiConverterRustBuffer {
+    typealias SwiftType = OldLogView?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeOldLogView.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeOldLogView.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypePanelSpot: FfiConverterRustBuffer {
     typealias SwiftType = PanelSpot?
 
@@ -20690,6 +21159,31 @@ fileprivate struct FfiConverterSequenceString: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterString.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceData: FfiConverterRustBuffer {
+    typealias SwiftType = [Data]
+
+    public static func write(_ value: [Data], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterData.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Data] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Data]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterData.read(from: &buf))
         }
         return seq
     }
@@ -22085,6 +22579,26 @@ public func FfiConverterTypeUuid_lower(_ value: Uuid) -> RustBuffer {
 }
 
 /**
+ * Makes a notebook from a backup, in an empty or new folder. It writes a log of its own from here on; the one that the
+ * backup holds is joined, each entry checked. The notebook is opened as any other afterwards.
+ *
+ * # Errors
+ * `Refused` names the passphrase if it does not open the file; `NotJoined` a file that is no backup, cut or changed, or a
+ * device that still holds the old log's seed; `NotWritable` a folder that is not empty. No notebook is there then, and
+ * restoring can be tried again.
+ */
+public func restore(file: String, passphrase: String, path: String, platform: Platform)throws  -> RestoreView  {
+    return try  FfiConverterTypeRestoreView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_restore(
+        FfiConverterString.lower(file),
+        FfiConverterString.lower(passphrase),
+        FfiConverterString.lower(path),
+        FfiConverterTypePlatform_lower(platform),uniffiCallStatus
+    )
+})
+}
+/**
  * The panel that a person means: "driver's door", "nearside front wing", "hood" (neutral name; none when the form has no
  * such panel). `country` is an ISO 3166-1 alpha-2 code, which says on which side the kerb is.
  */
@@ -22620,6 +23134,9 @@ private let initializationResult: InitializationResult = {
     if bindings_contract_version != scaffolding_contract_version {
         return InitializationResult.contractVersionMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_restore() != 41075) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_panel_said() != 59040) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -22747,6 +23264,12 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_back_up() != 3925) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_bundle() != 24147) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_check() != 19491) {

@@ -350,6 +350,16 @@ void uniffi_sidelong_core_fn_free_notebook(uint64_t handle, RustCallStatus *_Non
 uint64_t uniffi_sidelong_core_fn_constructor_notebook_open(RustBuffer path, RustBuffer platform, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BACK_UP
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BACK_UP
+RustBuffer uniffi_sidelong_core_fn_method_notebook_back_up(uint64_t ptr, RustBuffer file, RustBuffer passphrase, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUNDLE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUNDLE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_bundle(uint64_t ptr, RustBuffer job, RustBuffer path, RustBuffer wish, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK
 RustBuffer uniffi_sidelong_core_fn_method_notebook_check(uint64_t ptr, RustBuffer progress, RustCallStatus *_Nonnull out_status
@@ -653,6 +663,11 @@ void uniffi_sidelong_core_fn_method_seedvault_save(uint64_t ptr, RustBuffer seed
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
 RustBuffer uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(RustBuffer ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_RESTORE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_RESTORE
+RustBuffer uniffi_sidelong_core_fn_func_restore(RustBuffer file, RustBuffer passphrase, RustBuffer path, RustBuffer platform, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_PANEL_SAID
@@ -1126,6 +1141,12 @@ void ffi_sidelong_core_rust_future_free_void(uint64_t handle
 void ffi_sidelong_core_rust_future_complete_void(uint64_t handle, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_RESTORE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_RESTORE
+uint16_t uniffi_sidelong_core_checksum_func_restore(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_SAID
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_PANEL_SAID
 uint16_t uniffi_sidelong_core_checksum_func_panel_said(void
@@ -1381,6 +1402,18 @@ uint16_t uniffi_sidelong_core_checksum_func_why_text(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 uint16_t uniffi_sidelong_core_checksum_method_checkprogress_came(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BACK_UP
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BACK_UP
+uint16_t uniffi_sidelong_core_checksum_method_notebook_back_up(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BUNDLE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BUNDLE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_bundle(void
 
 );
 #endif

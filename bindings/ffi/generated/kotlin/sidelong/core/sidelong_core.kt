@@ -769,6 +769,8 @@ internal object IntegrityCheckingUniffiLib {
     }
 
     internal fun ensureInitialized() = Unit
+    external fun uniffi_sidelong_core_checksum_func_restore(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_panel_said(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_read_fleet_list(
@@ -854,6 +856,10 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_func_why_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_checkprogress_came(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_back_up(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_bundle(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_check(
     ): Int
@@ -993,6 +999,10 @@ internal object UniffiLib {
     ): Unit
     external fun uniffi_sidelong_core_fn_constructor_notebook_open(`path`: RustBuffer.ByValue,`platform`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Long
+    external fun uniffi_sidelong_core_fn_method_notebook_back_up(`ptr`: Long,`file`: RustBuffer.ByValue,`passphrase`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_bundle(`ptr`: Long,`job`: RustBuffer.ByValue,`path`: RustBuffer.ByValue,`wish`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_check(`ptr`: Long,`progress`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_import_fleet(`ptr`: Long,`csv`: RustBuffer.ByValue,`scope`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1114,6 +1124,8 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_seedvault_save(`ptr`: Long,`seed`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Unit
     external fun uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(`ptr`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_restore(`file`: RustBuffer.ByValue,`passphrase`: RustBuffer.ByValue,`path`: RustBuffer.ByValue,`platform`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_panel_said(`said`: RustBuffer.ByValue,`form`: RustBuffer.ByValue,`country`: RustBuffer.ByValue,`steering`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1318,6 +1330,9 @@ private fun uniffiCheckContractApiVersion(lib: IntegrityCheckingUniffiLib) {
 }
 @Suppress("UNUSED_PARAMETER")
 private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
+    if ((lib.uniffi_sidelong_core_checksum_func_restore() and 0xFFFF) != 41075) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_panel_said() and 0xFFFF) != 59040) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1445,6 +1460,12 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41800) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_back_up() and 0xFFFF) != 3925) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_bundle() and 0xFFFF) != 24147) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_check() and 0xFFFF) != 19491) {
@@ -2800,6 +2821,25 @@ public object FfiConverterTypeClock: FfiConverter<Clock, Long> {
 public interface NotebookInterface {
 
     /**
+     * Backs the whole record up into one new file that the passphrase opens, with all originals that are here. The seed with
+     * which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * The passphrase is shorter than 8 letters, there is a file of this name, or it could not be written; then there is none.
+     */
+    fun `backUp`(`file`: kotlin.String, `passphrase`: kotlin.String): PackView
+
+    /**
+     * Writes a job's bundle, signed with this phone's key, to a path that nothing has yet; it is there whole or not at all.
+     * Nothing is recorded. The same job at the same size of its logs gives the same bytes.
+     *
+     * # Errors
+     * The job is not here, something of it that was asked for is not, a head is of no log with entries of the job, or the
+     * path is taken, lies in the notebook's own folder, is full or cannot be written.
+     */
+    fun `bundle`(`job`: kotlin.String, `path`: kotlin.String, `wish`: BundleWish): BundleView
+
+    /**
      * Looks through everything that was recorded.
      *
      * # Errors
@@ -3178,6 +3218,54 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
             UniffiLib.uniffi_sidelong_core_fn_clone_notebook(handle, status)
         }
     }
+
+
+    /**
+     * Backs the whole record up into one new file that the passphrase opens, with all originals that are here. The seed with
+     * which this phone signs is not in it, nor anything that was erased.
+     *
+     * # Errors
+     * The passphrase is shorter than 8 letters, there is a file of this name, or it could not be written; then there is none.
+     */
+    @Throws(NotebookException::class)override fun `backUp`(`file`: kotlin.String, `passphrase`: kotlin.String): PackView {
+            return FfiConverterTypePackView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_back_up(
+        it,
+
+        FfiConverterString.lower(`file`),
+        FfiConverterString.lower(`passphrase`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Writes a job's bundle, signed with this phone's key, to a path that nothing has yet; it is there whole or not at all.
+     * Nothing is recorded. The same job at the same size of its logs gives the same bytes.
+     *
+     * # Errors
+     * The job is not here, something of it that was asked for is not, a head is of no log with entries of the job, or the
+     * path is taken, lies in the notebook's own folder, is full or cannot be written.
+     */
+    @Throws(NotebookException::class)override fun `bundle`(`job`: kotlin.String, `path`: kotlin.String, `wish`: BundleWish): BundleView {
+            return FfiConverterTypeBundleView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_bundle(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterString.lower(`path`),
+        FfiConverterTypeBundleWish.lower(`wish`),_status)
+}
+    }
+    )
+    }
+
 
 
     /**
@@ -5818,6 +5906,173 @@ public object FfiConverterTypeBringBackView: FfiConverterRustBuffer<BringBackVie
             FfiConverterULong.write(value.`brought`, buf)
             FfiConverterULong.write(value.`bytes`, buf)
             FfiConverterSequenceTypeFindingView.write(value.`missing`, buf)
+    }
+}
+
+
+
+/**
+ * What a bundle came to hold.
+ */
+data class BundleView (
+    /**
+     * Files.
+     */
+    val `files`: kotlin.ULong
+    ,
+    /**
+     * Bytes in them.
+     */
+    val `bytes`: kotlin.ULong
+    ,
+    /**
+     * Entries of the job on record.
+     */
+    val `entries`: kotlin.ULong
+    ,
+    /**
+     * Of these, withheld.
+     */
+    val `withheld`: kotlin.ULong
+    ,
+    /**
+     * Photos and texts in the bundle.
+     */
+    val `blobs`: kotlin.ULong
+    ,
+    /**
+     * Photos and texts that shown entries name and that are withheld.
+     */
+    val `blobsWithheld`: kotlin.ULong
+    ,
+    /**
+     * The same, erased.
+     */
+    val `blobsErased`: kotlin.ULong
+    ,
+    /**
+     * The same, neither withheld nor erased, and not here.
+     */
+    val `blobsElsewhere`: kotlin.ULong
+    ,
+    /**
+     * Photos and texts that are missing here or not what was recorded; the bundle says that they are lost.
+     */
+    val `findings`: List<FindingView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBundleView: FfiConverterRustBuffer<BundleView> {
+    override fun read(buf: ByteBuffer): BundleView {
+        return BundleView(
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceTypeFindingView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: BundleView) = (
+            FfiConverterULong.allocationSize(value.`files`) +
+            FfiConverterULong.allocationSize(value.`bytes`) +
+            FfiConverterULong.allocationSize(value.`entries`) +
+            FfiConverterULong.allocationSize(value.`withheld`) +
+            FfiConverterULong.allocationSize(value.`blobs`) +
+            FfiConverterULong.allocationSize(value.`blobsWithheld`) +
+            FfiConverterULong.allocationSize(value.`blobsErased`) +
+            FfiConverterULong.allocationSize(value.`blobsElsewhere`) +
+            FfiConverterSequenceTypeFindingView.allocationSize(value.`findings`)
+    )
+
+    override fun write(value: BundleView, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`files`, buf)
+            FfiConverterULong.write(value.`bytes`, buf)
+            FfiConverterULong.write(value.`entries`, buf)
+            FfiConverterULong.write(value.`withheld`, buf)
+            FfiConverterULong.write(value.`blobs`, buf)
+            FfiConverterULong.write(value.`blobsWithheld`, buf)
+            FfiConverterULong.write(value.`blobsErased`, buf)
+            FfiConverterULong.write(value.`blobsElsewhere`, buf)
+            FfiConverterSequenceTypeFindingView.write(value.`findings`, buf)
+    }
+}
+
+
+
+/**
+ * What a bundle is to hold.
+ */
+data class BundleWish (
+    /**
+     * Entries by their id, each with all that names it (corrections, photos), or photos and texts by their SHA-256, each
+     * with the entry that names it. Empty: the whole job. The others are counted in the bundle, and proved to be there.
+     */
+    val `only`: List<kotlin.String>
+    ,
+    /**
+     * Signed heads that others hold, for example receipts: the bundle proves that the log goes on from each.
+     */
+    val `heads`: List<kotlin.ByteArray>
+    ,
+    /**
+     * One zip file instead of a folder.
+     */
+    val `zip`: kotlin.Boolean
+    ,
+    /**
+     * Whose English the page is in.
+     */
+    val `locale`: Language
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBundleWish: FfiConverterRustBuffer<BundleWish> {
+    override fun read(buf: ByteBuffer): BundleWish {
+        return BundleWish(
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceByteArray.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterTypeLanguage.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: BundleWish) = (
+            FfiConverterSequenceString.allocationSize(value.`only`) +
+            FfiConverterSequenceByteArray.allocationSize(value.`heads`) +
+            FfiConverterBoolean.allocationSize(value.`zip`) +
+            FfiConverterTypeLanguage.allocationSize(value.`locale`)
+    )
+
+    override fun write(value: BundleWish, buf: ByteBuffer) {
+            FfiConverterSequenceString.write(value.`only`, buf)
+            FfiConverterSequenceByteArray.write(value.`heads`, buf)
+            FfiConverterBoolean.write(value.`zip`, buf)
+            FfiConverterTypeLanguage.write(value.`locale`, buf)
     }
 }
 
@@ -9377,6 +9632,61 @@ public object FfiConverterTypeOftenMissedView: FfiConverterRustBuffer<OftenMisse
 
 
 /**
+ * The log that the phone wrote of which the backup was made: an event of the new log may name it.
+ */
+data class OldLogView (
+    /**
+     * Its name.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * Its entries in the backup.
+     */
+    val `size`: kotlin.ULong
+    ,
+    /**
+     * Its newest signed head in the backup, a C2SP signed note.
+     */
+    val `head`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOldLogView: FfiConverterRustBuffer<OldLogView> {
+    override fun read(buf: ByteBuffer): OldLogView {
+        return OldLogView(
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OldLogView) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterULong.allocationSize(value.`size`) +
+            FfiConverterString.allocationSize(value.`head`)
+    )
+
+    override fun write(value: OldLogView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterULong.write(value.`size`, buf)
+            FfiConverterString.write(value.`head`, buf)
+    }
+}
+
+
+
+/**
  * A mark or loss that somebody reports as done by the visit. While it is open, nothing of the job is erased.
  */
 data class OpenDispute (
@@ -11346,6 +11656,61 @@ public object FfiConverterTypeReleaseView: FfiConverterRustBuffer<ReleaseView> {
             FfiConverterULong.write(value.`released`, buf)
             FfiConverterULong.write(value.`bytes`, buf)
             FfiConverterSequenceTypeFindingView.write(value.`kept`, buf)
+    }
+}
+
+
+
+/**
+ * What came of restoring a backup.
+ */
+data class RestoreView (
+    /**
+     * Name of the log that is written from here on.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * The log that was written before; none if nothing was.
+     */
+    val `oldLog`: OldLogView?
+    ,
+    /**
+     * What was taken in, log by log.
+     */
+    val `joined`: JoinView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRestoreView: FfiConverterRustBuffer<RestoreView> {
+    override fun read(buf: ByteBuffer): RestoreView {
+        return RestoreView(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeOldLogView.read(buf),
+            FfiConverterTypeJoinView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RestoreView) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterOptionalTypeOldLogView.allocationSize(value.`oldLog`) +
+            FfiConverterTypeJoinView.allocationSize(value.`joined`)
+    )
+
+    override fun write(value: RestoreView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterOptionalTypeOldLogView.write(value.`oldLog`, buf)
+            FfiConverterTypeJoinView.write(value.`joined`, buf)
     }
 }
 
@@ -16905,6 +17270,38 @@ public object FfiConverterOptionalTypeHeading: FfiConverterRustBuffer<Heading?> 
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeOldLogView: FfiConverterRustBuffer<OldLogView?> {
+    override fun read(buf: ByteBuffer): OldLogView? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeOldLogView.read(buf)
+    }
+
+    override fun allocationSize(value: OldLogView?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeOldLogView.allocationSize(value)
+        }
+    }
+
+    override fun write(value: OldLogView?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeOldLogView.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypePanelSpot: FfiConverterRustBuffer<PanelSpot?> {
     override fun read(buf: ByteBuffer): PanelSpot? {
         if (buf.get().toInt() == 0) {
@@ -17739,6 +18136,34 @@ public object FfiConverterSequenceString: FfiConverterRustBuffer<List<kotlin.Str
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterString.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceByteArray: FfiConverterRustBuffer<List<kotlin.ByteArray>> {
+    override fun read(buf: ByteBuffer): List<kotlin.ByteArray> {
+        val len = buf.getInt()
+        return List<kotlin.ByteArray>(len) {
+            FfiConverterByteArray.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<kotlin.ByteArray>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterByteArray.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<kotlin.ByteArray>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterByteArray.write(it, buf)
         }
     }
 }
@@ -19259,6 +19684,30 @@ public object FfiConverterSequenceTypeUuid: FfiConverterRustBuffer<List<Uuid>> {
 
 public typealias Uuid = kotlin.String
 public typealias FfiConverterTypeUuid = FfiConverterString
+        /**
+         * Makes a notebook from a backup, in an empty or new folder. It writes a log of its own from here on; the one that the
+         * backup holds is joined, each entry checked. The notebook is opened as any other afterwards.
+         *
+         * # Errors
+         * `Refused` names the passphrase if it does not open the file; `NotJoined` a file that is no backup, cut or changed, or a
+         * device that still holds the old log's seed; `NotWritable` a folder that is not empty. No notebook is there then, and
+         * restoring can be tried again.
+         */
+    @Throws(NotebookException::class) fun `restore`(`file`: kotlin.String, `passphrase`: kotlin.String, `path`: kotlin.String, `platform`: Platform): RestoreView {
+            return FfiConverterTypeRestoreView.lift(
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_restore(
+
+
+        FfiConverterString.lower(`file`),
+        FfiConverterString.lower(`passphrase`),
+        FfiConverterString.lower(`path`),
+        FfiConverterTypePlatform.lower(`platform`),_status)
+}
+    )
+    }
+
+
         /**
          * The panel that a person means: "driver's door", "nearside front wing", "hood" (neutral name; none when the form has no
          * such panel). `country` is an ISO 3166-1 alpha-2 code, which says on which side the kerb is.
