@@ -1,18 +1,16 @@
 //! Looks under a light, what could have been seen, and missed spots, through the door.
 
-use crate::id;
-use sidelong_core::api::{BlankAsk, NextAsk, often_missed, stand_beside};
+use sidelong_core::api::{BlankAsk, NextAsk, stand_beside};
 use sidelong_core::error::Error;
 use sidelong_core::light::sun::{Observer, sun};
 use sidelong_core::light::{self, sunlit::towards};
 use sidelong_core::record::inputs::{
-    Act, BeginWalk, CheckSpot, Earth, FindSpot, Ground, Heading, PanelSpot, PassCustody, RecordLook, Spot,
-    SweepPoint, TreatSpot,
+    Act, BeginWalk, Earth, Ground, Heading, PanelSpot, PassCustody, RecordLook, Spot, SweepPoint,
 };
 use sidelong_core::record::views::LightView;
 use sidelong_core::record::words::{
-    Ambient, Custody, Distance, Form, HeadingFrom, Kept, Light, Locale, MarkKind, Party, SpotKind, Stage,
-    Step, Surface, WayOfLooking, WholeSide,
+    Ambient, Custody, Distance, Form, HeadingFrom, Kept, Light, Locale, MarkKind, Party, Stage, Surface,
+    WayOfLooking, WholeSide,
 };
 use sidelong_core::vehicle;
 use sidelong_tests::{MORNING_MS, Phone, mark};
@@ -24,7 +22,7 @@ const YARD: Earth = Earth { lat_udeg: 52_000_000, lon_udeg: -1_000_000, height_m
 /// Which way the invented car stands.
 const HEADING_DEG: f64 = 205.0;
 
-fn spot(u: u32, v: u32) -> Spot {
+pub fn spot(u: u32, v: u32) -> Spot {
     Spot { u_ppm: u, v_ppm: v }
 }
 
@@ -51,7 +49,7 @@ fn look(light: Light, stand: Ground, image: Option<(&str, Spot)>) -> RecordLook 
     }
 }
 
-fn saloon(folder: &tempfile::TempDir, seed: u64) -> (Phone, Uuid) {
+pub fn saloon(folder: &tempfile::TempDir, seed: u64) -> (Phone, Uuid) {
     let mut phone = Phone::new(&folder.path().join(seed.to_string()), seed);
     let job = phone.begin(Form::Saloon, Stage::AsFound);
     (phone, job)
@@ -61,7 +59,7 @@ fn seen(phone: &Phone, job: Uuid) -> LightView {
     phone.open().light(job.to_string(), Locale::EnGb).expect("the job is here")
 }
 
-fn field(refused: Result<sidelong_core::api::Changes, Error>) -> (String, String) {
+pub fn field(refused: Result<sidelong_core::api::Changes, Error>) -> (String, String) {
     match refused {
         Err(Error::Refused { field, reason }) => (field, reason),
         other => panic!("not refused: {other:?}"),
@@ -508,56 +506,4 @@ fn the_next_place_is_one_that_can_be_stood_at() {
             "{wanted}: {refused:?}"
         );
     }
-}
-
-#[test]
-fn spots_are_usually_missed_in_walking_order() {
-    for form in Form::ALL {
-        let places = often_missed(*form, Locale::EnGb);
-        assert!(places.len() >= 3, "{form:?}: {places:?}");
-        let order = vehicle::panels_in_walking_order(*form);
-        let at: Vec<usize> =
-            places.iter().map(|it| order.iter().position(|id| *id == it.panel).expect("a panel")).collect();
-        assert!(at.windows(2).all(|pair| pair[0] < pair[1]), "{form:?}");
-    }
-    assert!(
-        often_missed(Form::Saloon, Locale::EnUs)
-            .iter()
-            .any(|it| it.text == "left front door: the lowest 6 in, the jamb")
-    );
-}
-
-#[test]
-fn a_spot_needs_a_spot_and_a_light() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let (mut phone, job) = saloon(&folder, 8);
-    let place = PanelSpot { panel: "roof".to_owned(), at: spot(1, 1) };
-    let find = FindSpot {
-        kind: SpotKind::Residue,
-        place: place.clone(),
-        light: Light::Point,
-        step: Some(Step::Wax),
-        age_s: Some(600),
-        note: None,
-    };
-    let nowhere = PanelSpot { panel: "no-such".to_owned(), ..place.clone() };
-    let off = PanelSpot { at: spot(0, 1_000_001), ..place };
-    let other = phone.dice.id();
-    for (act, wanted) in [
-        (Act::FindSpot(FindSpot { light: Light::Dark, ..find.clone() }), "find_spot.light"),
-        (Act::FindSpot(FindSpot { age_s: Some(31_536_001), ..find.clone() }), "find_spot.age_s"),
-        (Act::FindSpot(FindSpot { place: nowhere, ..find.clone() }), "find_spot.place.panel"),
-        (Act::FindSpot(FindSpot { place: off, ..find.clone() }), "find_spot.place.at.v_ppm"),
-        (Act::TreatSpot(TreatSpot { spot: other, what: "wiped".to_owned() }), "treat_spot.spot"),
-        (Act::CheckSpot(CheckSpot { spot: other, light: Light::Sun, clear: true }), "check_spot.spot"),
-    ] {
-        let (at, _) = field(phone.record(job, act));
-        assert_eq!(at, format!("act.{wanted}"));
-    }
-    let found = id(&phone.put(job, Act::FindSpot(find)).input);
-    let (at, _) = field(phone.record(job, Act::TreatSpot(TreatSpot { spot: found, what: " ".to_owned() })));
-    assert_eq!(at, "act.treat_spot.what");
-    let (at, _) =
-        field(phone.record(job, Act::CheckSpot(CheckSpot { spot: found, light: Light::Dark, clear: true })));
-    assert_eq!(at, "act.check_spot.light");
 }

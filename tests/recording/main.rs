@@ -10,6 +10,7 @@ mod owner;
 mod people;
 mod photos;
 mod slips;
+mod spots;
 mod vehicles;
 mod walking;
 

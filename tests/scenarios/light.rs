@@ -18,7 +18,7 @@ fn scenario_19_high_spot() {
     let mut phone = Phone::new(folder.path(), 19);
     let job = phone.begin(Form::Saloon, Stage::Handover);
     let at = |phone: &Phone, hour: i64, minute: i64| {
-        phone.clock.at_ms.store(MORNING_MS + ((hour - 8) * 60 + minute) * 60_000, Ordering::Relaxed);
+        phone.clock.at_ms.store(MORNING_MS + ((hour - 8) * 60 + minute - 10) * 60_000, Ordering::Relaxed);
     };
     at(&phone, 12, 5);
     let place =
