@@ -3,6 +3,7 @@
 use super::*;
 use sidelong_core::record::inputs::*;
 use sidelong_core::record::words::*;
+use sidelong_tests::bare_look;
 
 pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
     let panels = ["bonnet", "roof", "tailgate", "front-left-door"];
@@ -98,23 +99,8 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
             clear: dice.below(2) == 0,
         }),
         24 => Act::RecordLook(RecordLook {
-            walk: None,
-            light: Light::Soft,
-            stand: Ground { x_mm: 0, y_mm: 1_700 },
-            way: WayOfLooking::Standing,
             panels: vec![panel.to_owned()],
-            image: None,
-            to: None,
-            lamp_mm: None,
-            tube: None,
-            sweep: Vec::new(),
-            earth: None,
-            heading: None,
-            surface: None,
-            ambient: None,
-            distance: None,
-            spent_ms: None,
-            note: None,
+            ..bare_look(Light::Soft, Ground { x_mm: 0, y_mm: 1_700 })
         }),
         21 => Act::PassSide(PassSide { walk: None, side: WholeSide::Left, light: None, surface: None }),
         _ => nothing_seen(panel),

@@ -1,7 +1,6 @@
 //! Published check values: numbers that others computed or printed, each with its source beside it in
-//! `dew_point.json`, `integrity.json`, `pictures.json`, `reflection.json`, `thickness.json` and `vehicles.json`. Values whose licence keeps them out of this repository are read from
-//! `integrity.json`, `pictures.json`, `reflection.json`, `sun.json`, `thickness.json` and
-//! `vehicles.json`. Values whose licence keeps them out of this repository are read from
+//! `dew_point.json`, `integrity.json`, `pictures.json`, `reflection.json`, `sun.json`, `thickness.json` and `vehicles.json`. Values
+//! whose licence keeps them out of this repository are read from
 //! `shared/check-values` (see `build.rs`); where that is absent, their tests are listed as ignored.
 
 #![allow(clippy::expect_used, clippy::panic, reason = "tests only")]

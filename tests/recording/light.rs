@@ -13,7 +13,7 @@ use sidelong_core::record::words::{
     WayOfLooking, WholeSide,
 };
 use sidelong_core::vehicle;
-use sidelong_tests::{MORNING_MS, Phone, mark};
+use sidelong_tests::{MORNING_MS, Phone, bare_look, mark};
 use std::sync::atomic::Ordering;
 use uuid::Uuid;
 
@@ -29,23 +29,12 @@ pub fn spot(u: u32, v: u32) -> Spot {
 /// A close, patient look at a clean panel, with nothing else said.
 fn look(light: Light, stand: Ground, image: Option<(&str, Spot)>) -> RecordLook {
     RecordLook {
-        walk: None,
-        light,
-        stand,
-        way: WayOfLooking::Standing,
-        panels: Vec::new(),
         image: image.map(|(panel, at)| PanelSpot { panel: panel.to_owned(), at }),
-        to: None,
-        lamp_mm: None,
-        tube: None,
-        sweep: Vec::new(),
-        earth: None,
-        heading: None,
         surface: Some(Surface::Clean),
         ambient: Some(Ambient::Indoors),
         distance: Some(Distance::Close),
         spent_ms: Some(60_000),
-        note: None,
+        ..bare_look(light, stand)
     }
 }
 

@@ -4,13 +4,13 @@
 use sidelong_core::api::{Changes, Clock, Notebook, Now, Platform, Random, SeedVault};
 use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
-    Act, AttachPhoto, BeginWalk, CloseJob, CorrectMark, Description, Input, OpenJob, RecordFeel, RecordMark,
-    RecordOutcome, Spot,
+    Act, AttachPhoto, BeginWalk, CloseJob, CorrectMark, Description, Ground, Input, OpenJob, RecordFeel,
+    RecordLook, RecordMark, RecordOutcome, Spot,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{
     Catch, Distance, FeelLevel, FeelMethod, Finish, Form, Light, Locale, MarkKind, Measured, Outcome, Scope,
-    Stage, Surface, View, Why,
+    Stage, Surface, View, WayOfLooking, Why,
 };
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
@@ -332,4 +332,27 @@ pub fn closing() -> Act {
 pub fn fixture(name: &str) -> Vec<u8> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures").join(name);
     std::fs::read(&path).unwrap_or_else(|why| panic!("{}: {why}", path.display()))
+}
+
+/// A standing look under a light, of which nothing else is said.
+pub fn bare_look(light: Light, stand: Ground) -> RecordLook {
+    RecordLook {
+        walk: None,
+        light,
+        stand,
+        way: WayOfLooking::Standing,
+        panels: Vec::new(),
+        image: None,
+        to: None,
+        lamp_mm: None,
+        tube: None,
+        sweep: Vec::new(),
+        earth: None,
+        heading: None,
+        surface: None,
+        ambient: None,
+        distance: None,
+        spent_ms: None,
+        note: None,
+    }
 }

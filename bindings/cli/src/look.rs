@@ -1,5 +1,6 @@
 //! `sidelong look …`: what a look could have shown, what was seen, where to look next, what the sun can do.
 
+use crate::sun::{WhenWhere, time};
 use crate::{Ended, StoreArg, io, print_json, read, show};
 use clap::{Args, Subcommand, ValueEnum};
 use serde::{Deserialize, Serialize};
@@ -7,7 +8,6 @@ use sidelong_core::api::{BlankAsk, NextAsk, SunAsk, sun_plan};
 use sidelong_core::error::Error;
 use sidelong_core::light::{Groove, Mirror, Place, Source, WALL_DEG, fine_line};
 use sidelong_core::record::inputs::{Earth, Spot};
-use sidelong_core::record::times;
 use sidelong_core::record::views::{LightView, StandView};
 use sidelong_core::record::words::{Form, Light, Locale, MarkKind, WholeSide};
 use std::path::{Path, PathBuf};
@@ -102,15 +102,8 @@ pub struct SunPlan {
     /// Outline of the vehicle, `saloon`
     #[arg(long)]
     form: String,
-    /// When: RFC 3339 with an offset
-    #[arg(long)]
-    at: String,
-    /// Latitude, degrees, north positive
-    #[arg(long, allow_negative_numbers = true)]
-    lat: f64,
-    /// Longitude, degrees, east positive
-    #[arg(long, allow_negative_numbers = true)]
-    lon: f64,
+    #[command(flatten)]
+    when: WhenWhere,
     /// Which way the front points, degrees clockwise from north
     #[arg(long)]
     heading: f64,
@@ -152,11 +145,7 @@ pub fn run(look: &Look, locale: Locale, json: bool) -> Result<Ended, Error> {
         }
         Look::Blank { job, store, question } => {
             let reader = read(store)?;
-            let text = std::fs::read_to_string(question).map_err(|why| io(question, &why))?;
-            let mut reading = serde_json::Deserializer::from_str(&text);
-            let asked: Question = serde_path_to_error::deserialize(&mut reading)
-                .map_err(|why| Error::refused(why.path().to_string(), why.inner().to_string()))?;
-            let Question { panel, at, to, kind, size_um } = asked;
+            let Question { panel, at, to, kind, size_um } = file_of(question)?;
             let ask = BlankAsk { panel, at, to, kind, size_um };
             let stages = reader.blank(show::named(&reader, job, locale)?, ask, locale)?;
             if json {
@@ -181,13 +170,6 @@ struct Question {
     to: Option<Spot>,
     kind: MarkKind,
     size_um: Option<u32>,
-}
-
-fn time(text: &str) -> Result<(i64, i32), Error> {
-    times::read_rfc3339(text).map_err(|why| match why {
-        Error::Refused { reason, .. } => Error::refused("at", reason),
-        why => why,
-    })
 }
 
 fn now_ms() -> i64 {
@@ -247,13 +229,13 @@ fn sun_plan_of(asked: &SunPlan, locale: Locale, json: bool) -> Result<Ended, Err
         let known: Vec<&str> = Form::ALL.iter().map(|form| form.word()).collect();
         Error::refused("form", format!("no form \"{}\"; one of {}", asked.form, known.join(", ")))
     })?;
-    let (at_ms, off_min) = time(&asked.at)?;
+    let (at_ms, off_min) = time(&asked.when.at)?;
     let micro = |deg: f64| (deg * 1e6).round() as i32;
     let ask = SunAsk {
         form,
         earth: Earth {
-            lat_udeg: micro(within("lat", asked.lat, -90.0, 90.0)?),
-            lon_udeg: micro(within("lon", asked.lon, -180.0, 180.0)?),
+            lat_udeg: micro(within("lat", asked.when.lat, -90.0, 90.0)?),
+            lon_udeg: micro(within("lon", asked.when.lon, -180.0, 180.0)?),
             height_m: None,
         },
         at_ms,
@@ -317,12 +299,18 @@ struct Shown {
     why: Option<&'static str>,
 }
 
-fn shows(file: &Path, json: bool) -> Result<Ended, Error> {
+/// Reads a file of JSON; what is wrong in it is named by its path.
+fn file_of<T: serde::de::DeserializeOwned>(file: &Path) -> Result<T, Error> {
     let text = std::fs::read_to_string(file).map_err(|why| io(file, &why))?;
     let mut reading = serde_json::Deserializer::from_str(&text);
-    let scene: Scene = serde_path_to_error::deserialize(&mut reading)
+    let found = serde_path_to_error::deserialize(&mut reading)
         .map_err(|why| Error::refused(why.path().to_string(), why.inner().to_string()))?;
     reading.end().map_err(|why| Error::refused("file", why.to_string()))?;
+    Ok(found)
+}
+
+fn shows(file: &Path, json: bool) -> Result<Ended, Error> {
+    let scene: Scene = file_of(file)?;
     let source = source(&scene.light)?;
     let eye = number("eye_m", scene.eye_m)?;
     let lines = scene.grooves.iter().enumerate();

@@ -7,17 +7,32 @@ use sidelong_core::error::Error;
 use sidelong_core::light::sun::{self, NoSun, Observer};
 use sidelong_core::record::times;
 
+/// When and where on earth.
 #[derive(Debug, Args)]
-pub struct Sun {
+pub struct WhenWhere {
     /// When: RFC 3339 with an offset, 2026-06-09T08:10:00+01:00
     #[arg(long)]
-    at: String,
+    pub at: String,
     /// Latitude, degrees, north positive
     #[arg(long, allow_negative_numbers = true)]
-    lat: f64,
+    pub lat: f64,
     /// Longitude, degrees, east positive
     #[arg(long, allow_negative_numbers = true)]
-    lon: f64,
+    pub lon: f64,
+}
+
+/// The time of `--at`: UTC milliseconds, and the offset in which times are told, minutes.
+pub fn time(at: &str) -> Result<(i64, i32), Error> {
+    times::read_rfc3339(at).map_err(|why| match why {
+        Error::Refused { reason, .. } => Error::refused("at", reason),
+        why => why,
+    })
+}
+
+#[derive(Debug, Args)]
+pub struct Sun {
+    #[command(flatten)]
+    when: WhenWhere,
     /// Height above the sea, metres
     #[arg(long, default_value_t = 0.0, allow_negative_numbers = true)]
     height_m: f64,
@@ -45,13 +60,10 @@ struct Stands {
 }
 
 pub fn run(asked: &Sun, json: bool) -> Result<Ended, Error> {
-    let (at_ms, off_min) = times::read_rfc3339(&asked.at).map_err(|why| match why {
-        Error::Refused { reason, .. } => Error::refused("at", reason),
-        why => why,
-    })?;
+    let (at_ms, off_min) = time(&asked.when.at)?;
     let place = Observer {
-        lat_deg: asked.lat,
-        lon_deg: asked.lon,
+        lat_deg: asked.when.lat,
+        lon_deg: asked.when.lon,
         height_m: asked.height_m,
         pressure_hpa: asked.pressure_hpa,
         temperature_c: asked.temperature_c,

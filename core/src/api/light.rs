@@ -6,8 +6,8 @@ use crate::care::spots;
 use crate::error::Error;
 use crate::light::next::{Ask, With, next_looks};
 use crate::light::sun::{Observer, day, sun};
-use crate::light::sunlit::{Span, panels_now, rakes, shades, towards, turn};
-use crate::light::{Account, Blocked, PlaceAsked, WALL_DEG, body, words};
+use crate::light::sunlit::{Span, panels_now, rakes, shades, share, towards, turn};
+use crate::light::{Account, Blocked, PlaceAsked, WALL_DEG, body, recorded, words};
 use crate::record::events::SpotFound;
 use crate::record::fold::{Item, Job, SpotDeed};
 use crate::record::inputs::{Earth, Ground, Spot};
@@ -15,7 +15,7 @@ use crate::record::times;
 use crate::record::views::{
     BlankView, LightView, OftenMissedView, Speech, SpotView, StandView, SunPlanView, SunReachView,
 };
-use crate::record::words::{Custody, Finish, Form, Light, Locale, MarkKind, Stage, SurfaceKind, WholeSide};
+use crate::record::words::{Finish, Form, Light, Locale, MarkKind, Stage, SurfaceKind, WholeSide};
 use crate::store::Store;
 use crate::vehicle::{self, Class};
 
@@ -224,13 +224,7 @@ fn next(store: &mut Store, job: &str, ask: &NextAsk, locale: Locale) -> Result<V
     let stage = ask.stage.or_else(|| folded.walks.last().map(|walk| walk.stage));
     let seen = account.seen_in(stage.unwrap_or(Stage::AsFound));
     let asked = Ask { with, blocked, panels: &panels, wall_deg: WALL_DEG };
-    let whole: u64 = (body.geometry.panels.iter())
-        .filter(|panel| match panels.as_slice() {
-            [] => panel.class == Class::Paint && !panel.optional,
-            named => named.contains(&panel.id),
-        })
-        .map(|panel| panel.area_mm2() * crate::light::BINS as u64)
-        .sum();
+    let whole = asked.whole_mm2(body) * crate::light::BINS as u64;
     let mm = |metres: f64| (metres * 1_000.0).round() as i32;
     let view = |stand: &crate::light::next::Stand| StandView {
         text: words(body, stand, with, locale),
@@ -247,33 +241,22 @@ fn next(store: &mut Store, job: &str, ask: &NextAsk, locale: Locale) -> Result<V
 /// moved since, and the place on earth that was given with a look.
 fn sun_of(job: &Job, at_ms: i64) -> Result<[f64; 3], Error> {
     let unknown = |field: &str, what: &str| Error::refused(field, what);
-    let moved = job.custody.iter().filter(|it| it.body.what != Custody::Keys).map(|it| &it.stamp.key).max();
-    let heading = (job.looks.iter().rev())
-        .take_while(|it| moved.is_none_or(|moved| moved < &it.stamp.key))
-        .find_map(|it| it.body.heading)
-        .ok_or_else(|| {
-            unknown(
-                "light",
-                "which way the vehicle points is not known: record a look where the sun glares first",
-            )
-        })?;
+    let heading = recorded::heading(job).ok_or_else(|| {
+        unknown(
+            "light",
+            "which way the vehicle points is not known: record a look where the sun glares first",
+        )
+    })?;
     let earth: Earth = (job.looks.iter().rev())
         .find_map(|it| serde_json::from_value(it.value("earth")?.clone()).ok())
         .ok_or_else(|| {
             unknown("light", "where on earth is not on record any more: record a look in the sun first")
         })?;
-    let stands = sun(at_ms, &observer(earth)).map_err(|why| unknown("light", &why.to_string()))?;
+    let stands = sun(at_ms, &earth.into()).map_err(|why| unknown("light", &why.to_string()))?;
     if stands.apparent_elevation_deg <= 0.0 {
         return Err(unknown("light", "the sun is below the horizon; look with a lamp"));
     }
     Ok(towards(stands.azimuth_deg, stands.apparent_elevation_deg, f64::from(heading.mdeg) / 1_000.0))
-}
-
-fn observer(earth: Earth) -> Observer {
-    Observer {
-        height_m: earth.height_m.map_or(0.0, f64::from),
-        ..Observer::at(f64::from(earth.lat_udeg) / 1e6, f64::from(earth.lon_udeg) / 1e6)
-    }
 }
 
 fn blank(store: &mut Store, job: &str, ask: BlankAsk, locale: Locale) -> Result<Vec<BlankView>, Error> {
@@ -387,7 +370,7 @@ pub fn sun_plan(ask: SunAsk, locale: Locale) -> Result<SunPlanView, Error> {
     }
     let blocked = blocked(&ask.blocked)?;
     let refused = |why: crate::light::sun::NoSun| Error::refused("earth", why.to_string());
-    let (place, speech, body) = (observer(ask.earth), Speech { locale }, body(ask.form));
+    let (place, speech, body) = (Observer::from(ask.earth), Speech { locale }, body(ask.form));
     let heading = f64::from(ask.heading_mdeg) / 1_000.0;
     let now = sun(ask.at_ms, &place).map_err(refused)?;
     let today = day(ask.at_ms, &place).map_err(refused)?;
@@ -433,7 +416,7 @@ pub fn sun_plan(ask: SunAsk, locale: Locale) -> Result<SunPlanView, Error> {
             false => format!("It can show now: {}.", told.join(", ")),
         });
         let best = turn(body, (now.azimuth_deg, now.apparent_elevation_deg), heading, blocked, &[]);
-        let as_is = turn_share(body, way, blocked);
+        let as_is = share(body, way, blocked, &[]);
         (turn_deg, turned) = (best.clockwise_deg, best.share_ppm);
         lines.push(match best.clockwise_deg {
             0 => format!(
@@ -491,17 +474,6 @@ pub fn sun_plan(ask: SunAsk, locale: Locale) -> Result<SunPlanView, Error> {
         });
     }
     Ok(SunPlanView { stands, panels, turn_deg, turned_share_ppm: turned, lines })
-}
-
-fn turn_share(body: &crate::light::Body, way: [f64; 3], blocked: Blocked) -> u32 {
-    let (mut shown, mut all) = (0_u64, 0_u64);
-    let reach = panels_now(body, way, blocked);
-    for panel in body.geometry.panels.iter().filter(|panel| panel.class == Class::Paint && !panel.optional) {
-        let share = reach.iter().find(|it| it.panel == panel.id).map_or(0, |it| u64::from(it.share_ppm));
-        shown += share * panel.area_mm2();
-        all += panel.area_mm2();
-    }
-    (shown / all.max(1)) as u32
 }
 
 /// One of eight points of the compass.

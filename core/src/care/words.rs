@@ -103,19 +103,20 @@ words! {
     }
 }
 
-impl SpotKind {
-    /// How it reads inside a sentence.
-    pub fn text(self) -> &'static str {
-        vehicle::text(Locale::EnGb, "spot-kind", self.word()).unwrap_or(self.word())
-    }
+macro_rules! texts {
+    ($($name:ident = $list:literal),*) => { $(
+        impl $name {
+            /// How it reads inside a sentence.
+            pub fn text(self) -> &'static str {
+                vehicle::text(Locale::EnGb, $list, self.word()).unwrap_or(self.word())
+            }
+        }
+    )* };
 }
 
-impl SurfaceKind {
-    /// How it reads inside a sentence.
-    pub fn text(self) -> &'static str {
-        vehicle::text(Locale::EnGb, "surface-kind", self.word()).unwrap_or(self.word())
-    }
+texts! { SpotKind = "spot-kind", SurfaceKind = "surface-kind", Step = "step" }
 
+impl SurfaceKind {
     /// Paint of the body, whatever its finish.
     pub fn is_paint(self) -> bool {
         use SurfaceKind::*;
@@ -158,11 +159,6 @@ impl SurfaceKind {
 }
 
 impl Step {
-    /// How it reads inside a sentence.
-    pub fn text(self) -> &'static str {
-        vehicle::text(Locale::EnGb, "step", self.word()).unwrap_or(self.word())
-    }
-
     /// Clay of any grade.
     pub fn is_clay(self) -> bool {
         matches!(self, Self::ClayFine | Self::ClayMedium | Self::ClayHeavy)

@@ -4,13 +4,13 @@
 use super::{draft, open_walk, panel, ranged, spot, typed, vehicle_of};
 use crate::error::Error;
 use crate::light::heading::{NoGlare, Pointing, from_glare};
-use crate::light::sun::{Observer, sun};
+use crate::light::sun::sun;
 use crate::light::{Body as Form, Hindrance, Uncertainty, body as form_body, recorded};
 use crate::log::seal::Draft;
 use crate::record::events::{Body, LookMade, SunStood};
 use crate::record::fold::Job;
 use crate::record::inputs::{Earth, Ground, Heading, PanelSpot, RecordLook};
-use crate::record::words::{Custody, HeadingFrom, Light};
+use crate::record::words::{HeadingFrom, Light};
 use crate::vehicle;
 
 /// The farthest that a person stands from the vehicle's middle, millimetres.
@@ -167,11 +167,7 @@ fn in_sight(form: &Form, made: &LookMade) -> Result<(), Error> {
 }
 
 fn stood(at_ms: i64, earth: Earth) -> Result<SunStood, Error> {
-    let place = Observer {
-        height_m: earth.height_m.map_or(0.0, f64::from),
-        ..Observer::at(f64::from(earth.lat_udeg) / 1e6, f64::from(earth.lon_udeg) / 1e6)
-    };
-    let sun = sun(at_ms, &place).map_err(|why| Error::refused("earth", why.to_string()))?;
+    let sun = sun(at_ms, &earth.into()).map_err(|why| Error::refused("earth", why.to_string()))?;
     if sun.apparent_elevation_deg <= 0.0 {
         return Err(Error::refused(
             "light",
@@ -206,9 +202,5 @@ fn heading(form: &Form, job: &Job, act: &RecordLook, made: &LookMade) -> Result<
             Err(why) => Err(Error::refused("image", why.to_string())),
         };
     }
-    let moved = job.custody.iter().filter(|it| it.body.what != Custody::Keys).map(|it| &it.stamp.key).max();
-    let earlier = job.looks.iter().rev().find_map(|it| Some((&it.stamp.key, it.body.heading?)));
-    Ok(earlier
-        .filter(|(key, _)| moved.is_none_or(|moved| moved < *key))
-        .map(|(_, heading)| Heading { from: HeadingFrom::EarlierLook, ..heading }))
+    Ok(recorded::heading(job).map(|heading| Heading { from: HeadingFrom::EarlierLook, ..heading }))
 }

@@ -14,8 +14,9 @@ use super::{BINS, MODEL_VERSION};
 use crate::record::fold::{Job, Mark, Version};
 use crate::record::inputs::Spot;
 use crate::record::views::{BlankView, LookView, MarkBlanksView, SeenPanelView, SeenStageView, Speech};
-use crate::record::words::{Fault, HeadingFrom, Light, MarkKind, Stage};
+use crate::record::words::{Fault, Form, HeadingFrom, Light, MarkKind, Stage};
 use crate::vehicle::{norm, panels_in_walking_order, sub};
+use std::cell::OnceCell;
 
 /// A stage's hatching on the panel map: one stroke a patch where at least half of the directions of fine lines could have been seen, two
 /// crossing ones where nearly all could.
@@ -31,10 +32,11 @@ pub struct Hatch {
 
 /// Everything about light in a job, computed anew from its log.
 pub struct Account<'j> {
-    body: &'static Body<'static>,
+    form: Form,
     job: &'j Job,
     looks: Vec<Recorded<'j>>,
-    stages: Vec<(Stage, Seen)>,
+    /// What was seen, by stage: computed when it is first asked for.
+    stages: OnceCell<Vec<(Stage, Seen)>>,
     speech: Speech,
 }
 
@@ -46,28 +48,30 @@ const NEARLY_ALL: u32 = BINS as u32 - 1;
 const NEAR_M: f64 = 0.03;
 
 impl<'j> Account<'j> {
-    /// Computes it; none for a job that was not opened here.
+    /// Reads the looks; none for a job that was not opened here. A job without looks costs nothing.
     pub fn of(job: &'j Job, speech: Speech) -> Option<Account<'j>> {
-        let body = body(job.vehicle()?.form);
-        let looks = looks(body, job);
-        let mut stages: Vec<(Stage, Seen)> = Vec::new();
-        for stage in Stage::ALL {
-            if looks.iter().any(|look| look.stage == Some(*stage)) {
-                stages.push((*stage, seen_in(body, &looks, *stage, WALL_DEG)));
-            }
-        }
-        Some(Account { body, job, looks, stages, speech })
+        let form = job.vehicle()?.form;
+        let looks = if job.looks.is_empty() { Vec::new() } else { looks(body(form), job) };
+        Some(Account { form, job, looks, stages: OnceCell::new(), speech })
     }
 
-    /// The body that it was computed for.
+    /// The body that it is computed for.
     pub fn body(&self) -> &'static Body<'static> {
-        self.body
+        body(self.form)
+    }
+
+    fn stages(&self) -> &[(Stage, Seen)] {
+        self.stages.get_or_init(|| {
+            let made = |stage: &&Stage| self.looks.iter().any(|look| look.stage == Some(**stage));
+            let seen = |stage: &Stage| (*stage, seen_in(self.body(), &self.looks, *stage, WALL_DEG));
+            Stage::ALL.iter().filter(made).map(seen).collect()
+        })
     }
 
     /// What has been seen in a stage; nothing where no look was made.
     pub fn seen_in(&self, stage: Stage) -> Seen {
-        let found = self.stages.iter().find(|(it, _)| *it == stage);
-        found.map_or_else(|| Seen::nothing(self.body), |(_, seen)| seen.clone())
+        let found = self.stages().iter().find(|(it, _)| *it == stage);
+        found.map_or_else(|| Seen::nothing(self.body()), |(_, seen)| seen.clone())
     }
 
     /// The looks, to show.
@@ -176,10 +180,10 @@ impl<'j> Account<'j> {
 
     /// What could have been seen, stage by stage.
     pub fn seen_views(&self) -> Vec<SeenStageView> {
-        let order = panels_in_walking_order(self.body.geometry.form);
+        let order = panels_in_walking_order(self.form);
         let view = |(stage, seen): &(Stage, Seen)| {
             let of_stage: Vec<&Recorded> = self.looks.iter().filter(|it| it.stage == Some(*stage)).collect();
-            let shares = seen.shares(self.body);
+            let shares = seen.shares(self.body());
             let looked =
                 |id: &str| of_stage.iter().any(|it| it.item.body.panels.iter().any(|panel| panel == id));
             let panels = order
@@ -206,7 +210,7 @@ impl<'j> Account<'j> {
                 panels,
             }
         };
-        self.stages.iter().map(view).collect()
+        self.stages().iter().map(view).collect()
     }
 
     /// One line on a panel: what could have been seen, and what no look could have shown.
@@ -235,10 +239,10 @@ impl<'j> Account<'j> {
 
     /// A stage's hatching.
     pub fn hatches(&self, stage: Stage) -> Vec<Hatch> {
-        let Some((_, seen)) = self.stages.iter().find(|(it, _)| *it == stage) else { return Vec::new() };
+        let Some((_, seen)) = self.stages().iter().find(|(it, _)| *it == stage) else { return Vec::new() };
         let mut all = Vec::new();
-        for (number, panel) in self.body.geometry.panels.iter().enumerate() {
-            let own = seen.patches.get(self.body.first[number]..).unwrap_or_default();
+        for (number, panel) in self.body().geometry.panels.iter().enumerate() {
+            let own = seen.patches.get(self.body().first[number]..).unwrap_or_default();
             for (patch, shown) in panel.patches.iter().zip(own) {
                 let directions = shown.twelfths(Fault::FineLine);
                 if directions >= HALF {
@@ -324,7 +328,7 @@ impl<'j> Account<'j> {
             size_m: asked.size_um.map(|um| f64::from(um) / 1e6),
             wall_deg: WALL_DEG,
         };
-        match last_that_could(self.body, &only, &question).and_then(|at| before.get(at)) {
+        match last_that_could(self.body(), &only, &question).and_then(|at| before.get(at)) {
             Some((look, _)) => {
                 let stamp = speech.stamp(self.job, &look.item.stamp);
                 let text = format!(
@@ -352,7 +356,7 @@ impl<'j> Account<'j> {
             let ends = [Some(from), to];
             ends.into_iter()
                 .flatten()
-                .filter_map(|at| self.body.site(&asked.panel, at.u_ppm, at.v_ppm))
+                .filter_map(|at| self.body().site(&asked.panel, at.u_ppm, at.v_ppm))
                 .collect::<Vec<_>>()
         };
         let (own, theirs) = (places(asked.at, asked.to), places(what.from, what.to));

@@ -200,6 +200,14 @@ impl<'g> Body<'g> {
 /// So far in over a body's outline a person can lean, metres. Common practice, no source.
 pub(super) const LEAN_M: f64 = 0.5;
 
+/// Whether a panel matters: one that is named, or, none named, all that are painted on every car of the form.
+pub(super) fn matters(panel: &Panel, panels: &[&str]) -> bool {
+    match panels {
+        [] => panel.class == Class::Paint && !panel.optional,
+        named => named.contains(&panel.id),
+    }
+}
+
 /// How far u is followed to see which way it runs.
 const STEP: f64 = 0.02;
 

@@ -84,10 +84,11 @@ pub fn from_glare(
     for (at, own) in ways.iter().enumerate() {
         own.iter().flatten().for_each(|it| range.take(*it));
         // Between neighbours, of eye and tilt here and of the next place along and across, the light passes through every height.
-        for step in [1, EYES, EYES * EYES, EYES * EYES * EYES, EYES * EYES * EYES * TILTS] {
-            for (number, here) in own.iter().enumerate() {
-                let wraps = number / step % side_of(step) + 1 == side_of(step);
-                range.between(*here, if wraps { None } else { own.get(number + step).copied().flatten() });
+        for (apart, steps) in AXES {
+            for (number, here) in
+                own.iter().enumerate().filter(|(number, _)| number / apart % steps + 1 < steps)
+            {
+                range.between(*here, own.get(number + apart).copied().flatten());
             }
         }
         let beside = [(at % PLACES + 1 < PLACES).then_some(at + 1), Some(at + PLACES)];
@@ -114,10 +115,15 @@ const EYES: usize = 3;
 const TILTS: usize = 3;
 const PLACES: usize = 5;
 
-/// How many steps there are along the axis of which neighbours lie so far apart.
-fn side_of(step: usize) -> usize {
-    if step >= EYES * EYES * EYES { TILTS } else { EYES }
-}
+/// How far apart neighbours lie along each axis of what is seen from one place, and how many steps there are: three of the eye, two of
+/// the tilt.
+const AXES: [(usize, usize); 5] = [
+    (1, EYES),
+    (EYES, EYES),
+    (EYES * EYES, EYES),
+    (EYES * EYES * EYES, TILTS),
+    (EYES * EYES * EYES * TILTS, TILTS),
+];
 
 /// A share of the uncertainty: -1 to 1 in so many steps.
 fn share(step: usize, of: usize) -> f64 {

@@ -5,7 +5,7 @@
 //! or chrome. Taking the best one each time comes within 1 − 1/e of the best set (Nemhauser, Wolsey & Fisher, Mathematical
 //! Programming 14, 1978).
 
-use super::body::{Blocked, Body, Place};
+use super::body::{Blocked, Body, Place, matters};
 use super::look::{Look, Sample, Source, Uncertainty};
 use super::mirror::{Mirror, angle, towards_imaged};
 use super::seen::{Seen, look_shows};
@@ -33,6 +33,14 @@ pub struct Ask<'a> {
     pub panels: &'a [&'a str],
     /// How steep the walls of fine lines are, degrees.
     pub wall_deg: f64,
+}
+
+impl Ask<'_> {
+    /// Area of the panels that matter, square millimetres.
+    pub fn whole_mm2(&self, body: &Body) -> u64 {
+        let all = body.geometry.panels.iter().filter(|panel| matters(panel, self.panels));
+        all.map(crate::vehicle::Panel::area_mm2).sum()
+    }
 }
 
 /// A place to look from.
@@ -161,13 +169,6 @@ fn weights(body: &Body, panels: &[&str]) -> Vec<u64> {
             panel.patches.iter().map(move |patch| if counts { u64::from(patch.area_mm2) } else { 0 })
         })
         .collect()
-}
-
-fn matters(panel: &crate::vehicle::Panel, panels: &[&str]) -> bool {
-    match panels {
-        [] => panel.class == Class::Paint && !panel.optional,
-        named => named.contains(&panel.id),
-    }
 }
 
 /// The numbers of the panels that matter.

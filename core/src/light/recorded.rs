@@ -10,8 +10,8 @@ use super::sunlit::towards;
 use super::ways::{HELD_M, eye_height_m, lamp_of_image, samples};
 use crate::record::events::LookMade;
 use crate::record::fold::{Item, Job};
-use crate::record::inputs::{Ground, SweepPoint};
-use crate::record::words::{Lies, Light, Stage};
+use crate::record::inputs::{Ground, Heading, SweepPoint};
+use crate::record::words::{Custody, Lies, Light, Stage};
 use crate::vehicle::{GEOMETRY_VERSION, V3, add, dot, norm, scale, sub, unit};
 
 /// Half the width of a lamp in the hand, metres. Our choice, no source.
@@ -152,6 +152,13 @@ fn swept(eye: V3, first: V3, radius_m: f64, sweep: &[SweepPoint]) -> Vec<Sample>
     let lamps =
         std::iter::once(first).chain(sweep.iter().map(|point| place(point.yaw_mdeg, point.pitch_mdeg)));
     lamps.map(|at| Sample { source: Source::Lamp { at, radius_m }, eye }).collect()
+}
+
+/// Which way the vehicle points, as its latest look that knew says it; none once the vehicle was moved since.
+pub fn heading(job: &Job) -> Option<Heading> {
+    let moved = job.custody.iter().filter(|it| it.body.what != Custody::Keys).map(|it| &it.stamp.key).max();
+    let (key, heading) = job.looks.iter().rev().find_map(|it| Some((&it.stamp.key, it.body.heading?)))?;
+    moved.is_none_or(|moved| moved < key).then_some(heading)
 }
 
 /// A look on record with its samples, or what is missing for them.

@@ -2,6 +2,7 @@
 //! (2003, revised 2008), by a kept crate that uses `libm`; ΔT is estimated. Refraction as there: Bennett's formula, scaled by
 //! pressure and temperature.
 
+use crate::record::inputs::Earth;
 use solar_positioning::time::JulianDate;
 use solar_positioning::{Horizon, Location, RefractionCorrection, SolarEvents, SolarPositions, delta_t};
 
@@ -24,6 +25,15 @@ impl Observer {
     /// A place in a standard atmosphere at sea level, 15 °C (ISO 2533).
     pub fn at(lat_deg: f64, lon_deg: f64) -> Observer {
         Observer { lat_deg, lon_deg, height_m: 0.0, pressure_hpa: 1013.25, temperature_c: 15.0 }
+    }
+}
+
+impl From<Earth> for Observer {
+    fn from(earth: Earth) -> Observer {
+        Observer {
+            height_m: earth.height_m.map_or(0.0, f64::from),
+            ..Observer::at(f64::from(earth.lat_udeg) / 1e6, f64::from(earth.lon_udeg) / 1e6)
+        }
     }
 }
 

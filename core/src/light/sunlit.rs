@@ -1,7 +1,7 @@
 //! What the sun can do: which panels it can show now, how far to turn the car, when it rakes each side, and where to park so that a
 //! side stays in its own shade. Pure; where the sun stands is asked of a function of time.
 
-use super::body::{Blocked, Body, LEAN_M, Site};
+use super::body::{Blocked, Body, LEAN_M, Site, matters};
 use super::mirror::angle;
 use super::ways::{CROUCHING_M, STANDING_M};
 use crate::record::words::WholeSide;
@@ -79,25 +79,26 @@ pub fn panels_now(body: &Body, sun: V3, blocked: Blocked) -> Vec<Reach> {
     all
 }
 
+/// How much of some panels, all that are painted if none is named, the sun can show: share of their area, parts per million.
+pub fn share(body: &Body, sun: V3, blocked: Blocked, panels: &[&str]) -> u32 {
+    let (mut shown, mut all) = (0, 0);
+    for (number, panel) in body.geometry.panels.iter().enumerate().filter(|(_, panel)| matters(panel, panels))
+    {
+        shown += area(body, number, &|site| imaged(body, site, sun, blocked));
+        all += panel.area_mm2();
+    }
+    (shown * 1_000_000 / all.max(1)) as u32
+}
+
 /// How far to turn the car so that the sun can show most of some panels, all that are painted if none is named. Of two turns that
 /// show the same the smaller one.
 pub fn turn(body: &Body, sun: (f64, f64), heading_deg: f64, blocked: Blocked, panels: &[&str]) -> Turn {
-    let matters = |panel: &crate::vehicle::Panel| match panels {
-        [] => panel.class == Class::Paint && !panel.optional,
-        named => named.contains(&panel.id),
-    };
-    let share = |clockwise: u32| {
-        let way = towards(sun.0, sun.1, heading_deg + f64::from(clockwise));
-        let (mut shown, mut all) = (0, 0);
-        for (number, panel) in body.geometry.panels.iter().enumerate().filter(|(_, panel)| matters(panel)) {
-            shown += area(body, number, &|site| imaged(body, site, way, blocked));
-            all += panel.area_mm2();
-        }
-        (shown * 1_000_000 / all.max(1)) as u32
+    let shown = |clockwise: u32| {
+        share(body, towards(sun.0, sun.1, heading_deg + f64::from(clockwise)), blocked, panels)
     };
     let turns = (0..360 / TURN_DEG).map(|k| {
         let clockwise_deg = k * TURN_DEG;
-        Turn { clockwise_deg, share_ppm: share(clockwise_deg) }
+        Turn { clockwise_deg, share_ppm: shown(clockwise_deg) }
     });
     let small = |turn: &Turn| turn.clockwise_deg.min(360 - turn.clockwise_deg);
     turns

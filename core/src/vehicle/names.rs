@@ -20,20 +20,21 @@ pub fn locale_of_country(code: &str) -> Locale {
     }
 }
 
-fn column(locale: Locale) -> usize {
+pub(super) fn column(locale: Locale) -> usize {
     match locale {
         Locale::EnGb => 0,
         Locale::EnUs => 1,
     }
 }
 
-struct Row {
-    id: &'static str,
-    texts: [&'static str; 2],
+pub(super) struct Row {
+    pub id: &'static str,
+    pub texts: [&'static str; 2],
     also: [&'static str; 2],
 }
 
-fn rows(file: &'static str) -> Vec<Row> {
+/// The rows of a file of words.
+pub(super) fn rows(file: &'static str) -> Vec<Row> {
     file.lines()
         .skip(1)
         .filter_map(|line| {
