@@ -90,7 +90,7 @@ const long = (most) => {
 /** What is wrong with the labels of the drawings: beyond the paper, on one another, far from their place. */
 const labels = (most) => {
   const out = [];
-  for (const svg of document.querySelectorAll('svg.car')) {
+  for (const svg of document.querySelectorAll('svg.car:not(.seen)')) {
     const paper = svg.viewBox.baseVal;
     const boxes = [...svg.querySelectorAll('rect.paper, text.why, path.tick')].map((it) => [it, it.getBBox()]);
     if (boxes.length === 0) out.push('a drawing without labels');
@@ -113,6 +113,18 @@ const labels = (most) => {
   return out;
 };
 
+/** Drawings of what could have been seen: hatched, with strokes that stay on the paper, and no labels to stand on one another. */
+const hatching = () => {
+  const out = [];
+  for (const svg of document.querySelectorAll('svg.car.seen')) {
+    const paper = svg.viewBox.baseVal, box = svg.querySelector('path.hatch')?.getBBox();
+    if (!box || box.width === 0 || box.height === 0) out.push('a drawing without hatching');
+    else if (box.x < paper.x || box.y < paper.y || box.x + box.width > paper.x + paper.width || box.y + box.height > paper.y + paper.height) out.push('hatching beyond the paper');
+    if (svg.querySelector('rect.paper, text, path.tick')) out.push('labels on the hatching');
+  }
+  return out;
+};
+
 const pictures = () => [...document.images].filter((it) => it.naturalWidth === 0).map((it) => it.alt);
 
 export async function screens(browser, report) {
@@ -131,6 +143,7 @@ export async function screens(browser, report) {
       check(`four sizes of type, none below 12 px: ${type.page.join(', ')} (${where})`, type.page.length <= 4 && type.page[0] >= 12);
       check(`letters in drawings at least 12 px: ${type.drawn[0]?.toFixed(1)} (${where})`, type.drawn.length > 0 && type.drawn[0] >= 11.99);
       if (scheme === 'light') check(`numbers stand free and near their place (${where})`, await page.evaluate(labels, 40));
+      if (scheme === 'light') check(`hatching stays on the drawing (${where})`, await page.evaluate(hatching));
       if (width === 1280) check(`lines of about 70 letters (${where})`, await page.evaluate(long, 76));
       await context.close();
     }

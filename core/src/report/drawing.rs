@@ -112,7 +112,7 @@ pub(super) fn hatched(form: Form, hatches: &[Hatch], title: &str) -> String {
         }
     }
     format!(
-        "<svg class=\"car\" viewBox=\"0 {:.0} {:.0} {:.0}\" role=\"img\" aria-label=\"{}\" xmlns=\"http://www.w3.org/2000/svg\">{lines}<path class=\"hatch\" d=\"{strokes}\"/></svg>",
+        "<svg class=\"car seen\" viewBox=\"0 {:.0} {:.0} {:.0}\" role=\"img\" aria-label=\"{}\" xmlns=\"http://www.w3.org/2000/svg\">{lines}<path class=\"hatch\" d=\"{strokes}\"/></svg>",
         -MARGIN,
         map.width,
         map.height + 2.0 * MARGIN,

@@ -4,12 +4,13 @@
 use super::photos;
 use super::read::{Hashes, LogRow, blob_state};
 use super::take_in::placed;
-use super::{DATABASE, Store, place};
+use super::{DATABASE, Store, io, place};
 use crate::error::Error;
 use crate::log::{HashReader as _, canon, head, tree as merkle};
 use crate::record::events::{Body, Envelope, LogSeen};
 use crate::record::words::BlobState;
 use rusqlite::{OptionalExtension as _, params};
+use std::fs;
 
 /// Something that is not as it was recorded.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -283,6 +284,14 @@ impl Store {
             if line != "ok" {
                 findings.push(Finding { place: DATABASE.to_owned(), found: line });
             }
+        }
+        // SQLite reads what is missing of a last page as zeros, and finds nothing wrong where nothing else stood there.
+        let page: u64 = self.connection.pragma_query_value(None, "page_size", |row| row.get(0))?;
+        let path = self.folder.join(DATABASE);
+        let bytes = fs::metadata(&path).map_err(|why| io(&path, &why))?.len();
+        if page > 0 && bytes % page != 0 {
+            let found = format!("cut short: {bytes} bytes are no whole number of pages of {page}");
+            findings.push(Finding { place: DATABASE.to_owned(), found });
         }
         let logs = self.logs()?;
         let mut read = self.connection.prepare("SELECT DISTINCT place >> 40 FROM leaves")?;
