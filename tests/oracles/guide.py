@@ -26,7 +26,10 @@ def lines_of(guide: str, behind: str) -> str:
 
 
 def run(*command: str | Path, cwd: Path) -> tuple[int, str]:
-    done = subprocess.run([str(part) for part in command], cwd=cwd, capture_output=True, text=True, check=False)
+    # A program may repeat a changed name or line as it found it, and a flipped bit need not be UTF-8.
+    done = subprocess.run(
+        [str(part) for part in command], cwd=cwd, capture_output=True, text=True, errors="backslashreplace", check=False
+    )
     return done.returncode, done.stdout + done.stderr
 
 
