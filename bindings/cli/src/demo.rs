@@ -1,9 +1,9 @@
 //! `sidelong demo`: an invented detailer's day with three vehicles, the last of them recorded by two phones that are offline
-//! from each other, joined, and reported.
+//! from each other, joined, and reported; and a bundle of the SUV, for others to check.
 //! Every entry goes through the same door as a phone's; only the clock and the random bytes are written down.
 
 use crate::{Ended, io, platform, print_json, record};
-use sidelong_core::api::Notebook;
+use sidelong_core::api::{BundleWish, Notebook};
 use sidelong_core::error::Error;
 use sidelong_core::record::events::Business;
 use sidelong_core::record::words::Locale;
@@ -113,9 +113,14 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
     let joined = one.join(second.display().to_string())?;
     say(&format!("13:50  phone 1 joined phone 2: {} photos and texts came along", joined.blobs));
     count += take(&one, &inputs, VAN_HANDOVER)?;
+    let bundle = dir.join("bundle");
     let mut pages = Vec::new();
     for (job, name) in one.day("2026-06-09".to_owned(), locale)?.jobs.iter().zip(["saloon", "suv", "van"]) {
         let page = one.report(job.job.clone(), locale)?;
+        if name == "suv" {
+            let wish = BundleWish { only: Vec::new(), heads: Vec::new(), zip: false, locale };
+            one.bundle(job.job.clone(), bundle.display().to_string(), wish)?;
+        }
         let report = dir.join(format!("{name}.html"));
         fs::write(&report, &page).map_err(|why| io(&report, &why))?;
         pages.push(Page {
@@ -128,6 +133,7 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
     let check = one.check(None)?;
     if json {
         print_json(&serde_json::json!({
+            "bundle": bundle.display().to_string(),
             "entries": count,
             "findings": check.findings.len(),
             "reports": pages,
@@ -139,6 +145,7 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
         for page in &pages {
             println!("  {} ({} kB): the {}", page.report, page.bytes.div_ceil(1000), page.vehicle);
         }
+        println!("for others to check: sidelong verify {}", bundle.display());
         println!("notebooks: {} and {}", first.display(), second.display());
     }
     Ok(if check.findings.is_empty() { Ended::Well } else { Ended::Badly })
@@ -162,7 +169,7 @@ fn take(notebook: &Notebook, inputs: &Path, (name, text): (&str, &[u8])) -> Resu
 fn prepare(dir: &Path) -> Result<(), Error> {
     let sign = dir.join(SIGN);
     if sign.exists() {
-        for part in ["inputs", "phone-1", "phone-2"] {
+        for part in ["inputs", "phone-1", "phone-2", "bundle"] {
             match fs::remove_dir_all(dir.join(part)) {
                 Err(why) if why.kind() != std::io::ErrorKind::NotFound => {
                     return Err(io(&dir.join(part), &why));

@@ -19,8 +19,9 @@ mod time_token;
 mod timing;
 
 use clap::{Parser, Subcommand, ValueEnum};
-use sidelong_core::api::{Notebook, Reader};
+use sidelong_core::api::{Notebook, Platform, Reader};
 use sidelong_core::error::Error;
+use sidelong_core::record::events::is_demo;
 use sidelong_core::record::words::{Locale, Scope};
 use std::io::Write as _;
 use std::path::PathBuf;
@@ -445,7 +446,15 @@ fn run(args: &Args) -> Result<Ended, Error> {
 }
 
 fn open(store: &StoreArg) -> Result<Arc<Notebook>, Error> {
-    Notebook::open(store.store.display().to_string(), platform::desk(&store.store)?)
+    let desk = platform::desk(&store.store)?;
+    let folder = store.store.display().to_string();
+    match Notebook::open(folder.clone(), desk.clone()) {
+        // A demonstration's log has another name under the same key; the store says which it holds.
+        Err(Error::SeedMissing { log }) if is_demo(&log) => {
+            Notebook::open(folder, Platform { demo: true, ..desk })
+        }
+        opened => opened,
+    }
 }
 
 fn read(store: &StoreArg) -> Result<Arc<Reader>, Error> {

@@ -140,3 +140,33 @@ fn help_says_what_the_exit_status_means() {
     }
     assert!(text(&sidelong(&["verify", "--help"]).stdout).contains("2 nothing failed"));
 }
+
+/// A demonstration ends with a bundle that holds; its notebook can be worked with from the desk, and stays one.
+#[test]
+fn a_demonstration_can_be_handed_over_and_carried_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let demo = at(folder.path(), "demo");
+    for _ in 0..2 {
+        let told = json(&sidelong(&["demo", &demo, "--json"]), 0);
+        assert_eq!(told["bundle"], at(folder.path(), "demo/bundle"));
+    }
+    let held = json(&sidelong(&["verify", &at(folder.path(), "demo/bundle"), "--json"]), 0);
+    assert_eq!((held["demo"].as_bool(), held["whole"].as_bool()), (Some(true), Some(true)));
+    for code in ["log.inclusion", "blob.hash", "statement.signature"] {
+        assert_eq!(verdict(&held, code), "PASS", "{code}");
+    }
+
+    let (one, out) = (at(folder.path(), "demo/phone-1"), at(folder.path(), "out"));
+    said(&sidelong(&["bundle", "YY26", &out, "--store", &one]), 0);
+    assert_eq!(json(&sidelong(&["verify", &out, "--json"]), 0)["demo"], true);
+    said(&sidelong(&["pack", &at(folder.path(), "pack"), "--store", &one]), 0);
+    said(&sidelong(&["recorder", "another detailer", "--store", &one]), 0);
+    said(&sidelong(&["record", &at(folder.path(), "demo/inputs/8-van-handover.jsonl"), "--store", &one]), 0);
+    said(&sidelong(&["verify-log", "--store", &one]), 0);
+    // Without its own seed no notebook is carried on, a demonstration's neither.
+    std::fs::write(Path::new(&one).join("seed.key"), [7; 32]).expect("written");
+    let refused = sidelong(&["recorder", "a third one", "--store", &one]);
+    assert_eq!(refused.status.code(), Some(3));
+    let told = text(&refused.stderr);
+    assert!(told.contains("the signing seed of sidelong/demo/"), "{told}");
+}
