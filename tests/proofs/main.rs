@@ -4,6 +4,7 @@
 
 mod cosign;
 mod hardware;
+mod kept;
 mod receipt;
 mod timestamp;
 

@@ -12,6 +12,7 @@ mod keep;
 mod look;
 mod plan;
 mod platform;
+mod receipt;
 mod record;
 mod show;
 mod sun;
@@ -149,6 +150,19 @@ enum Command {
         /// Where to write it, or - for standard output
         #[arg(short, long, default_value = "report.html")]
         out: PathBuf,
+        /// With the receipt that the owner keeps: for a copy that is given during the visit
+        #[arg(long)]
+        receipt: bool,
+    },
+    /// Give the owner a receipt of what is on record, or hold the record to one
+    ///
+    /// A receipt is a QR code and the same in letters. Whoever keeps it can show later whether all that was on record then is
+    /// still there, byte for byte. Exit status 1 if it is not, or if the letters are not those of a receipt.
+    Receipt {
+        #[command(flatten)]
+        asked: receipt::Asked,
+        #[command(flatten)]
+        store: StoreArg,
     },
     /// Take in another phone's record, from its folder or from one file
     Join {
@@ -403,10 +417,11 @@ fn run(args: &Args) -> Result<Ended, Error> {
             let reader = read(store)?;
             show::job(&reader, &show::named(&reader, job, locale)?, locale, args.json)
         }
-        Command::Report { job, store, out } => {
+        Command::Report { job, store, out, receipt } => {
             let reader = read(store)?;
-            show::report(&reader, &show::named(&reader, job, locale)?, out, locale, args.json)
+            show::report(&reader, &show::named(&reader, job, locale)?, out, *receipt, locale, args.json)
         }
+        Command::Receipt { asked, store } => receipt::run(asked, store, locale, args.json),
         Command::Join { dir, store } => {
             let notebook = open(store)?;
             show::joined(&notebook.join(dir.display().to_string())?, args.json)

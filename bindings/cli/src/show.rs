@@ -170,8 +170,20 @@ fn print_job(view: &JobView) {
 }
 
 /// `sidelong report`.
-pub fn report(reader: &Reader, job: &str, out: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
-    let page = reader.report(job.to_owned(), locale)?;
+pub fn report(
+    reader: &Reader,
+    job: &str,
+    out: &Path,
+    receipt: bool,
+    locale: Locale,
+    json: bool,
+) -> Result<Ended, Error> {
+    let job = job.to_owned();
+    let page = if receipt {
+        reader.report_with_receipt(job.clone(), locale)?
+    } else {
+        reader.report(job.clone(), locale)?
+    };
     if out == Path::new("-") {
         print!("{page}");
         return Ok(Ended::Well);

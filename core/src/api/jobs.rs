@@ -4,6 +4,7 @@ use super::light::account_view;
 use super::notebook::{Notebook, Reader};
 use crate::error::Error;
 use crate::light::Account;
+use crate::log::receipt::Receipt;
 use crate::record::times;
 use crate::record::views::{JobLine, JobView, Speech, job_view};
 use crate::record::words::Locale;
@@ -131,7 +132,12 @@ fn view(store: &mut Store, job: &str, locale: Locale) -> Result<JobView, Error> 
     job_view(store.job(id)?, Speech { locale })
 }
 
-pub(super) fn page(store: &mut Store, job: &str, locale: Locale) -> Result<String, Error> {
+pub(super) fn page(
+    store: &mut Store,
+    job: &str,
+    locale: Locale,
+    receipt: Option<Receipt>,
+) -> Result<String, Error> {
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
     let form = folded.vehicle().map(|now| now.form);
@@ -145,7 +151,7 @@ pub(super) fn page(store: &mut Store, job: &str, locale: Locale) -> Result<Strin
         Some(log) => store.business(&log)?,
         None => None,
     };
-    let about = About { form, locale, business, light, hatches };
+    let about = About { form, locale, business, light, hatches, receipt };
     let document = report::assemble(view, about, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
 }
@@ -196,7 +202,7 @@ impl Notebook {
     /// # Errors
     /// As [`Notebook::job`]; a photo that is damaged is told in the page.
     pub fn report(&self, job: String, locale: Locale) -> Result<String, Error> {
-        page(&mut *self.lock()?, &job, locale)
+        page(&mut *self.lock()?, &job, locale, None)
     }
 
     /// Builds the tables for lists anew from the log.
@@ -250,6 +256,6 @@ impl Reader {
     /// # Errors
     /// As [`Reader::job`].
     pub fn report(&self, job: String, locale: Locale) -> Result<String, Error> {
-        page(&mut *self.lock()?, &job, locale)
+        page(&mut *self.lock()?, &job, locale, None)
     }
 }

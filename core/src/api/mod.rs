@@ -13,6 +13,7 @@ mod keeping;
 mod light;
 mod notebook;
 mod platform;
+mod receipt;
 mod walk;
 mod words;
 
@@ -32,6 +33,7 @@ pub use keeping::{
 pub use light::{BlankAsk, NextAsk, SunAsk, often_missed, stand_beside, sun_plan};
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
+pub use receipt::{ReceiptCheck, ReceiptView};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};
 pub use words::{
     ambient_text, catch_text, copy_given_text, corner_text, distance_text, feel_level_text, feel_method_text,

@@ -2,6 +2,7 @@
 
 use crate::error::Error;
 use crate::light::Hatch;
+use crate::log::receipt::Receipt;
 use crate::photo;
 use crate::record::events::Business;
 use crate::record::views::{JobView, LightView, PhotoView};
@@ -32,6 +33,8 @@ pub struct About {
     pub light: LightView,
     /// What has been seen, drawn, by stage.
     pub hatches: BTreeMap<Stage, Vec<Hatch>>,
+    /// What the owner takes along; only in a copy that is given during the visit.
+    pub receipt: Option<Receipt>,
 }
 
 /// A photo as the page shows it.

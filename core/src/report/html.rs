@@ -6,6 +6,7 @@ use super::assemble::Document;
 use super::drawing;
 use super::light::{could_have_been_seen, spots};
 use super::parts::{Page, answers, figure, mark_block, moment, precise, versions};
+use super::receipt::receipt;
 use super::sentences::{by_outcome, capital, css_string, foot, sentence};
 use super::visit::{generals, thickness, visit};
 use crate::record::views::{MarkView, PhotoView, WalkView, thousands};
@@ -61,6 +62,7 @@ pub fn html(document: &Document) -> String {
                     (visit(&page))
                     (limits())
                     (record(&page))
+                    (receipt(document))
                 }
             }
         }

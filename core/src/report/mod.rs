@@ -8,6 +8,7 @@ mod html;
 mod label;
 mod light;
 mod parts;
+mod receipt;
 mod sentences;
 #[cfg(test)]
 mod tests;

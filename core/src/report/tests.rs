@@ -3,6 +3,9 @@
 use super::sentences::css_string;
 use super::{About, Document, Picture, html};
 use crate::light::Hatch;
+use crate::log::head::LogKey;
+use crate::log::receipt::Receipt;
+use crate::log::tree;
 use crate::record::events::Business;
 use crate::record::inputs::Spot;
 use crate::record::views::{
@@ -263,6 +266,12 @@ fn light(text: &str) -> LightView {
     }
 }
 
+fn receipt() -> Receipt {
+    let key = LogKey::from_seed(&[3; 32], false);
+    let note = key.sign(7, tree::leaf(b"")).expect("signs");
+    Receipt::of(&note, key.name(), &key.public()).expect("a receipt")
+}
+
 fn hatch(crossing: bool) -> Hatch {
     Hatch { panel: "roof", at: Spot { u_ppm: 500_000, v_ppm: 500_000 }, crossing }
 }
@@ -280,6 +289,7 @@ fn page(view: JobView) -> String {
         business,
         light: light(&view.job),
         hatches: BTreeMap::from([(Stage::AsFound, vec![hatch(false), hatch(true)])]),
+        receipt: Some(receipt()),
     };
     html(&Document { view, about, pictures })
 }

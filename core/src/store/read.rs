@@ -110,6 +110,28 @@ impl Store {
         Ok(read.query_row([place(log, seq)], |row| row.get(0)).optional()?)
     }
 
+    /// Root over the first `size` leaves as their bytes lie here, whatever the stored hashes say; none when there are fewer.
+    pub fn root_of_leaves(&self, log: i64, size: u64) -> Result<Option<Hash>, Error> {
+        let mut read = self
+            .connection
+            .prepare_cached("SELECT bytes FROM leaves WHERE place >= ?1 AND place < ?2 ORDER BY place")?;
+        let mut rows = read.query(params![place(log, 0), place(log, size)])?;
+        let mut found = merkle::InMemory::default();
+        while let Some(row) = rows.next()? {
+            let bytes = row.get_ref(0)?.as_bytes().map_err(rusqlite::Error::from)?;
+            found.push(merkle::leaf(bytes)).map_err(tree)?;
+        }
+        if found.leaves() == size { found.root().map(Some).map_err(tree) } else { Ok(None) }
+    }
+
+    /// Whether a log has entries of a job.
+    pub fn holds_entries(&self, log: i64, job: Uuid) -> Result<bool, Error> {
+        let mut read = self.connection.prepare_cached(
+            "SELECT EXISTS (SELECT 1 FROM leaves WHERE job = ?1 AND place >= ?2 AND place < ?3)",
+        )?;
+        Ok(read.query_row(params![job.as_bytes(), place(log, 0), place(log + 1, 0)], |row| row.get(0))?)
+    }
+
     /// The job folded from its events.
     pub fn job(&mut self, job: Uuid) -> Result<&Job, Error> {
         if !self.folded.contains_key(&job) {
