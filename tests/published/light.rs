@@ -1,9 +1,13 @@
-//! The mirror law beside values computed by others, and the rule for fine lines beside path-traced panels.
+//! The mirror law beside values computed by others, the rule for fine lines beside path-traced panels, and the
+//! heading from a glare beside path-traced cars.
 
 use super::{committed, folder, text};
 use serde_json::Value;
-use sidelong_core::light::ways::lamp_of_image;
-use sidelong_core::light::{Groove, Mirror, Place, Source, angle, fine_line};
+use sidelong_core::light::heading::{from_glare, wrapped};
+use sidelong_core::light::ways::{eye_height_m, lamp_of_image};
+use sidelong_core::light::{Groove, Mirror, Place, Source, Uncertainty, angle, body, fine_line};
+use sidelong_core::record::inputs::PanelSpot;
+use sidelong_core::record::words::{Form, WayOfLooking};
 
 type V3 = [f64; 3];
 
@@ -170,4 +174,42 @@ fn fine_lines_show_where_path_traced_ones_do() {
         assert!(area >= least_area, "{kind}: {area}");
         assert!(right >= 0.95 && said >= least_said, "{kind}: {right} {said}");
     }
+}
+
+/// The brightest place of a path-traced car, touched by a person a little off, fixes its heading.
+#[test]
+fn a_glare_on_path_traced_paint_fixes_the_heading() {
+    let file = folder().join("../python/light/glares.json");
+    let all: Value = serde_json::from_slice(&std::fs::read(file).expect("the referee's data")).expect("JSON");
+    let cases = all["cases"].as_array().expect("cases");
+    let (mut within, mut none, mut widths) = (0, 0, Vec::new());
+    for case in cases {
+        let form: Form = serde_json::from_value(case["form"].clone()).expect("a form");
+        let way: WayOfLooking = serde_json::from_value(case["way"].clone()).expect("a way of looking");
+        let image: PanelSpot = serde_json::from_value(serde_json::json!({
+            "panel": case["panel"], "at": {"u_ppm": case["u_ppm"], "v_ppm": case["v_ppm"]},
+        }))
+        .expect("a place");
+        let eye = [number(case, "x_mm") / 1e3, number(case, "y_mm") / 1e3, eye_height_m(way)];
+        let (azimuth, elevation) = (number(case, "azimuth_deg"), number(case, "elevation_deg"));
+        match from_glare(body(form), &image, eye, azimuth, elevation, &Uncertainty::STATED) {
+            Ok(found) => {
+                let off = wrapped(found.heading_deg - number(case, "heading_deg")).abs();
+                if off > found.plus_minus_deg {
+                    println!("{off:.1} of {:.1} degrees off: {case}", found.plus_minus_deg);
+                }
+                within += usize::from(off <= found.plus_minus_deg);
+                widths.push(found.plus_minus_deg);
+            }
+            Err(why) => {
+                println!("{why}: {case}");
+                none += 1;
+            }
+        }
+    }
+    widths.sort_by(f64::total_cmp);
+    let median = widths[widths.len() / 2];
+    println!("{within} of {} within, {none} without a heading; median ± {median:.1} degrees", cases.len());
+    assert!(cases.len() >= 200 && within * 100 >= cases.len() * 95, "{within} of {}", cases.len());
+    assert!(median < 25.0, "so wide says nothing: {widths:?}");
 }
