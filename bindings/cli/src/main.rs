@@ -4,6 +4,9 @@
 //! Exit status: 0 done; 1 something was refused or found wrong; 2 the command line is off, or a claim that was required of
 //! a bundle is not proven; 3 a store or file could not be read or written.
 
+#[macro_use]
+mod said;
+
 mod backup;
 mod bundle;
 mod day;
@@ -383,7 +386,12 @@ enum Ended {
 
 fn main() -> ExitCode {
     let args = Args::parse();
-    match run(&args) {
+    let ended = run(&args);
+    if let (Ok(_), Some(why)) = (&ended, said::lost()) {
+        eprintln!("sidelong: standard output: {why}; what was done is done, and not all of it was told");
+        return ExitCode::from(3);
+    }
+    match ended {
         Ok(Ended::Well) => ExitCode::SUCCESS,
         Ok(Ended::Badly) => ExitCode::from(1),
         Ok(Ended::Unproven) => ExitCode::from(2),

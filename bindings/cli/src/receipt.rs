@@ -47,7 +47,7 @@ pub fn run(asked: &Asked, store: &StoreArg, locale: Locale, json: bool) -> Resul
         print_json(&receipt)?;
     } else {
         println!("receipt of {} entries of {}\n", receipt.size, receipt.log);
-        print!("{}", receipt.text);
+        println!("{}", receipt.text.trim_end());
     }
     Ok(Ended::Well)
 }

@@ -7,6 +7,7 @@ use sidelong_core::error::Error;
 use sidelong_core::record::views::{JobLine, JobView, StampView};
 use sidelong_core::record::words::{Locale, Outcome};
 use std::io::IsTerminal as _;
+use std::io::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -185,7 +186,11 @@ pub fn report(
         reader.report(job.clone(), locale)?
     };
     if out == Path::new("-") {
-        print!("{page}");
+        let mut output = std::io::stdout();
+        output
+            .write_all(page.as_bytes())
+            .and_then(|()| output.flush())
+            .map_err(|why| io(Path::new("standard output"), &why))?;
         return Ok(Ended::Well);
     }
     std::fs::write(out, &page).map_err(|why| io(out, &why))?;

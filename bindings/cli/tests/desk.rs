@@ -335,3 +335,32 @@ fn help_says_what_each_command_is_for() {
     assert_eq!(schema["title"], "Input");
     assert!(schema["$defs"]["Description"]["properties"]["length_um"].is_object());
 }
+
+#[test]
+#[cfg(target_os = "linux")]
+fn what_is_printed_into_the_void_is_told() {
+    use std::fs::OpenOptions;
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = folder.path().join("own");
+    let recorder = |name: &str, out: std::process::Stdio| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_sidelong"));
+        command
+            .args(["recorder", name, "--store"])
+            .arg(&store)
+            .stdout(out)
+            .output()
+            .expect("the command runs")
+    };
+    let full = OpenOptions::new().write(true).open("/dev/full").expect("a full device");
+    let (reader, closed) = std::io::pipe().expect("a pipe");
+    drop(reader);
+    for (name, out) in [("first", full.into()), ("second", closed.into())] {
+        let output = recorder(name, out);
+        let told = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(3), "{told}");
+        assert!(told.starts_with("sidelong: standard output: ") && !told.contains("panicked"), "{told}");
+        let now =
+            Command::new(env!("CARGO_BIN_EXE_sidelong")).arg("recorder").arg("--store").arg(&store).output();
+        assert!(String::from_utf8_lossy(&now.expect("the command runs").stdout).contains(name));
+    }
+}
