@@ -240,6 +240,15 @@ fn bodies() -> Vec<Written> {
         ),
         written(1, "spot.treated", &format!(r#"{{"spot":"{other}"}}"#), &[("what", r#""levelled""#)]),
         written(1, "spot.checked", &format!(r#"{{"spot":"{other}","light":"point","clear":true}}"#), &[]),
+        written(
+            2,
+            "job.closed",
+            &format!(
+                r#"{{"seen":[{{"log":"sidelong/other","root":"00","size":3}}],"leaves":[{{"count":2,"log":"sidelong/other","root":"{}"}}],"could_see":[{{"stage":"as-found","model":1,"panels":[{{"panel":"bonnet","fine_line_ppm":583333,"haze_ppm":1000000}},{{"panel":"roof"}}]}}]}}"#,
+                "00".repeat(32)
+            ),
+            &[("note", r#""washed and dried""#)],
+        ),
     ]
 }
 

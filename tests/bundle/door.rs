@@ -1,12 +1,16 @@
 //! Bundles of real stores: the same bytes again, chosen parts, what was erased or is elsewhere, forks, heads that others hold.
 
-use crate::made::Files;
+use crate::made::{Files, sealed_as};
 use crate::{failed, fails, holds, said};
 use sidelong_core::api::{BundleView, BundleWish};
 use sidelong_core::error::Error;
+use sidelong_core::log;
+use sidelong_core::log::bag::{Disclosed, read_leaves};
 use sidelong_core::log::canon::{hex, sha256};
+use sidelong_core::log::head::LogKey;
 use sidelong_core::log::verify::{Held, Verdict, verify};
-use sidelong_core::record::inputs::{Act, CorrectMark, RecordMark};
+use sidelong_core::record::inputs::{Act, CorrectMark, RecordMark, WriteNote};
+use sidelong_core::record::views::EntryKind;
 use sidelong_core::record::words::{Form, Kept, Locale, MarkKind, Stage};
 use sidelong_core::store::open_bag;
 use sidelong_tests::{Phone, closing, described, mark, nothing_seen, photo};
@@ -119,16 +123,10 @@ fn the_same_again_gives_the_same_bytes_and_all_of_it_holds() {
             "event.canonical",
             "event.place",
             "blob.hash",
+            "job.complete",
         ],
     );
-    for code in [
-        "clock.device",
-        "scene.genuine",
-        "operator.identity",
-        "capture.not_before",
-        "job.complete",
-        "witness",
-    ] {
+    for code in ["clock.device", "scene.genuine", "operator.identity", "capture.not_before", "witness"] {
         assert_eq!(report.verdict(code), Some(Verdict::NotProven), "{code}");
     }
     assert_eq!((report.logs.len(), report.counts.withheld, report.whole), (2, 0, Some(true)));
@@ -147,7 +145,7 @@ fn the_same_again_gives_the_same_bytes_and_all_of_it_holds() {
     assert_eq!(from_zip, Ok(report.clone()), "a zip says what the folder says");
     assert_eq!(verify(&open_bag(&at("a")).expect("opens"), &Held::default()), Ok(report));
 
-    // What a closing could commit is what a bundle lists.
+    // What a closing would commit now is what a bundle lists.
     let (mut one, mut lists) = (one, std::collections::BTreeMap::new());
     one.close();
     let store = sidelong_core::store::Store::open_to_read(&one.folder).expect("opens");
@@ -182,6 +180,65 @@ fn the_same_again_gives_the_same_bytes_and_all_of_it_holds() {
         .filter(|name| name.starts_with('.'))
         .collect();
     assert_eq!(left, [""; 0], "no drafts are left behind");
+}
+
+/// The key with which a phone signs, for lies that its own holder could tell.
+pub fn key_of(phone: &Phone) -> LogKey {
+    let seed = phone.platform.vault.load().expect("a vault").expect("a seed");
+    LogKey::from_seed(&seed.try_into().expect("32 bytes"), false)
+}
+
+/// What a closing commits of a real record: all of it is there, nothing of it can be left out, not even by whoever signs,
+/// and what was added afterwards is told.
+#[test]
+fn a_closing_commits_every_entry_before_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut one, _, job, ..) = two_phones(folder.path());
+    let files = bundled(&one, job, &folder.path().join("whole"));
+    let complete = |files: &Files| {
+        let report = said(files);
+        let claim = report.claims.into_iter().find(|claim| claim.code == "job.complete").expect("told");
+        (claim.verdict, claim.text)
+    };
+    let entries = said(&files).counts.entries;
+    let (verdict, text) = complete(&files);
+    assert_eq!(verdict, Verdict::Pass, "{text}");
+    assert!(text.contains(&format!("counts {} entries", entries - 1)), "{text}");
+    assert!(text.contains("1 were added with it or later"), "{text}");
+    let view = one.view(job);
+    let ends = view.visit.iter().filter(|it| it.kind == EntryKind::Closing).collect::<Vec<_>>();
+    let [end] = ends.as_slice() else { panic!("{ends:?}") };
+    let sentence = format!(
+        "this closing commits {} entries of 2 phones; that one was left out or changed later would show",
+        entries - 1
+    );
+    assert_eq!(end.lines, [sentence], "no look was made: nothing is said of what could be seen");
+
+    // Any entry before the closing, taken out of the lists by the signer.
+    let key = key_of(&one);
+    let mut left_out = 0;
+    for (path, list) in files.iter().filter(|(path, _)| path.ends_with("/leaves.txt")) {
+        let leaves = read_leaves(list).expect("a list");
+        let last = if path.contains(&key.name().replace('/', "-")) { leaves.len() - 1 } else { leaves.len() };
+        for (seq, _) in &leaves[..last] {
+            let mut other = files.clone();
+            let kept: Vec<_> = leaves.iter().filter(|(it, _)| it != seq).copied().collect();
+            other.insert(path.clone(), log::bag::leaves(&kept).into_bytes());
+            let place = path.replace("leaves.txt", &seq.to_string());
+            other
+                .retain(|name, _| *name != format!("{place}.json") && *name != format!("{place}.tlog-proof"));
+            let report = said(&sealed_as(job, other, &key, Disclosed::Whole));
+            fails(&report, "job.complete", "the bundle lists others");
+            left_out += 1;
+        }
+    }
+    assert_eq!(left_out, entries - 1);
+
+    // What is said of the visit afterwards is not denied.
+    one.put(job, Act::WriteNote(WriteNote { panel: None, entry: None, text: "called the owner".to_owned() }));
+    let (verdict, text) = complete(&bundled(&one, job, &folder.path().join("later")));
+    assert_eq!(verdict, Verdict::Pass, "{text}");
+    assert!(text.contains("2 were added with it or later"), "{text}");
 }
 
 #[test]

@@ -161,11 +161,16 @@ pub fn bundle(logs: Vec<LogPart>, blobs: &[(Vec<u8>, Kept)], key: &LogKey, discl
 }
 
 /// Lists and signs what lies in `data/`, whatever it is: a signer may.
-pub fn sealed(mut files: Files, key: &LogKey, disclosed: Disclosed) -> Files {
+pub fn sealed(files: Files, key: &LogKey, disclosed: Disclosed) -> Files {
+    sealed_as(JOB, files, key, disclosed)
+}
+
+/// The same of any job.
+pub fn sealed_as(job: Uuid, mut files: Files, key: &LogKey, disclosed: Disclosed) -> Files {
     files.retain(|path, _| path.starts_with("data/"));
     let written: Vec<(String, [u8; 32], u64)> =
         files.iter().map(|(path, bytes)| (path.clone(), sha256(bytes), bytes.len() as u64)).collect();
-    let beside = tags(JOB, disclosed, &written, key).expect("signs");
+    let beside = tags(job, disclosed, &written, key).expect("signs");
     files.extend(beside.into_iter().map(|(path, bytes)| (path.to_owned(), bytes)));
     files
 }

@@ -49,6 +49,7 @@ impl PurePhone {
         let known = Known {
             log: key.name().to_owned(),
             heads: vec![Head { log: key.name().to_owned(), root: String::new(), size }],
+            counted: Vec::new(),
             now_ms: MORNING_MS,
             photo: None,
             boot: "b".to_owned(),

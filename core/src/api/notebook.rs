@@ -172,12 +172,14 @@ impl Notebook {
         for other in other_jobs(&input.act) {
             jobs.insert(other, store.job(other)?.clone());
         }
+        let closes = matches!(input.act, Act::CloseJob(_));
         let known = Known {
             log: store.own_name()?,
             boot: now.boot.clone(),
             mono_ms: now.mono_ms,
             jobs,
-            heads: if matches!(input.act, Act::CloseJob(_)) { store.heads()? } else { Vec::new() },
+            heads: if closes { store.heads()? } else { Vec::new() },
+            counted: if closes { store.counted(input.job)? } else { Vec::new() },
             now_ms: now.at_ms,
             photo: photo.as_ref().map(|(_, facts)| facts.clone()),
         };

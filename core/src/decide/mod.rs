@@ -39,6 +39,7 @@ pub use about_log::{describe_business, record_erasure, switch_recorder};
 pub use undo::SLIP_MS;
 
 use crate::error::Error;
+use crate::log::bag::Counted;
 use crate::log::canon;
 use crate::log::seal::Draft;
 use crate::photo::Facts;
@@ -60,6 +61,8 @@ pub struct Known {
     pub log: String,
     /// Heads of every log that is here, this phone's own included.
     pub heads: Vec<Head>,
+    /// How many entries of the job each log holds, and their root; only for a closing.
+    pub counted: Vec<Counted>,
     /// UTC milliseconds by the phone's clock.
     pub now_ms: i64,
     /// The photo of the input, read and kept already; only for a photo.

@@ -9,7 +9,7 @@ use super::heading::wrapped;
 use super::lines::WALL_DEG;
 use super::look::{Hindrance, Look, shown_under};
 use super::recorded::{Recorded, looks, seen_in};
-use super::seen::Seen;
+use super::seen::{PanelShare, Seen};
 use super::{BINS, MODEL_VERSION};
 use crate::record::fold::{Job, Mark, Version};
 use crate::record::inputs::Spot;
@@ -17,6 +17,7 @@ use crate::record::views::{BlankView, LookView, MarkBlanksView, SeenPanelView, S
 use crate::record::words::{Fault, Form, HeadingFrom, Light, MarkKind, Stage};
 use crate::vehicle::{norm, panels_in_walking_order, sub};
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 
 /// A stage's hatching on the panel map: one stroke a patch where at least half of the directions of fine lines could have been seen, two
 /// crossing ones where nearly all could.
@@ -178,18 +179,30 @@ impl<'j> Account<'j> {
         self.speech.word("shows-as", fault.word())
     }
 
-    /// What could have been seen, stage by stage.
-    pub fn seen_views(&self) -> Vec<SeenStageView> {
+    /// How much of each panel that was looked at could have been seen, stage by stage, in walking order.
+    pub fn shares(&self) -> Vec<(Stage, Vec<PanelShare>)> {
         let order = panels_in_walking_order(self.form);
-        let view = |(stage, seen): &(Stage, Seen)| {
-            let of_stage: Vec<&Recorded> = self.looks.iter().filter(|it| it.stage == Some(*stage)).collect();
+        let of = |(stage, seen): &(Stage, Seen)| {
+            let looks = self.looks.iter().filter(|it| it.stage == Some(*stage));
+            let looked: BTreeSet<&str> =
+                looks.flat_map(|it| &it.item.body.panels).map(String::as_str).collect();
             let shares = seen.shares(self.body());
-            let looked =
-                |id: &str| of_stage.iter().any(|it| it.item.body.panels.iter().any(|panel| panel == id));
             let panels = order
                 .iter()
-                .filter(|id| looked(id))
+                .filter(|id| looked.contains(**id))
                 .filter_map(|id| shares.iter().find(|share| share.panel == *id))
+                .copied();
+            (*stage, panels.collect())
+        };
+        self.stages().iter().map(of).collect()
+    }
+
+    /// What could have been seen, stage by stage.
+    pub fn seen_views(&self) -> Vec<SeenStageView> {
+        let view = |(stage, shares): (Stage, Vec<PanelShare>)| {
+            let looks = self.looks.iter().filter(|it| it.stage == Some(stage)).count();
+            let panels = shares
+                .iter()
                 .map(|share| SeenPanelView {
                     panel: share.panel.to_owned(),
                     panel_name: self.speech.panel(share.panel),
@@ -202,15 +215,15 @@ impl<'j> Account<'j> {
                 })
                 .collect();
             SeenStageView {
-                stage: *stage,
+                stage,
                 stage_text: self.speech.word("stage", stage.word()),
-                looks: of_stage.len() as u32,
+                looks: looks as u32,
                 model: MODEL_VERSION,
                 wall_deg: WALL_DEG as u32,
                 panels,
             }
         };
-        self.stages().iter().map(view).collect()
+        self.shares().into_iter().map(view).collect()
     }
 
     /// One line on a panel: what could have been seen, and what no look could have shown.

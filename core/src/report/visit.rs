@@ -121,7 +121,6 @@ fn title(kind: EntryKind) -> Option<&'static str> {
         EntryKind::Belongings => Some("Belongings"),
         EntryKind::Custody => Some("Keys and vehicle"),
         EntryKind::Permissions => Some("What was allowed"),
-        EntryKind::Closing => Some("At the end of the visit"),
         _ => None,
     }
 }
@@ -135,8 +134,9 @@ pub(super) fn visit(page: &Page) -> Markup {
             &[EntryKind::Custody, EntryKind::Instruments, EntryKind::Belongings, EntryKind::Permissions],
         ))
         (group(page, "Happened during the work", &[EntryKind::Incident]))
-        (group(page, "Notes", &[EntryKind::Note, EntryKind::Closing]))
+        (group(page, "Notes", &[EntryKind::Note]))
         (owner(page))
+        (group(page, "The end of the visit", &[EntryKind::Closing]))
         (group(page, "Reported afterwards", &[EntryKind::Dispute]))
         (group(page, "Slips, moves and mistakes", &[EntryKind::Slip, EntryKind::Moved, EntryKind::Void]))
         (group(page, "Erased", &[EntryKind::Erasure]))

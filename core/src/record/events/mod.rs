@@ -190,7 +190,7 @@ bodies! {
     /// A panel was felt.
     FeelTested = "feel.tested" v 1,
     /// The visit was ended.
-    JobClosed = "job.closed" v 1,
+    JobClosed = "job.closed" v 2,
     /// A mark of this job was seen again, with nothing new.
     MarkSeenAgain = "mark.seen-again" v 1,
     /// A finding over whole panels.
@@ -293,6 +293,62 @@ pub struct WalkBegun {
 pub struct JobClosed {
     /// Heads of every log known, the writer's own included.
     pub seen: Vec<Head>,
+    /// How many entries of the job each log held, and their root: none of them can be left out later without that showing
+    /// (from version 2).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub leaves: Vec<Counted>,
+    /// What could be seen of the panels that were looked at under a stated light (from version 2). A reader whose model is
+    /// another may compute otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub could_see: Vec<CouldSee>,
+}
+
+/// How many entries of a job one log held. A log with two histories is named twice.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Counted {
+    /// Number of the job's entries in it.
+    pub count: u64,
+    /// Name of the log.
+    pub log: String,
+    /// RFC 6962 root over their leaf hashes, in the log's order, in hex.
+    pub root: String,
+}
+
+/// What could be seen in one stage of the visit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CouldSee {
+    /// The stage.
+    pub stage: Stage,
+    /// Version of the model that computed it.
+    pub model: u32,
+    /// The panels that were looked at, in walking order.
+    pub panels: Vec<PanelCouldSee>,
+}
+
+/// How much of a panel could have shown each kind of fault, parts per million of its area (of area and direction for fine
+/// lines). What is left out is none.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PanelCouldSee {
+    /// Neutral name of the panel.
+    pub panel: String,
+    /// Fine lines.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub fine_line_ppm: u32,
+    /// Haze.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub haze_ppm: u32,
+    /// Tone.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub tone_ppm: u32,
+    /// Proud faults.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub proud_ppm: u32,
+    /// Shape.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub shape_ppm: u32,
 }
 
 /// Body of `log.seen`.
@@ -323,6 +379,12 @@ pub struct Business {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]
     pub details: Option<String>,
+}
+
+/// For fields that are left out when they are zero.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
+fn is_zero(value: &u32) -> bool {
+    *value == 0
 }
 
 /// For fields that are left out when they are false.

@@ -327,7 +327,7 @@ pub enum EntryKind {
     Incident,
     /// A note.
     Note,
-    /// The note of a closing.
+    /// The end of the visit: what the closing commits, and its note.
     Closing,
     /// A dispute.
     Dispute,

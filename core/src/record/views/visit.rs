@@ -8,12 +8,12 @@ use crate::record::events::{
     BelongingsListed, CustodyPassed, DisputeOpened, EntryMoved, ErasureRecorded, GaugeChecked,
     GeneralRecorded, IncidentRecorded, InstrumentsRead, JobVoided, NoteWritten, PermissionsRecorded,
 };
-use crate::record::fold::{Item, Job, Mark, Opening, Stamp, Taken};
+use crate::record::fold::{Closing, Item, Job, Mark, Opening, Stamp, Taken};
 use crate::record::inputs::Belonging;
 use crate::record::times;
 use crate::record::words::{BlobState, CopyGiven, Custody, OwnerAnswer, Party};
 use serde_json::Value;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 type Labels = BTreeMap<Uuid, String>;
@@ -35,13 +35,7 @@ pub(super) fn entries(job: &Job, labels: &Labels, speech: Speech) -> Vec<EntryVi
     all.extend(job.moved.iter().map(|(it, taken)| (&it.stamp, list.moved(it, taken))));
     all.extend(job.erasures.iter().map(|it| (&it.stamp, list.erasure(it))));
     all.extend(job.slips.iter().map(|(slip, undone)| (undone, list.slip(slip, undone))));
-    for closing in &job.closings {
-        if let Some(text) = speech.typed(&closing.note) {
-            let mut view = list.bare(EntryKind::Closing, closing.stamp.input, &closing.stamp, Vec::new());
-            view.typed.push(text);
-            all.push((&closing.stamp, view));
-        }
-    }
+    all.extend(job.closings.iter().filter_map(|it| Some((&it.stamp, list.closing(it)?))));
     all.sort_by(|(a, _), (b, _)| a.key.cmp(&b.key));
     all.into_iter().map(|(_, view)| view).collect()
 }
@@ -74,6 +68,26 @@ impl Lists<'_> {
 
     fn of(&self, id: Uuid) -> String {
         of(self.job, id, self.labels)
+    }
+
+    /// What a closing commits, and its note; none for one that only ends the visit.
+    fn closing(&self, it: &Closing) -> Option<EntryView> {
+        let mut view = self.bare(EntryKind::Closing, it.stamp.input, &it.stamp, Vec::new());
+        view.typed.extend(self.speech.typed(&it.note));
+        if !it.closed.leaves.is_empty() {
+            let entries = it.closed.leaves.iter().map(|log| log.count).sum();
+            let phones: BTreeSet<&str> = it.closed.leaves.iter().map(|log| log.log.as_str()).collect();
+            let seen = it.closed.could_see.first().map(|stage| {
+                format!(" and what could be seen of each panel that was looked at (model {})", stage.model)
+            });
+            view.lines.push(format!(
+                "this closing commits {} of {}{}; that one was left out or changed later would show",
+                counted(entries, "entry", "entries"),
+                counted(phones.len() as u64, "phone", "phones"),
+                seen.unwrap_or_default(),
+            ));
+        }
+        (!view.lines.is_empty() || !view.typed.is_empty()).then_some(view)
     }
 
     fn general(&self, it: &Item<GeneralRecorded>) -> EntryView {
@@ -466,4 +480,9 @@ pub(super) fn also(job: &Job, mark: &Mark, speech: Speech) -> Vec<String> {
         format!("moved here from job {}; first recorded {first}", from.job)
     }));
     lines
+}
+
+/// `1 entry`, `12 entries`.
+fn counted(count: u64, one: &str, more: &str) -> String {
+    format!("{} {}", thousands(count), if count == 1 { one } else { more })
 }
