@@ -242,6 +242,78 @@ fn bodies() -> Vec<Written> {
         written(1, "spot.checked", &format!(r#"{{"spot":"{other}","light":"point","clear":true}}"#), &[]),
         written(
             2,
+            "feel.tested",
+            &format!(
+                r#"{{"walk":"{walk}","panel":"bonnet","method":"bag","level":"smooth","on":"test-square"}}"#
+            ),
+            &[],
+        ),
+        written(
+            1,
+            "surface.recorded",
+            r#"{"panel":"roof","kind":"paint-solid","also":["film-edge"]}"#,
+            &[("note", r#""an arm's width of film""#)],
+        ),
+        written(
+            1,
+            "work.agreed",
+            r#"{"by":"owner","steps":[{"step":"polish","panels":["roof"],"agreed":true},{"step":"wax","panels":["roof"],"agreed":false}]}"#,
+            &[],
+        ),
+        written(
+            1,
+            "override.agreed",
+            r#"{"panel":"roof","step":"compound","on":"test-square","warned":["the lowest reading, 82 µm, is under the floor of 90 µm"],"answer":"agreed","by":"owner"}"#,
+            &[("reason", r#""only the scratch""#)],
+        ),
+        written(
+            1,
+            "step.done",
+            &format!(
+                r#"{{"panels":["bonnet","roof"],"step":"iron-remover","on":"panel","reacted":["iron"],"set_aside":["{other}"]}}"#
+            ),
+            &[("product", r#""iron remover""#)],
+        ),
+        written(
+            1,
+            "square.tried",
+            r#"{"panel":"roof","at":{"u_ppm":1,"v_ppm":2},"step":"polish","passes":3}"#,
+            &[("machine", r#""orbital""#), ("pad", r#""soft""#), ("polish", r#""fine""#)],
+        ),
+        written(
+            1,
+            "square.judged",
+            &format!(
+                r#"{{"square":"{}","enough":true,"lowest_um":96,"before":"{other}","after":"{}","answer":"agreed","by":"owner"}}"#,
+                id(43),
+                id(201)
+            ),
+            &[],
+        ),
+        written(
+            1,
+            "cloth.taken",
+            r#"{"tool":"cloth","zone":"wheels","panel":"bonnet","step":"wax","used":"upper-paint","warnings":1}"#,
+            &[
+                ("name", r#""black 1""#),
+                ("product", r#""wax""#),
+                ("warned", r#"["it does not go back up: take a fresh one"]"#),
+            ],
+        ),
+        written(
+            1,
+            "cloth.put-out",
+            &format!(r#"{{"cloth":"{}","why":"dropped","panel":"rear-left-door"}}"#, id(45)),
+            &[],
+        ),
+        written(
+            1,
+            "shop.described",
+            r#"{"floor_um":90,"budget_um":8,"chemical_first":"iron-remover"}"#,
+            &[("zones", r#"[{"name":"white","uses":["coating"]}]"#)],
+        ),
+        written(
+            2,
             "job.closed",
             &format!(
                 r#"{{"seen":[{{"log":"sidelong/other","root":"00","size":3}}],"leaves":[{{"count":2,"log":"sidelong/other","root":"{}"}}],"could_see":[{{"stage":"as-found","model":1,"panels":[{{"panel":"bonnet","fine_line_ppm":583333,"haze_ppm":1000000}},{{"panel":"roof"}}]}}]}}"#,
@@ -274,7 +346,8 @@ fn every_version_has_a_fixture_that_reads_as_it_did() {
                 continue;
             }
             let path = folder().join(format!("{kind}.v{v}.json"));
-            let about_log = ["log.seen", "recorder.switched", "business.described"].contains(&kind);
+            let about_log =
+                ["log.seen", "recorder.switched", "business.described", "shop.described"].contains(&kind);
             let job = (!about_log).then(|| id(0));
             let mut draft = sidelong_core::log::seal::Draft::of(job, Some(id(at + 1)), body.clone());
             draft.typed = typed;

@@ -24,7 +24,12 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         .filter(|entry| entry.envelope.kind == "spot.found")
         .filter_map(|entry| entry.envelope.input)
         .collect();
-    match dice.below(25) {
+    let cloths: Vec<Uuid> = known
+        .iter()
+        .filter(|entry| entry.envelope.kind == "cloth.taken")
+        .filter_map(|entry| entry.envelope.input)
+        .collect();
+    match dice.below(30) {
         0 => Act::OpenJob(car(Form::Hatch5)),
         1 => Act::BeginWalk(BeginWalk { stage: Stage::ALL[dice.below(Stage::ALL.len())] }),
         2 | 3 => nothing_seen(panel),
@@ -101,6 +106,43 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         24 => Act::RecordLook(RecordLook {
             panels: vec![panel.to_owned()],
             ..bare_look(Light::Soft, Ground { x_mm: 0, y_mm: 1_700 })
+        }),
+        25 => Act::RecordSurface(RecordSurface {
+            panel: panel.to_owned(),
+            kind: SurfaceKind::ALL[dice.below(SurfaceKind::ALL.len())],
+            also: Vec::new(),
+            note: None,
+        }),
+        26 => Act::RecordStep(RecordStep {
+            panels: vec![panel.to_owned()],
+            step: Step::ALL[dice.below(Step::ALL.len())],
+            on: None,
+            reacted: Vec::new(),
+            saw: None,
+            product: Some("own".to_owned()),
+            note: None,
+        }),
+        27 => Act::SetAside(SetAside {
+            panel: panel.to_owned(),
+            step: Step::Polish,
+            on: None,
+            reason: "asked for".to_owned(),
+            answer: OwnerAnswer::Agreed,
+            by: Party::Owner,
+        }),
+        28 => Act::TakeCloth(TakeCloth {
+            cloth: None,
+            tool: Some(Tool::Cloth),
+            zone: Some(ZoneUse::ALL[dice.below(ZoneUse::ALL.len())]),
+            name: Some("a cloth".to_owned()),
+            panel: panel.to_owned(),
+            step: Step::Wax,
+            product: None,
+        }),
+        29 if !cloths.is_empty() => Act::PutOut(PutOut {
+            cloth: Some(cloths[dice.below(cloths.len())]),
+            why: ClothOut::Dropped,
+            panel: None,
         }),
         21 => Act::PassSide(PassSide { walk: None, side: WholeSide::Left, light: None, surface: None }),
         _ => nothing_seen(panel),

@@ -11,7 +11,7 @@ use sidelong_core::log::branch::{Place, Relation, Source, Tip, place, relate};
 use sidelong_core::log::head::LogKey;
 use sidelong_core::log::seal::{Moment, seal};
 use sidelong_core::log::{Hash, tree};
-use sidelong_core::record::events::{Envelope, Head};
+use sidelong_core::record::events::{Envelope, Head, Shop};
 use sidelong_core::record::fold::{Entry, Job, fold};
 use sidelong_core::record::inputs::{Act, BeginWalk, Input};
 use sidelong_core::record::words::{BlobState, Form, Locale, MarkKind, Stage};
@@ -52,6 +52,7 @@ impl PurePhone {
             counted: Vec::new(),
             now_ms: MORNING_MS,
             photo: None,
+            shop: Shop::default(),
             boot: "b".to_owned(),
             mono_ms: 1,
             jobs: other_jobs(&act)

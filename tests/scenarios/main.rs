@@ -5,6 +5,7 @@ mod handover;
 mod light;
 mod restart;
 mod thickness;
+mod treat;
 
 use sidelong_core::api::{RetentionRule, panel_said};
 use sidelong_core::error::Error;

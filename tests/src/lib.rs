@@ -319,6 +319,7 @@ pub fn feel(panel: &str, level: FeelLevel) -> Act {
         method: FeelMethod::Bag,
         level,
         reacted: Vec::new(),
+        on: None,
         note: None,
     })
 }

@@ -2,6 +2,7 @@
 
 use super::jobs::id;
 use super::notebook::{Notebook, Reader};
+use crate::care::recorded::surface_of;
 use crate::care::spots;
 use crate::error::Error;
 use crate::light::next::{Ask, With, next_looks};
@@ -15,7 +16,7 @@ use crate::record::times;
 use crate::record::views::{
     BlankView, LightView, OftenMissedView, Speech, SpotView, StandView, SunPlanView, SunReachView,
 };
-use crate::record::words::{Finish, Form, Light, Locale, MarkKind, Stage, SurfaceKind, WholeSide};
+use crate::record::words::{Form, Light, Locale, MarkKind, Stage, WholeSide};
 use crate::store::Store;
 use crate::vehicle::{self, Class};
 
@@ -162,28 +163,10 @@ fn spot_views(job: &Job, speech: Speech) -> Vec<SpotView> {
 /// What a spot's age allows, by the step that left it and the surface that it is on; nothing where nobody said which step or
 /// how long ago.
 fn allows(job: &Job, found: &SpotFound) -> Vec<String> {
-    let (Some(step), Some(age_s), Some(vehicle)) = (found.step, found.age_s, job.vehicle()) else {
-        return Vec::new();
-    };
-    let class = vehicle::geometry(vehicle.form).panel(&found.place.panel).map(|panel| panel.class);
-    let surface = match (class, vehicle.finish) {
-        _ if vehicle.film.contains(&found.place.panel) => SurfaceKind::Film,
-        (Some(Class::Glass), _) => SurfaceKind::Glass,
-        (Some(Class::Lamp), _) => SurfaceKind::Lamp,
-        (Some(Class::Trim), _) => SurfaceKind::TrimTextured,
-        (Some(Class::Wheel), _) => SurfaceKind::WheelUnknown,
-        (Some(Class::Tyre), _) => SurfaceKind::TyreWall,
-        (None, _) => SurfaceKind::PlasticInside,
-        (_, Finish::Solid) => SurfaceKind::PaintSolid,
-        (_, Finish::Metallic) => SurfaceKind::PaintMetallic,
-        (_, Finish::Matt) => SurfaceKind::PaintMatt,
-        (_, Finish::SingleStage) => SurfaceKind::PaintSingleStage,
-        (_, Finish::Wrapped) => SurfaceKind::Wrap,
-        (_, Finish::Unknown) => SurfaceKind::PaintUnknown,
-    };
+    let (Some(step), Some(age_s)) = (found.step, found.age_s) else { return Vec::new() };
     let spot = spots::Spot {
         spot: found.kind,
-        surface,
+        surface: surface_of(job, &found.place.panel),
         step,
         age_ms: i64::from(age_s) * 1_000,
         shown_by: found.light,

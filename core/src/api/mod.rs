@@ -14,6 +14,7 @@ mod light;
 mod notebook;
 mod platform;
 mod receipt;
+mod treat;
 mod walk;
 mod words;
 
@@ -36,9 +37,9 @@ pub use platform::{Clock, Now, Platform, Random, SeedVault};
 pub use receipt::{ReceiptCheck, ReceiptView};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};
 pub use words::{
-    ambient_text, catch_text, copy_given_text, corner_text, distance_text, feel_level_text, feel_method_text,
-    finish_text, form_text, holds_text, kinds_offered, light_text, locale_of, mark_kind_text,
-    no_reading_text, outcome_text, owner_answer_text, panel_name, party_text, reaction_text, scope_text,
-    shows_text, spot_kind_text, stage_text, step_text, surface_text, view_text, way_of_looking_text,
-    whole_side_text, why_text,
+    ambient_text, area_text, catch_text, cloth_out_text, copy_given_text, corner_text, distance_text,
+    feel_level_text, feel_method_text, finish_text, form_text, holds_text, kinds_offered, light_text,
+    locale_of, mark_kind_text, no_reading_text, outcome_text, owner_answer_text, panel_name, party_text,
+    reaction_text, scope_text, shows_text, spot_kind_text, stage_text, step_text, surface_kind_text,
+    surface_text, tool_text, view_text, way_of_looking_text, whole_side_text, why_text, zone_use_text,
 };

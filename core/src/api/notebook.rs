@@ -1,12 +1,12 @@
 //! Opening the notebook and recording in it.
 
 use super::platform::{Now, Platform};
-use crate::decide::{Known, decide, describe_business, other_jobs, switch_recorder};
+use crate::decide::{Known, decide, describe_business, needs_shop, other_jobs, switch_recorder};
 use crate::error::Error;
 use crate::log::head::LogKey;
 use crate::log::seal::{Draft, Moment};
 use crate::photo;
-use crate::record::events::{Body, Business, Envelope};
+use crate::record::events::{Body, Business, Envelope, Shop};
 use crate::record::inputs::{Act, Input};
 use crate::store::{Remembered, Store, read_named};
 use serde::Serialize;
@@ -182,6 +182,7 @@ impl Notebook {
             counted: if closes { store.counted(input.job)? } else { Vec::new() },
             now_ms: now.at_ms,
             photo: photo.as_ref().map(|(_, facts)| facts.clone()),
+            shop: if needs_shop(&input.act) { store.shop()? } else { Shop::default() },
         };
         let drafts = decide(store.job(input.job)?, &input, &known)?;
         if let Some((bytes, facts)) = &photo {

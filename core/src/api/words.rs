@@ -1,9 +1,9 @@
 //! How the shared words read: what a screen offers and shows. No shell has texts of its own for them.
 
 use crate::record::words::{
-    Ambient, Catch, CopyGiven, Corner, Distance, FeelLevel, FeelMethod, Finish, Form, Holds, Light, Locale,
-    MarkKind, NoReading, Outcome, OwnerAnswer, Party, Reaction, Scope, Shows, SpotKind, Stage, Step, Surface,
-    View, WayOfLooking, WholeSide, Why,
+    Ambient, Area, Catch, ClothOut, CopyGiven, Corner, Distance, FeelLevel, FeelMethod, Finish, Form, Holds,
+    Light, Locale, MarkKind, NoReading, Outcome, OwnerAnswer, Party, Reaction, Scope, Shows, SpotKind, Stage,
+    Step, Surface, SurfaceKind, Tool, View, WayOfLooking, WholeSide, Why, ZoneUse,
 };
 use crate::vehicle;
 
@@ -19,6 +19,11 @@ macro_rules! texts {
 }
 
 texts! {
+    area_text(Area) = "area",
+    cloth_out_text(ClothOut) = "cloth-out",
+    surface_kind_text(SurfaceKind) = "surface-kind",
+    tool_text(Tool) = "tool",
+    zone_use_text(ZoneUse) = "zone-use",
     ambient_text(Ambient) = "ambient",
     catch_text(Catch) = "catch",
     copy_given_text(CopyGiven) = "copy-given",

@@ -5,21 +5,12 @@
 
 use super::words::{ClothOut, Step, SurfaceKind, ZoneUse};
 use crate::error::Error;
+pub use crate::record::events::Zone;
 use crate::record::words::Light;
 use serde::{Deserialize, Serialize};
 
 /// Longest name of a zone or cloth, characters.
 const LONGEST_NAME: usize = 60;
-
-/// A zone of the crew's own, with what it is for.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Zone {
-    /// As the crew calls it, 1 to 60 characters.
-    pub name: String,
-    /// What it is for; each use belongs to exactly one zone.
-    pub uses: Vec<ZoneUse>,
-}
 
 /// A cloth, mitt, brush or applicator in use.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

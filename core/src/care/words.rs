@@ -1,7 +1,7 @@
 //! The closed lists of care: surfaces, steps, and what is said of them. Pure. The words are the trade's where the
 //! trade has one; each is the same in Rust, in JSON and on screen.
 
-pub use crate::record::words::{SpotKind, Step, SurfaceKind};
+pub use crate::record::words::{Area, ClothOut, SpotKind, Step, SurfaceKind, Tool, ZoneUse};
 
 use crate::record::words::Locale;
 use crate::vehicle;
@@ -40,11 +40,6 @@ words! {
         Later = "later" / "setting",
         Cured = "cured" / "set",
     }
-    /// How much of a panel.
-    Area {
-        TestSquare = "test-square" / "a test square of 30 × 30 cm",
-        Panel = "panel" / "the whole panel",
-    }
     /// What a sheet's section size counts.
     SectionOf {
         SquareMm = "square-mm" / "mm, side of a square",
@@ -65,18 +60,6 @@ words! {
         Chemicals = "chemicals" / "without cleaners stronger than shampoo",
         Full = "full" / "to full cure",
     }
-    /// What a cloth zone is for, cleanest first (common practice, no source).
-    ZoneUse {
-        Coating = "coating" / "coatings",
-        UpperPaint = "upper-paint" / "upper paint",
-        LowerPaint = "lower-paint" / "lower paint and sills",
-        Glass = "glass" / "glass",
-        Inside = "inside" / "plastics inside",
-        Leather = "leather" / "leather",
-        Shuts = "shuts" / "door shuts",
-        Wheels = "wheels" / "wheels",
-        Tyres = "tyres" / "tyres, arches and engine",
-    }
     /// How a surface must be before a step.
     Prerequisite {
         Clean = "clean" / "clean",
@@ -95,12 +78,6 @@ words! {
         Jet = "jet" / "with a jet",
         Tunnel = "tunnel" / "in a tunnel with brushes",
     }
-    /// Why a cloth, mitt, pad or piece of clay is out of use.
-    ClothOut {
-        Dropped = "dropped" / "dropped",
-        Grit = "grit" / "grit found in it",
-        Coating = "coating" / "used for a coating",
-    }
 }
 
 macro_rules! texts {
@@ -114,7 +91,15 @@ macro_rules! texts {
     )* };
 }
 
-texts! { SpotKind = "spot-kind", SurfaceKind = "surface-kind", Step = "step" }
+texts! {
+    Area = "area",
+    ClothOut = "cloth-out",
+    SpotKind = "spot-kind",
+    Step = "step",
+    SurfaceKind = "surface-kind",
+    Tool = "tool",
+    ZoneUse = "zone-use"
+}
 
 impl SurfaceKind {
     /// Paint of the body, whatever its finish.

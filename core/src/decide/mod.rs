@@ -4,6 +4,7 @@
 //! A refusal is for what cannot be understood or placed. What is merely unusual is recorded.
 
 mod about_log;
+mod agree_work;
 mod attach_photo;
 mod begin_walk;
 mod check_gauge;
@@ -13,6 +14,7 @@ mod correct_mark;
 mod correct_vehicle;
 mod end_dispute;
 mod find_spot;
+mod judge_square;
 mod list_belongings;
 mod measure_thickness;
 mod move_entry;
@@ -20,6 +22,7 @@ mod open_dispute;
 mod open_job;
 mod pass_custody;
 mod pass_side;
+mod put_out;
 mod read_instruments;
 mod record_feel;
 mod record_general;
@@ -29,13 +32,19 @@ mod record_mark;
 mod record_outcome;
 mod record_owner_answer;
 mod record_permissions;
+mod record_step;
+mod record_surface;
 mod see_again;
+mod set_aside;
+mod take_cloth;
 mod treat_spot;
+mod try_square;
 mod undo;
 mod void_job;
 mod write_note;
 
-pub use about_log::{describe_business, record_erasure, switch_recorder};
+pub use about_log::{describe_business, describe_shop, record_erasure, switch_recorder};
+pub use take_cloth::speaks_against as speaks_against_cloth;
 pub use undo::SLIP_MS;
 
 use crate::error::Error;
@@ -43,7 +52,7 @@ use crate::log::bag::Counted;
 use crate::log::canon;
 use crate::log::seal::Draft;
 use crate::photo::Facts;
-use crate::record::events::{Body, Head, Observed};
+use crate::record::events::{Body, Head, Observed, Shop};
 use crate::record::fold::{Job, Opening};
 use crate::record::inputs::{Act, AttachPhoto, Input, Spot};
 use crate::record::times;
@@ -71,6 +80,8 @@ pub struct Known {
     pub boot: String,
     /// Milliseconds since then.
     pub mono_ms: u64,
+    /// How the shop works; only for what depends on it ([`needs_shop`]).
+    pub shop: Shop,
     /// Other jobs that the input names ([`other_jobs`]), as far as they are here.
     pub jobs: BTreeMap<Uuid, Job>,
 }
@@ -93,6 +104,11 @@ pub fn other_jobs(act: &Act) -> Vec<Uuid> {
         Act::MoveEntry(act) => vec![act.to_job],
         _ => Vec::new(),
     }
+}
+
+/// Whether a decision depends on how the shop works.
+pub fn needs_shop(act: &Act) -> bool {
+    matches!(act, Act::SetAside(_) | Act::RecordStep(_) | Act::TrySquare(_) | Act::TakeCloth(_))
 }
 
 /// What may follow the end of a visit: what is said of it afterwards, and what was entered wrongly.
@@ -179,6 +195,14 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::FindSpot(act) => ("find_spot", one(find_spot::decide(job, act))),
         Act::TreatSpot(act) => ("treat_spot", one(treat_spot::decide(job, act))),
         Act::CheckSpot(act) => ("check_spot", one(check_spot::decide(job, act))),
+        Act::RecordSurface(act) => ("record_surface", one(record_surface::decide(job, act))),
+        Act::AgreeWork(act) => ("agree_work", one(agree_work::decide(job, act))),
+        Act::SetAside(act) => ("set_aside", one(set_aside::decide(job, act, known))),
+        Act::RecordStep(act) => ("record_step", one(record_step::decide(job, act, known))),
+        Act::TrySquare(act) => ("try_square", one(try_square::decide(job, act, known))),
+        Act::JudgeSquare(act) => ("judge_square", one(judge_square::decide(job, act))),
+        Act::TakeCloth(act) => ("take_cloth", one(take_cloth::decide(job, act, known))),
+        Act::PutOut(act) => ("put_out", one(put_out::decide(job, act))),
         Act::CloseJob(act) => ("close_job", one(close_job::decide(job, act, known))),
     };
     let mut drafts = drafts.map_err(|why| match why {

@@ -26,6 +26,7 @@ pub(super) fn decide(job: &Job, act: &RecordFeel) -> Result<Draft, Error> {
         method: act.method,
         level: act.level,
         reacted,
+        on: act.on,
     }));
     draft.geom = act.at.map(|_| vehicle::GEOMETRY_VERSION);
     typed(&mut draft, "note", "note", act.note.as_ref())?;

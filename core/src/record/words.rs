@@ -201,6 +201,38 @@ words! {
         LeatherCare = "leather-care",
         FabricGuard = "fabric-guard",
     }
+    /// How much of a panel.
+    Area {
+        TestSquare = "test-square",
+        Panel = "panel",
+    }
+    /// What is held in the hand or on the machine.
+    Tool {
+        Cloth = "cloth",
+        Mitt = "mitt",
+        Pad = "pad",
+        Clay = "clay",
+        Brush = "brush",
+        Applicator = "applicator",
+    }
+    /// What a cloth zone is for, cleanest first (common practice, no source).
+    ZoneUse {
+        Coating = "coating",
+        UpperPaint = "upper-paint",
+        LowerPaint = "lower-paint",
+        Glass = "glass",
+        Inside = "inside",
+        Leather = "leather",
+        Shuts = "shuts",
+        Wheels = "wheels",
+        Tyres = "tyres",
+    }
+    /// Why a cloth, mitt, pad or piece of clay is out of use.
+    ClothOut {
+        Dropped = "dropped",
+        Grit = "grit",
+        Coating = "coating",
+    }
     /// What is found of a layer after it was worked: too much of it, too little, or what is left of it.
     SpotKind {
         Residue = "residue",

@@ -6,7 +6,7 @@ use crate::log::canon;
 use crate::log::seal::open_small;
 use crate::log::tree as merkle;
 use crate::log::{Hash, HashReader};
-use crate::record::events::{self, BlobRef, Business, Envelope};
+use crate::record::events::{self, BlobRef, Body, Business, Envelope, Shop};
 use crate::record::fold::{Entry, Job, fold};
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
@@ -58,6 +58,9 @@ impl HashReader for Hashes<'_> {
 
 /// Type of the event that says who records.
 pub(super) const RECORDER: &str = "recorder.switched";
+
+/// Type of the event that says how the shop works.
+const SHOP: &str = "shop.described";
 
 /// Type of the event that says whose business it is.
 pub(super) const BUSINESS: &str = "business.described";
@@ -215,6 +218,29 @@ impl Store {
             }
         }
         Ok(None)
+    }
+
+    /// How the shop works, by the newest entry of all logs that are here: a crew is one shop.
+    pub fn shop(&self) -> Result<Shop, Error> {
+        let mut newest: Option<(u64, i64, Envelope)> = None;
+        for row in self.logs()? {
+            if let Some((_, envelope)) = self.latest_about_log(row.id, SHOP)?
+                && newest.as_ref().is_none_or(|it| (it.0, &it.2.log) < (envelope.lam, &envelope.log))
+            {
+                newest = Some((envelope.lam, row.id, envelope));
+            }
+        }
+        let Some((_, log, envelope)) = newest else { return Ok(Shop::default()) };
+        let Body::ShopDescribed(said) = Body::read(&envelope.kind, envelope.v, &envelope.body) else {
+            return Ok(Shop::default());
+        };
+        let (_, zones) = self.said_of_log(log, envelope.seq, "zones")?;
+        Ok(Shop {
+            floor_um: said.floor_um,
+            budget_um: said.budget_um,
+            chemical_first: said.chemical_first,
+            zones: zones.and_then(|zones| serde_json::from_value(zones).ok()).unwrap_or_default(),
+        })
     }
 
     /// Whether a blob of this hash is known here, in whatever state.

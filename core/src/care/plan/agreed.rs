@@ -76,6 +76,15 @@ impl Chosen {
     }
 }
 
+/// Everything that speaks against a step on a surface as the work stands, whether the step is agreed or not; nothing for a
+/// surface that is not among the work's.
+pub fn speaks_against(work: &Work, place: &str, step: Step) -> Result<Vec<Refusal>, Error> {
+    let Some(place) = work.surfaces.iter().find(|it| it.place == place) else { return Ok(Vec::new()) };
+    let mut aside = Plan { steps: Vec::new(), kept_back: Vec::new(), now: Vec::new(), notes: Vec::new() };
+    let agreed = Chosen::of(work, place, &mut aside)?;
+    Ok(against(place, step, None, &agreed))
+}
+
 /// Everything that speaks against a step on a surface: the surface itself, the sheet, what is on it, what was found. Each
 /// has to be set aside by itself.
 fn against(place: &Place, step: Step, own: Option<&Sheet>, agreed: &Chosen) -> Vec<Refusal> {

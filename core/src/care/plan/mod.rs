@@ -17,6 +17,8 @@ use super::surface::{Override, Refusal};
 use super::words::{Prerequisite, Step, SurfaceKind};
 use crate::error::Error;
 use crate::record::words::NoReading;
+pub use agreed::speaks_against;
+
 use agreed::Chosen;
 use serde::{Deserialize, Serialize};
 use steps::steps_of;

@@ -3,8 +3,8 @@
 use super::is_false;
 use crate::record::inputs::{Description, Spot};
 use crate::record::words::{
-    Distance, FeelLevel, FeelMethod, Light, MarkKind, NoReading, Outcome, Party, Plate, Reaction, Surface,
-    View, Why,
+    Area, Distance, FeelLevel, FeelMethod, Light, MarkKind, NoReading, Outcome, Party, Plate, Reaction,
+    Surface, View, Why,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -123,6 +123,9 @@ pub struct FeelTested {
     /// What reacted.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub reacted: Vec<Reaction>,
+    /// Whether a test square or the whole panel was felt (from version 2); the whole panel when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on: Option<Area>,
 }
 
 /// Where an entry stood before it was moved.

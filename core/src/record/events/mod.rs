@@ -8,10 +8,12 @@
 
 mod condition;
 mod light;
+mod treat;
 mod visit;
 
 pub use condition::*;
 pub use light::*;
+pub use treat::*;
 pub use visit::*;
 
 use super::words::{Finish, Form, Scope, Stage, Steering};
@@ -188,7 +190,7 @@ bodies! {
     /// A photo was attached.
     PhotoAttached = "photo.attached" v 2,
     /// A panel was felt.
-    FeelTested = "feel.tested" v 1,
+    FeelTested = "feel.tested" v 2,
     /// The visit was ended.
     JobClosed = "job.closed" v 2,
     /// A mark of this job was seen again, with nothing new.
@@ -239,6 +241,24 @@ bodies! {
     SpotTreated = "spot.treated" v 1,
     /// A missed spot was looked at again.
     SpotChecked = "spot.checked" v 1,
+    /// What a panel is was recorded.
+    SurfaceRecorded = "surface.recorded" v 1,
+    /// Work was agreed, or not.
+    WorkAgreed = "work.agreed" v 1,
+    /// What speaks against a step was set aside. In a blob: `reason`.
+    OverrideAgreed = "override.agreed" v 1,
+    /// A step was done. In a blob: `product`.
+    StepDone = "step.done" v 1,
+    /// Polishing was tried on a test square. In blobs: `machine`, `pad`, `polish`.
+    SquareTried = "square.tried" v 1,
+    /// A test square was judged.
+    SquareJudged = "square.judged" v 1,
+    /// A cloth, mitt or pad was taken for a panel. In blobs: `name`, `product`, `warned` (what spoke against it).
+    ClothTaken = "cloth.taken" v 1,
+    /// A cloth, mitt or pad is out of use.
+    ClothPutOut = "cloth.put-out" v 1,
+    /// How this shop works. In a blob: `zones`.
+    ShopDescribed = "shop.described" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
 }

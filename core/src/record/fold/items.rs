@@ -4,8 +4,8 @@ use super::Job;
 use crate::record::events::{Earlier, Envelope, JobClosed, MovedFrom, Observed, PhotoAttached, Vehicle};
 use crate::record::inputs::{Description, Spot};
 use crate::record::words::{
-    BlobState, Distance, FeelLevel, FeelMethod, Finish, Form, Light, Outcome, Party, Reaction, Scope, Stage,
-    Steering, Surface, View, Why,
+    Area, BlobState, Distance, FeelLevel, FeelMethod, Finish, Form, Light, Outcome, Party, Reaction, Scope,
+    Stage, Steering, Surface, View, Why,
 };
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -285,6 +285,7 @@ pub struct Feel {
     pub method: FeelMethod,
     pub level: FeelLevel,
     pub reacted: Vec<Reaction>,
+    pub on: Option<Area>,
     pub note: Text,
 }
 

@@ -7,9 +7,11 @@
 mod items;
 mod look_again;
 mod spots;
+mod treat;
 
 pub use items::*;
 pub use spots::{SpotDeed, closes};
+pub use treat::Treated;
 
 use super::events::{
     BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryMoved, Envelope,
@@ -83,6 +85,8 @@ pub struct Job {
     pub spots_treated: Vec<Item<SpotTreated>>,
     /// Second looks at them, in order.
     pub spots_checked: Vec<Item<SpotChecked>>,
+    /// What was done to the surfaces, and why.
+    pub treated: Treated,
     /// Slips, with who took them back and when.
     pub slips: Vec<(Taken, Stamp)>,
     /// Closings in order.
@@ -142,6 +146,7 @@ impl Job {
             spots: Vec::new(),
             spots_treated: Vec::new(),
             spots_checked: Vec::new(),
+            treated: Treated::default(),
             slips: Vec::new(),
             closings: Vec::new(),
             unknown: Vec::new(),
@@ -278,6 +283,7 @@ impl Job {
                 method: body.method,
                 level: body.level,
                 reacted: body.reacted,
+                on: body.on,
                 note,
             }),
             Body::MarkSeenAgain(body) => self.seen_again.push(item!(body)),
@@ -316,7 +322,16 @@ impl Job {
                 self.slips.extend(taken.into_iter().map(|taken| (taken, stamp.clone())));
             }
             Body::JobClosed(closed) => self.closings.push(Closing { stamp, closed, note }),
-            Body::LogSeen(_)
+            body @ (Body::SurfaceRecorded(_)
+            | Body::WorkAgreed(_)
+            | Body::OverrideAgreed(_)
+            | Body::StepDone(_)
+            | Body::SquareTried(_)
+            | Body::SquareJudged(_)
+            | Body::ClothTaken(_)
+            | Body::ClothPutOut(_)) => self.treated.push(item!(body)),
+            Body::ShopDescribed(_)
+            | Body::LogSeen(_)
             | Body::RecorderSwitched(_)
             | Body::BusinessDescribed(_)
             | Body::Unknown { .. } => self.unknown.push(Unknown { stamp, kind, v }),
@@ -354,6 +369,7 @@ impl Job {
         }
         items!(seen_again generals gauge_checks thickness instruments belongings custody permissions owner_answers);
         items!(notes incidents disputes disputes_ended looks spots spots_treated spots_checked);
+        self.treated.retain(|id, stamp| take(id, None, stamp, id == entry));
         taken
     }
 

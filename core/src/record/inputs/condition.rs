@@ -1,8 +1,8 @@
 //! Inputs on the condition of the vehicle: what was looked at, felt, measured and photographed. Pure.
 
 use crate::record::words::{
-    Catch, Distance, FeelLevel, FeelMethod, Holds, Light, MarkKind, Measured, NoReading, Outcome, Party,
-    Plate, Reaction, Shows, Surface, View, WholeSide, Why,
+    Area, Catch, Distance, FeelLevel, FeelMethod, Holds, Light, MarkKind, Measured, NoReading, Outcome,
+    Party, Plate, Reaction, Shows, Surface, View, WholeSide, Why,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -254,6 +254,10 @@ pub struct RecordFeel {
     #[serde(default)]
     #[uniffi(default = [])]
     pub reacted: Vec<Reaction>,
+    /// Whether a test square or the whole panel was felt; the whole panel when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub on: Option<Area>,
     /// Anything else, at most 4,000 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]

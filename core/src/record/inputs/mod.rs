@@ -6,10 +6,12 @@
 
 mod condition;
 mod light;
+mod treat;
 mod visit;
 
 pub use condition::*;
 pub use light::*;
+pub use treat::*;
 pub use visit::*;
 
 use super::words::{Finish, Form, Scope, Stage, Steering};
@@ -106,6 +108,22 @@ pub enum Act {
     TreatSpot(TreatSpot),
     /// Says that a missed spot was looked at again.
     CheckSpot(CheckSpot),
+    /// Says what a panel is.
+    RecordSurface(RecordSurface),
+    /// Records which steps are agreed, and which are not.
+    AgreeWork(AgreeWork),
+    /// Sets aside what speaks against a step, with a reason and consent.
+    SetAside(SetAside),
+    /// Says that a step was done.
+    RecordStep(RecordStep),
+    /// Tries polishing on a test square; the input's id becomes the square's.
+    TrySquare(TrySquare),
+    /// Says what came of a test square.
+    JudgeSquare(JudgeSquare),
+    /// Takes a cloth, mitt or pad for a panel; the first input's id becomes the cloth's.
+    TakeCloth(TakeCloth),
+    /// Puts a cloth, mitt or pad out of use.
+    PutOut(PutOut),
     /// Ends the visit.
     CloseJob(CloseJob),
 }

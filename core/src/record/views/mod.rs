@@ -7,6 +7,7 @@ mod owner;
 mod pairs;
 mod say;
 mod thickness;
+mod treat;
 mod visit;
 mod walk;
 
@@ -15,6 +16,8 @@ pub use light::*;
 pub use owner::{ItemAsked, items_asked};
 pub use pairs::maybe_same;
 pub use say::{Speech, length_text, length_typed, thousands};
+pub use thickness::USUAL_ACCURACY_UM;
+pub use treat::*;
 pub use walk::{MarkNow, PlaceNow, WalkNow, walk_now};
 
 use super::words::{BlobState, Outcome, OwnerAnswer, Stage, View};
@@ -339,6 +342,20 @@ pub enum EntryKind {
     Slip,
     /// Photos or texts were erased.
     Erasure,
+    /// What a panel is.
+    Surface,
+    /// Work was agreed, or not.
+    WorkAgreed,
+    /// A warning was set aside.
+    SetAside,
+    /// A step was done.
+    StepDone,
+    /// A test square, or what came of it.
+    Square,
+    /// A cloth, mitt or pad was taken.
+    Cloth,
+    /// A cloth, mitt or pad is out of use.
+    ClothOut,
 }
 
 /// An entry of the visit, ready to read.

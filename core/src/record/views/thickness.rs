@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// Accuracy of a gauge whose own is not recorded, plus or minus, µm (common practice, no source: 1–3 % and 1–2 µm).
-const USUAL_ACCURACY_UM: u32 = 2;
+pub const USUAL_ACCURACY_UM: u32 = 2;
 
 /// Thickness as it was measured.
 pub(super) fn measured(job: &Job, speech: Speech) -> Vec<ThicknessView> {

@@ -3,6 +3,7 @@
 
 use super::build::photo_view;
 use super::say::thousands;
+use super::treat;
 use super::{EntryKind, EntryView, ItemView, OwnerAnswerView, PhotoView, Speech, VersionView};
 use crate::record::events::{
     BelongingsListed, CustodyPassed, DisputeOpened, EntryMoved, ErasureRecorded, GaugeChecked,
@@ -35,15 +36,16 @@ pub(super) fn entries(job: &Job, labels: &Labels, speech: Speech) -> Vec<EntryVi
     all.extend(job.moved.iter().map(|(it, taken)| (&it.stamp, list.moved(it, taken))));
     all.extend(job.erasures.iter().map(|it| (&it.stamp, list.erasure(it))));
     all.extend(job.slips.iter().map(|(slip, undone)| (undone, list.slip(slip, undone))));
+    all.extend(treat::entries(job, &list));
     all.extend(job.closings.iter().filter_map(|it| Some((&it.stamp, list.closing(it)?))));
     all.sort_by(|(a, _), (b, _)| a.key.cmp(&b.key));
     all.into_iter().map(|(_, view)| view).collect()
 }
 
-struct Lists<'a> {
-    job: &'a Job,
+pub(super) struct Lists<'a> {
+    pub(super) job: &'a Job,
     labels: &'a Labels,
-    speech: Speech,
+    pub(super) speech: Speech,
 }
 
 impl Lists<'_> {
@@ -60,7 +62,13 @@ impl Lists<'_> {
         }
     }
 
-    fn entry<B>(&self, kind: EntryKind, item: &Item<B>, lines: Vec<String>, roles: &[&str]) -> EntryView {
+    pub(super) fn entry<B>(
+        &self,
+        kind: EntryKind,
+        item: &Item<B>,
+        lines: Vec<String>,
+        roles: &[&str],
+    ) -> EntryView {
         let mut view = self.bare(kind, item.id, &item.stamp, lines);
         view.typed = roles.iter().filter_map(|role| self.speech.typed(&item.text(role))).collect();
         view
@@ -296,7 +304,7 @@ fn belonging(item: &Belonging) -> String {
 }
 
 /// `a`, `a and b`, `a, b and c`.
-fn listed(names: &[String]) -> String {
+pub(super) fn listed(names: &[String]) -> String {
     match names {
         [] => "nothing".to_owned(),
         [one] => one.clone(),
@@ -332,6 +340,13 @@ fn kind_name(kind: &str) -> String {
         "owner.answered" => "the owner's answer",
         "note.written" => "a note",
         "dispute.opened" => "the dispute",
+        "surface.recorded" => "what a panel is",
+        "work.agreed" => "agreed work",
+        "override.agreed" => "a warning set aside",
+        "step.done" => "a step",
+        "square.tried" | "square.judged" => "a test square",
+        "cloth.taken" => "a cloth",
+        "cloth.put-out" => "a cloth out of use",
         kind => return format!("an entry ({kind})"),
     }
     .to_owned()
