@@ -321,8 +321,24 @@ fn bodies() -> Vec<Written> {
             ),
             &[("note", r#""washed and dried""#)],
         ),
+        written(
+            1,
+            "time.asked",
+            r#"{"head":{"log":"sidelong/other","root":"00","size":3},"sha256":"00"}"#,
+            &[("checkpoint", r#""a signed head""#), ("request", r#""MAA=""#)],
+        ),
+        written(
+            1,
+            "head.stamped",
+            r#"{"head":{"log":"sidelong/other","root":"00","size":3},"sha256":"00","at_ms":1780989000000,"accuracy_us":1000000,"authority":"CN=Time of nobody","root":"CN=Root of nobody","clock_ms":1780988820000}"#,
+            &[("checkpoint", r#""a signed head""#), ("token", r#""MAA=""#)],
+        ),
     ]
 }
+
+/// Kinds of events that belong to no job.
+const ABOUT_LOGS: [&str; 6] =
+    ["business.described", "head.stamped", "log.seen", "recorder.switched", "shop.described", "time.asked"];
 
 fn id(n: u8) -> Uuid {
     Uuid::parse_str(&format!("0197{n:04x}-0000-7000-8000-000000000000")).expect("an id")
@@ -346,8 +362,7 @@ fn every_version_has_a_fixture_that_reads_as_it_did() {
                 continue;
             }
             let path = folder().join(format!("{kind}.v{v}.json"));
-            let about_log =
-                ["log.seen", "recorder.switched", "business.described", "shop.described"].contains(&kind);
+            let about_log = ABOUT_LOGS.contains(&kind);
             let job = (!about_log).then(|| id(0));
             let mut draft = sidelong_core::log::seal::Draft::of(job, Some(id(at + 1)), body.clone());
             draft.typed = typed;

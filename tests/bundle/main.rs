@@ -5,6 +5,7 @@ mod flips;
 mod hostile;
 mod made;
 mod signed_lies;
+mod times;
 
 use made::Files;
 use sidelong_core::log::verify::{Held, Report, Verdict, verify};

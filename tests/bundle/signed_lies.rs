@@ -1,10 +1,12 @@
 //! What a signer could have signed and what does not hold together all the same: each lie is told under its own code.
 
 use crate::made::{Files, JOB, Log, blob, bundle, here, sealed, two_phones};
+use crate::times::stamp;
 use crate::{failed, fails, holds, said};
 use serde_json::{Value, json};
 use sidelong_core::log::bag::{Disclosed, Kept};
 use sidelong_core::log::canon::{bytes, hex, sha256};
+use sidelong_core::log::timestamp::NotStamped;
 use sidelong_core::log::tree::leaf;
 use sidelong_core::log::verify::{Held, Verdict, verify};
 use sidelong_core::record::words::BlobState;
@@ -397,15 +399,11 @@ fn witnesses_and_time_stamps_are_asked_of_the_reader() {
     assert_eq!(report.verdict("witness"), Some(Verdict::NotProven));
     let witnesses = |note: &[u8]| Ok(if note == head { vec!["a neighbour".to_owned()] } else { Vec::new() });
     let time = |token: &[u8], note: &[u8]| {
-        if token == b"a token" && note == head {
-            Ok("no later than noon".to_owned())
-        } else {
-            Err("other".to_owned())
-        }
+        if token == b"a token" && note == head { Ok(stamp()) } else { Err(NotStamped::OtherBytes) }
     };
     let held = Held { heads: &[], witnesses: Some(&witnesses), time: Some(&time) };
     holds(&verify(&files, &held).expect("reads"), &["witness", "time.not_later_than", "bag.meaning"]);
-    let no = |_: &[u8], _: &[u8]| Err("expired".to_owned());
+    let no = |_: &[u8], _: &[u8]| Err(NotStamped::Expired { not_after_s: 0 });
     let nobody = |_: &[u8]| Err("forged".to_owned());
     let report =
         verify(&files, &Held { heads: &[], witnesses: Some(&nobody), time: Some(&no) }).expect("reads");

@@ -4,6 +4,7 @@ import sys
 import time
 from pathlib import Path
 
+import anchors
 import backups
 import canonical
 import fleets
@@ -24,7 +25,7 @@ def main() -> int:
         {name: programs / name for name in ("dump", "prove", "sidelong")} | {"logcheck": scratch / "logcheck"}, scratch, seed
     )
     print(f"seed {seed}; the same again: tests/oracles/run {seed}")
-    for area in (canonical, logs, heads, holders, tokens, backups, guide, photos, thickness, vins, fleets):
+    for area in (canonical, logs, heads, holders, tokens, anchors, backups, guide, photos, thickness, vins, fleets):
         began = time.monotonic()
         area.check(checks)
         print(f"      {area.__name__}: {time.monotonic() - began:.1f} s")

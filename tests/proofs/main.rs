@@ -2,6 +2,7 @@
 
 #![allow(clippy::expect_used, clippy::panic, reason = "tests only")]
 
+mod asking;
 mod cosign;
 mod hardware;
 mod kept;

@@ -1,10 +1,11 @@
 //! `sidelong bundle` and `sidelong verify`. A verification needs no notebook: what is printed comes from the bundle alone,
 //! and from the heads that the reader holds.
 
-use crate::{Ended, StoreArg, io, open, print_json, read, show};
+use crate::{Ended, StoreArg, io, open, print_json, read, show, time_token};
 use sidelong_core::api::{BundleView, BundleWish};
 use sidelong_core::error::Error;
-use sidelong_core::log::verify::{Claim, Held, Report, Unreadable, Verdict, verify};
+use sidelong_core::log::timestamp;
+use sidelong_core::log::verify::{CheckTime, Claim, Held, Report, Unreadable, Verdict, verify};
 use sidelong_core::record::words::Locale;
 use sidelong_core::store::open_bag;
 use std::io::Write as _;
@@ -82,12 +83,19 @@ pub struct Asked {
     /// A signed head that you were given earlier, for example a receipt (may be given again)
     #[arg(long, value_name = "FILE")]
     head: Vec<PathBuf>,
+    /// Certificates that you trust to vouch for time-stamp authorities, got elsewhere (PEM, or one in DER)
+    #[arg(long, value_name = "FILE")]
+    roots: Option<PathBuf>,
 }
 
 /// `sidelong verify`.
 pub fn check(asked: &Asked, json: bool) -> Result<Ended, Error> {
     let heads = heads(&asked.head)?;
-    let held = Held { heads: &heads, ..Held::default() };
+    let roots = asked.roots.as_deref().map(time_token::certificates).transpose()?;
+    let time = |token: &[u8], checkpoint: &[u8]| {
+        timestamp::check(token, checkpoint, None, roots.as_deref().unwrap_or_default(), &[])
+    };
+    let held = Held { heads: &heads, time: roots.as_ref().map(|_| &time as CheckTime<'_>), witnesses: None };
     let unreadable = |why: Unreadable| Error::Io { path: asked.path.display().to_string(), reason: why.0 };
     let report = verify(&open_bag(&asked.path).map_err(unreadable)?, &held).map_err(unreadable)?;
     let unproven = report.unproven(&asked.require);

@@ -365,7 +365,7 @@ enum Command {
         /// The file
         file: PathBuf,
     },
-    /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and check the answer
+    /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and take the answer in
     #[command(subcommand)]
     TimeToken(time_token::TimeToken),
     /// Look through everything that was recorded, byte for byte

@@ -151,7 +151,8 @@ pub(super) fn page(
         Some(log) => store.business(&log)?,
         None => None,
     };
-    let about = About { form, locale, business, light, hatches, receipt };
+    let times = super::time::of_job(store, id(job)?)?;
+    let about = About { form, locale, business, light, hatches, times, receipt };
     let document = report::assemble(view, about, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
 }

@@ -14,6 +14,7 @@ mod light;
 mod notebook;
 mod platform;
 mod receipt;
+mod time;
 mod treat;
 mod walk;
 mod words;
@@ -35,6 +36,7 @@ pub use light::{BlankAsk, NextAsk, SunAsk, often_missed, stand_beside, sun_plan}
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
 pub use receipt::{ReceiptCheck, ReceiptView};
+pub use time::{TimeAskedView, TimeRequest, TimeToken};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};
 pub use words::{
     ambient_text, area_text, catch_text, cloth_out_text, copy_given_text, corner_text, distance_text,

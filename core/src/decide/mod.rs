@@ -37,6 +37,7 @@ mod record_surface;
 mod see_again;
 mod set_aside;
 mod take_cloth;
+mod time;
 mod treat_spot;
 mod try_square;
 mod undo;
@@ -45,6 +46,7 @@ mod write_note;
 
 pub use about_log::{describe_business, describe_shop, record_erasure, switch_recorder};
 pub use take_cloth::speaks_against as speaks_against_cloth;
+pub use time::{ask_time, take_token};
 pub use undo::SLIP_MS;
 
 use crate::error::Error;

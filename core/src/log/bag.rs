@@ -42,7 +42,7 @@ pub const BLOB_FOLDER: &str = "data/blobs/";
 pub const LOG_FOLDER: &str = "data/log/";
 /// Folder of the keys.
 pub const KEY_FOLDER: &str = "data/keys/";
-/// Folder of time-stamp tokens over checkpoints.
+/// Folder of time-stamp tokens, each with the head that it is of.
 pub const ANCHOR_FOLDER: &str = "data/anchors/";
 
 /// Longest path in a bundle, bytes.

@@ -33,6 +33,8 @@ pub struct About {
     pub light: LightView,
     /// What has been seen, drawn, by stage.
     pub hatches: BTreeMap<Stage, Vec<Hatch>>,
+    /// What time-stamp authorities say of its entries, a sentence each.
+    pub times: Vec<String>,
     /// What the owner takes along; only in a copy that is given during the visit.
     pub receipt: Option<Receipt>,
 }

@@ -45,6 +45,17 @@ pub struct LogPart {
     pub heads: BTreeMap<u64, Vec<Hash>>,
 }
 
+/// A time token over an earlier head of a log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Anchor {
+    /// The signed head that was stamped.
+    pub checkpoint: Vec<u8>,
+    /// The authority's answer (DER).
+    pub token: Vec<u8>,
+    /// That the log goes on from it to the head in the bundle; none when it is that head.
+    pub consistency: Option<Consistency>,
+}
+
 /// Everything that a bundle says beside photos and texts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Record {
@@ -54,8 +65,8 @@ pub struct Record {
     pub blobs: Vec<Blob>,
     /// The job's page; none when entries are withheld, because it would show them.
     pub page: Option<String>,
-    /// Time-stamp tokens (DER) over checkpoints, by the checkpoint's SHA-256.
-    pub anchors: BTreeMap<[u8; 32], Vec<u8>>,
+    /// Time tokens, by the SHA-256 of the head that each is of.
+    pub anchors: BTreeMap<[u8; 32], Anchor>,
     /// Name and public key of the log whose key signs.
     pub signer: (String, [u8; 32]),
 }
@@ -97,8 +108,13 @@ pub fn payload(record: &Record) -> Result<BTreeMap<String, Vec<u8>>, NotBelieved
         }
     }
     put(BLOBS.to_owned(), blobs(&record.blobs).into_bytes());
-    for (checkpoint, token) in &record.anchors {
-        put(format!("{ANCHOR_FOLDER}{}.tsr", hex(checkpoint)), token.clone());
+    for (sha256, anchor) in &record.anchors {
+        let name = format!("{ANCHOR_FOLDER}{}", hex(sha256));
+        put(format!("{name}.checkpoint"), anchor.checkpoint.clone());
+        put(format!("{name}.tsr"), anchor.token.clone());
+        if let Some(proof) = &anchor.consistency {
+            put(format!("{name}.consistency"), proof.text());
+        }
     }
     if let Some(page) = &record.page {
         put(PAGE.to_owned(), page.clone().into_bytes());

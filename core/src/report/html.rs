@@ -312,6 +312,7 @@ fn record(page: &Page) -> Markup {
                 @if !page.recorders.is_empty() { div { dt { "Recorded by" } dd { bdi { (page.recorders.join(", ")) } } } }
                 div { dt { "Begun" } dd { (view.opened.at) ", phone " (view.opened.phone) } }
                 @for closed in &view.closings { div { dt { "Ended" } dd { (closed.at) ", phone " (closed.phone) } } }
+                @for line in page.times() { div { dt { "Stamped" } dd { (line) "." } } }
             }
             @if !page.photos.is_empty() {
                 h3 { "Original photo files" }

@@ -81,6 +81,11 @@ impl<'a> Page<'a> {
         &self.document.about.light
     }
 
+    /// What time-stamp authorities say.
+    pub fn times(&self) -> &'a [String] {
+        &self.document.about.times
+    }
+
     /// What has been seen in a stage, drawn.
     pub fn hatches(&self, stage: Stage) -> &'a [Hatch] {
         self.document.about.hatches.get(&stage).map_or(&[], Vec::as_slice)

@@ -289,6 +289,7 @@ fn page(view: JobView) -> String {
         business,
         light: light(&view.job),
         hatches: BTreeMap::from([(Stage::AsFound, vec![hatch(false), hatch(true)])]),
+        times: vec![view.job.clone()],
         receipt: Some(receipt()),
     };
     html(&Document { view, about, pictures })

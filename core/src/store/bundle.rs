@@ -216,11 +216,17 @@ impl Store {
         done.entries = of_job().count() as u64;
         done.withheld = of_job().filter(|entry| entry.event.is_none()).count() as u64;
         let disclosed = if chosen.ids.is_none() { Disclosed::Whole } else { Disclosed::Chosen };
+        let mut anchors = BTreeMap::new();
+        let times = self.times()?;
+        for (log, part) in rows.iter().zip(&logs) {
+            let of_job = part.entries.iter().filter(|entry| entry.of_job).map(|entry| entry.seq);
+            anchors.extend(self.anchors(log, &part.checkpoint, &of_job.collect::<Vec<_>>(), &times)?);
+        }
         let record = Record {
             logs,
             blobs,
             page: wish.page.filter(|_| disclosed == Disclosed::Whole),
-            anchors: BTreeMap::new(),
+            anchors,
             signer: (own.key.name().to_owned(), own.key.public()),
         };
         let refused = |_| Error::internal("bundle.key");

@@ -21,6 +21,7 @@ mod photos;
 mod read;
 mod retain;
 mod take_in;
+mod time;
 mod vault;
 
 pub use append::Remembered;

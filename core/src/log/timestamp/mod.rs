@@ -12,9 +12,11 @@
 //!
 //! DER only: an answer in BER's indefinite lengths is refused as unreadable.
 
+mod onrecord;
 mod token;
 mod trust;
 
+pub use onrecord::{Asked, Reading, Stamped, Times, gap};
 pub use token::check;
 pub use trust::read_certificates;
 
@@ -94,6 +96,14 @@ pub enum NotStamped {
     Certificate(usize),
 }
 
+impl NotStamped {
+    /// True when the token itself is wrong: of other bytes, changed, or by somebody who was no authority at its time. False
+    /// when only more knowledge is missing, of a root, a certificate or an algorithm.
+    pub fn is_wrong(&self) -> bool {
+        !matches!(self, Self::NoCertificate | Self::Algorithm(_) | Self::Untrusted | Self::Certificate(_))
+    }
+}
+
 /// What a believed token says.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stamp {
@@ -115,9 +125,13 @@ impl Stamp {
     /// The latest moment at which the bytes came to exist, if the authority is right: its time and its accuracy, UTC
     /// milliseconds, rounded up. An authority that states no accuracy is taken at its word.
     pub fn not_later_than_ms(&self) -> i64 {
-        let slack_ms = self.accuracy_us.unwrap_or(0).div_ceil(1_000);
-        self.at_ms.saturating_add(i64::try_from(slack_ms).unwrap_or(i64::MAX))
+        not_later_than_ms(self.at_ms, self.accuracy_us)
     }
+}
+
+fn not_later_than_ms(at_ms: i64, accuracy_us: Option<u64>) -> i64 {
+    let slack_ms = accuracy_us.unwrap_or(0).div_ceil(1_000);
+    at_ms.saturating_add(i64::try_from(slack_ms).unwrap_or(i64::MAX))
 }
 
 /// `MessageImprint` of RFC 3161 section 2.4.1.
@@ -136,7 +150,7 @@ impl Imprint {
 
 /// `TimeStampReq` of RFC 3161 section 2.4.1.
 #[derive(Debug, Clone, PartialEq, Eq, Sequence)]
-struct Asked {
+struct Query {
     version: u8,
     imprint: Imprint,
     #[asn1(optional = "true")]
@@ -153,7 +167,7 @@ fn no() -> bool {
 
 /// A request for a token. Its bytes go to the authority as they are (`application/timestamp-query`, RFC 3161 section 3.4).
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Request(Asked);
+pub struct Request(Query);
 
 impl Request {
     /// A request for these bytes. `nonce` is random; it ties the answer to this request.
@@ -162,7 +176,7 @@ impl Request {
         nonce[0] = nonce[0] & 0x3f | 0x40;
         let algorithm = AlgorithmIdentifierOwned { oid: SHA256, parameters: Some(Any::from(Null)) };
         let hash = OctetString::new(canon::sha256(checkpoint)).map_err(|_| NotStamped::Request)?;
-        Ok(Self(Asked {
+        Ok(Self(Query {
             version: 1,
             imprint: Imprint { algorithm, hash },
             policy: None,
@@ -173,7 +187,7 @@ impl Request {
 
     /// Reads a request that was kept.
     pub fn read(der: &[u8]) -> Result<Self, NotStamped> {
-        let asked = Asked::from_der(der).map_err(|_| NotStamped::Request)?;
+        let asked = Query::from_der(der).map_err(|_| NotStamped::Request)?;
         let usable = asked.version == 1 && asked.imprint.algorithm.oid == SHA256 && asked.nonce.is_some();
         if usable { Ok(Self(asked)) } else { Err(NotStamped::Request) }
     }

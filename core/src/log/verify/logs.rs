@@ -1,9 +1,9 @@
-//! The logs: signed heads, the job's entries in them, earlier heads, co-signatures and time-stamps. Pure.
+//! The logs: signed heads, the job's entries in them, earlier heads, co-signatures. Pure.
 
 use super::Held;
 use super::bag::Bag;
 use super::claims::Findings;
-use crate::log::bag::{ANCHOR_FOLDER, LOG_FOLDER, device, read_leaves};
+use crate::log::bag::{LOG_FOLDER, device, read_leaves};
 use crate::log::head::{self, Head};
 use crate::log::proof::{Consistency, Inclusion};
 use crate::log::{Hash, canon, tree};
@@ -15,8 +15,8 @@ pub(super) struct Log {
     /// Its folder below the bundle, with a slash.
     pub(super) folder: String,
     pub(super) name: String,
-    public: [u8; 32],
-    checkpoint: Vec<u8>,
+    pub(super) public: [u8; 32],
+    pub(super) checkpoint: Vec<u8>,
     pub(super) size: u64,
     pub(super) root: Hash,
     /// Number and hash of every entry of the job.
@@ -69,7 +69,7 @@ pub(super) fn read(bag: &mut Bag, findings: &mut Findings) -> Vec<Log> {
 }
 
 /// The first line of a note: the log's name.
-fn origin(note: &[u8]) -> Option<&str> {
+pub(super) fn origin(note: &[u8]) -> Option<&str> {
     std::str::from_utf8(note).ok()?.split('\n').next()
 }
 
@@ -179,8 +179,20 @@ fn inclusion(bag: &mut Bag, log: &Log, seq: u64, leaf: Hash) -> Result<(), Strin
     }
 }
 
-/// Whether the log of this head is a beginning of the log shown; an error says why not, none that nothing shows it.
-fn begins(bag: &mut Bag, log: &Log, size: u64, root: Hash) -> Result<Option<()>, String> {
+/// Where the proof lies that the log of this size is a beginning of the log shown.
+fn consistency(log: &Log, size: u64) -> String {
+    format!("{}{size}.consistency", log.folder)
+}
+
+/// Whether the log of this head is a beginning of the log shown, by the proof at `path`; an error says why not, none that
+/// nothing shows it.
+pub(super) fn begins(
+    bag: &mut Bag,
+    log: &Log,
+    size: u64,
+    root: Hash,
+    path: &str,
+) -> Result<Option<()>, String> {
     if size > log.size {
         return Err(format!("it has {size} entries, the log shown here {}: some are missing", log.size));
     }
@@ -191,7 +203,7 @@ fn begins(bag: &mut Bag, log: &Log, size: u64, root: Hash) -> Result<Option<()>,
             Err("another history of as many entries".to_owned())
         };
     }
-    let Some(text) = bag.text(&format!("{}{size}.consistency", log.folder)) else { return Ok(None) };
+    let Some(text) = bag.text(path) else { return Ok(None) };
     let proof = Consistency::read(text).map_err(|why| why.to_string())?;
     let fits = proof.old == size && proof.checkpoint == log.checkpoint;
     if fits && proof.holds(log.size, log.root, root) {
@@ -215,7 +227,7 @@ pub(super) fn heads(bag: &mut Bag, logs: &[Log], held: &Held<'_>, findings: &mut
             let told: Vec<Result<Option<()>, String>> = logs
                 .iter()
                 .filter(|log| log.name == name)
-                .map(|log| begins(bag, log, size, Hash(root)))
+                .map(|log| begins(bag, log, size, Hash(root), &consistency(log, size)))
                 .collect();
             let Some(first) = told.first() else { continue };
             checked += 1;
@@ -250,7 +262,7 @@ fn one_held(bag: &mut Bag, logs: &[Log], note: &[u8], findings: &mut Findings) {
                 let text = format!("the head that you hold has {} entries, the bundle is older", head.size);
                 findings.leave_open(code, text);
             }
-            Ok(head) => match begins(bag, log, head.size, head.root) {
+            Ok(head) => match begins(bag, log, head.size, head.root, &consistency(log, head.size)) {
                 Ok(Some(())) => {
                     let text =
                         format!("the head of {} entries that you hold is a beginning of the log", head.size);
@@ -266,8 +278,8 @@ fn one_held(bag: &mut Bag, logs: &[Log], note: &[u8], findings: &mut Findings) {
     }
 }
 
-/// Co-signatures and time-stamps over the heads, by checks that the reader brings along.
-pub(super) fn witnesses(bag: &mut Bag, logs: &[Log], held: &Held<'_>, findings: &mut Findings) {
+/// Co-signatures over the heads, by a check that the reader brings along.
+pub(super) fn witnesses(logs: &[Log], held: &Held<'_>, findings: &mut Findings) {
     for log in logs {
         match held.witnesses.map(|check| check(&log.checkpoint)) {
             Some(Ok(names)) if !names.is_empty() => {
@@ -275,20 +287,6 @@ pub(super) fn witnesses(bag: &mut Bag, logs: &[Log], held: &Held<'_>, findings: 
             }
             Some(Err(why)) => findings.fail("witness", format!("{}: {why}", log.name)),
             _ => {}
-        }
-    }
-    for name in bag.anchors() {
-        let path = format!("{ANCHOR_FOLDER}{name}");
-        let of = |log: &&Log| name == format!("{}.tsr", canon::hex(&canon::sha256(&log.checkpoint)));
-        let Some(log) = logs.iter().find(of) else { continue };
-        let Some(token) = bag.text(&path) else { continue };
-        match held.time.map(|check| check(token, &log.checkpoint)) {
-            Some(Ok(said)) => findings.hold("time.not_later_than", format!("{}: {said}", log.name)),
-            Some(Err(why)) => findings.fail("time.not_later_than", format!("{path}: {why}")),
-            None => {
-                let why = "a time-stamp token is in the bundle; it was not checked, because no authority that you trust was named";
-                findings.leave_open("time.not_later_than", why);
-            }
         }
     }
 }

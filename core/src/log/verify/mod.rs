@@ -10,10 +10,12 @@ mod blobs;
 mod claims;
 mod complete;
 mod logs;
+mod times;
 
 pub use claims::{CODES, Claim, Counts, LogShown, Report, Verdict};
 
 use super::bag::Disclosed;
+use super::timestamp::{NotStamped, Stamp};
 use crate::record::events::is_demo;
 use claims::Findings;
 use std::collections::BTreeMap;
@@ -67,8 +69,9 @@ impl Source for BTreeMap<String, Vec<u8>> {
 /// Says who co-signed a checkpoint (whole, as a signed note), or why a co-signature does not hold. An empty list: nobody known.
 pub type CheckWitnesses<'a> = &'a dyn Fn(&[u8]) -> Result<Vec<String>, String>;
 
-/// Says what a time-stamp token (DER) proves of a checkpoint: no later than when, by whom; or why it does not hold.
-pub type CheckTime<'a> = &'a dyn Fn(&[u8], &[u8]) -> Result<String, String>;
+/// Says what a time-stamp token (DER) proves of a checkpoint (whole, as a signed note): no later than when, by whom; or why it
+/// is not believed.
+pub type CheckTime<'a> = &'a dyn Fn(&[u8], &[u8]) -> Result<Stamp, NotStamped>;
 
 /// What a reader brings along: a bundle cannot vouch for what speaks for it.
 #[derive(Default, Clone, Copy)]
@@ -96,7 +99,8 @@ pub fn verify(source: &impl Source, held: &Held<'_>) -> Result<Report, Unreadabl
     let mut bag = bag::open(source, &mut findings)?;
     let logs = logs::read(&mut bag, &mut findings);
     logs::heads(&mut bag, &logs, held, &mut findings);
-    logs::witnesses(&mut bag, &logs, held, &mut findings);
+    logs::witnesses(&logs, held, &mut findings);
+    times::check(&mut bag, &logs, held, &mut findings);
     let blobs = blobs::check(&mut bag, &logs, &mut findings);
     complete::check(&bag, &logs, &mut findings);
     logs::signer(&bag, &logs, &mut findings);

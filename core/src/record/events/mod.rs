@@ -8,11 +8,13 @@
 
 mod condition;
 mod light;
+mod time;
 mod treat;
 mod visit;
 
 pub use condition::*;
 pub use light::*;
+pub use time::*;
 pub use treat::*;
 pub use visit::*;
 
@@ -261,6 +263,10 @@ bodies! {
     ShopDescribed = "shop.described" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
+    /// A time token was asked for. In blobs: `checkpoint`, `request`.
+    TimeAsked = "time.asked" v 1,
+    /// A time token came. In blobs: `checkpoint`, `token`.
+    HeadStamped = "head.stamped" v 1,
 }
 
 /// Body of `job.opened`; the vehicle's plate, VIN, colour and stock number lie in the blob `vehicle`.

@@ -334,6 +334,8 @@ impl Job {
             | Body::LogSeen(_)
             | Body::RecorderSwitched(_)
             | Body::BusinessDescribed(_)
+            | Body::TimeAsked(_)
+            | Body::HeadStamped(_)
             | Body::Unknown { .. } => self.unknown.push(Unknown { stamp, kind, v }),
         }
     }
