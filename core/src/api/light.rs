@@ -92,7 +92,7 @@ fn blocked(sides: &[WholeSide]) -> Result<Blocked, Error> {
     Ok(all)
 }
 
-fn not_here(job: &str) -> Error {
+pub(super) fn not_here(job: &str) -> Error {
     Error::NotFound { what: format!("job {job}") }
 }
 
@@ -181,7 +181,12 @@ fn light(store: &mut Store, job: &str, locale: Locale) -> Result<LightView, Erro
     Ok(account_view(folded, &account, Speech { locale }))
 }
 
-fn next(store: &mut Store, job: &str, ask: &NextAsk, locale: Locale) -> Result<Vec<StandView>, Error> {
+pub(super) fn next(
+    store: &mut Store,
+    job: &str,
+    ask: &NextAsk,
+    locale: Locale,
+) -> Result<Vec<StandView>, Error> {
     if !(1..=20).contains(&ask.count) {
         return Err(Error::refused("count", "1 to 20 places can be asked for"));
     }
@@ -230,11 +235,9 @@ fn sun_of(job: &Job, at_ms: i64) -> Result<[f64; 3], Error> {
             "which way the vehicle points is not known: record a look where the sun glares first",
         )
     })?;
-    let earth: Earth = (job.looks.iter().rev())
-        .find_map(|it| serde_json::from_value(it.value("earth")?.clone()).ok())
-        .ok_or_else(|| {
-            unknown("light", "where on earth is not on record any more: record a look in the sun first")
-        })?;
+    let earth = recorded::earth(job).ok_or_else(|| {
+        unknown("light", "where on earth is not on record any more: record a look in the sun first")
+    })?;
     let stands = sun(at_ms, &earth.into()).map_err(|why| unknown("light", &why.to_string()))?;
     if stands.apparent_elevation_deg <= 0.0 {
         return Err(unknown("light", "the sun is below the horizon; look with a lamp"));

@@ -11,6 +11,7 @@ mod jobs;
 mod join;
 mod keeping;
 mod light;
+mod looking;
 mod notebook;
 mod platform;
 mod receipt;
@@ -33,6 +34,11 @@ pub use keeping::{
     ArchiveView, BringBackView, ErasedView, ErasureView, ExportView, ReleaseView, RetentionRule,
 };
 pub use light::{BlankAsk, NextAsk, SunAsk, often_missed, stand_beside, sun_plan};
+pub use looking::{
+    AgeOffered, LookedNow, NextNow, SpentOffered, StandNow, StandTouched, Turned, ages_offered, earth_at,
+    earth_text, earth_typed, ground_drawing, light_has_image, spent_offered, stand_at, stand_drawn,
+    stand_named, stand_text, steps_offered, swept,
+};
 pub use notebook::{Changes, Notebook, Reader};
 pub use platform::{Clock, Now, Platform, Random, SeedVault};
 pub use receipt::{ReceiptCheck, ReceiptView};

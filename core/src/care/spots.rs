@@ -44,6 +44,24 @@ pub struct SpotWindows {
     pub cure_s: Option<u32>,
 }
 
+/// Steps that leave spots: what is worked in or left on. A wash leaves drops and films, not spots of these kinds. Common
+/// practice, no source.
+pub const LEAVE_SPOTS: &[Step] = &[
+    Step::Compound,
+    Step::Polish,
+    Step::PanelWipe,
+    Step::FirstLayer,
+    Step::Ceramic,
+    Step::Sealant,
+    Step::Wax,
+    Step::GlassCoating,
+    Step::TrimCoating,
+    Step::WheelProtectant,
+    Step::TyreDressing,
+    Step::LeatherCare,
+    Step::FabricGuard,
+];
+
 /// What a spot's age allows.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Remedy {

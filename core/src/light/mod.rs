@@ -12,6 +12,7 @@ mod account;
 mod blank;
 mod blocking;
 mod body;
+pub mod ground;
 pub mod heading;
 mod lines;
 mod look;
@@ -24,6 +25,7 @@ mod shows;
 mod spoken;
 pub mod sun;
 pub mod sunlit;
+pub mod sweep;
 pub mod ways;
 
 pub use account::{Account, Hatch, PlaceAsked};

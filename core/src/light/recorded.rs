@@ -10,7 +10,7 @@ use super::sunlit::towards;
 use super::ways::{HELD_M, eye_height_m, lamp_of_image, samples};
 use crate::record::events::LookMade;
 use crate::record::fold::{Item, Job};
-use crate::record::inputs::{Ground, Heading, SweepPoint};
+use crate::record::inputs::{Earth, Ground, Heading, SweepPoint};
 use crate::record::words::{Custody, Lies, Light, Stage};
 use crate::vehicle::{GEOMETRY_VERSION, V3, add, dot, norm, scale, sub, unit};
 
@@ -159,6 +159,11 @@ pub fn heading(job: &Job) -> Option<Heading> {
     let moved = job.custody.iter().filter(|it| it.body.what != Custody::Keys).map(|it| &it.stamp.key).max();
     let (key, heading) = job.looks.iter().rev().find_map(|it| Some((&it.stamp.key, it.body.heading?)))?;
     moved.is_none_or(|moved| moved < key).then_some(heading)
+}
+
+/// Where on earth the job's latest look was made, as far as that is still here.
+pub fn earth(job: &Job) -> Option<Earth> {
+    job.looks.iter().rev().find_map(|it| serde_json::from_value(it.value("earth")?.clone()).ok())
 }
 
 /// A look on record with its samples, or what is missing for them.
