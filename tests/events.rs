@@ -333,6 +333,15 @@ fn bodies() -> Vec<Written> {
             r#"{"head":{"log":"sidelong/other","root":"00","size":3},"sha256":"00","at_ms":1780989000000,"accuracy_us":1000000,"authority":"CN=Time of nobody","root":"CN=Root of nobody","clock_ms":1780988820000}"#,
             &[("checkpoint", r#""a signed head""#), ("token", r#""MAA=""#)],
         ),
+        written(
+            1,
+            "entry.cosigned",
+            &format!(
+                r#"{{"entry":"closing","log":"sidelong/other","seq":3,"leaf":"{}","key":"software","public":"BAAA","signature":"MAAA"}}"#,
+                "00".repeat(32)
+            ),
+            &[],
+        ),
     ]
 }
 

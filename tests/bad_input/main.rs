@@ -1,5 +1,6 @@
 //! Whatever comes from outside can be wrong: each wrong thing gets a clear error, and what was recorded stays.
 
+mod closing;
 mod condition;
 mod shop;
 mod visit;

@@ -1,5 +1,6 @@
 //! Bundles: what one holds, that whoever changes it is told, and that nothing that a stranger hands in does harm.
 
+mod cosigned;
 mod door;
 mod flips;
 mod hostile;

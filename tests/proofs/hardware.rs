@@ -1,8 +1,8 @@
 //! Co-signatures of entries with P-256.
 
 use crate::flipped;
-use sidelong_core::log::canon;
-use sidelong_core::log::hardware::{DeskKey, Entry, Held, NotSigned, Statement, verify};
+use sidelong_core::log::hardware::{DeskKey, Entry, Held, NotSigned, Statement, name, verify};
+use sidelong_core::log::{canon, tree};
 
 fn unhex(text: &str) -> Vec<u8> {
     (0..text.len()).step_by(2).map(|at| u8::from_str_radix(&text[at..at + 2], 16).expect("hex")).collect()
@@ -44,8 +44,9 @@ fn published_signatures_of_both_halves() {
 
 #[test]
 fn a_statement_is_what_it_says() {
+    let leaf = tree::leaf(b"{}");
     let statement =
-        Statement { entry: Entry::Closing, log: "sidelong/0a", seq: 412, bytes: b"{}", held: Held::Hardware };
+        Statement { entry: Entry::Closing, log: "sidelong/0a", seq: 412, leaf, held: Held::Hardware };
     let leaf = canon::hex(&canon::sha256(b"\0{}"));
     let text = String::from_utf8(statement.to_bytes()).expect("text");
     assert_eq!(
@@ -60,15 +61,15 @@ fn a_statement_is_what_it_says() {
 fn any_other_statement_key_or_signature_is_refused() {
     let key = DeskKey::from_seed(&[7; 32]).expect("a key");
     let public = key.public();
-    let made =
-        Statement { entry: Entry::Closing, log: "sidelong/0a", seq: 4, bytes: b"{}", held: Held::Software };
-    let signature = key.sign(made.entry, made.log, made.seq, made.bytes).expect("signs");
+    let leaf = tree::leaf(b"{}");
+    let made = Statement { entry: Entry::Closing, log: "sidelong/0a", seq: 4, leaf, held: Held::Software };
+    let signature = key.sign(&made.to_bytes()).expect("signs");
     assert_eq!(made.verify(&public, &signature), Ok(()));
     let others = [
         Statement { entry: Entry::Device, ..made.clone() },
         Statement { log: "sidelong/0b", ..made.clone() },
         Statement { seq: 5, ..made.clone() },
-        Statement { bytes: b"[]", ..made.clone() },
+        Statement { leaf: tree::leaf(b"[]"), ..made.clone() },
         Statement { held: Held::Hardware, ..made.clone() },
     ];
     for other in &others {
@@ -87,6 +88,12 @@ fn any_other_statement_key_or_signature_is_refused() {
     // SubjectPublicKeyInfo of id-ecPublicKey on prime256v1 (RFC 5480 section 2), as Android gives a key.
     let spki = [unhex("3059301306072a8648ce3d020106082a8648ce3d030107034200"), public.clone()].concat();
     assert_eq!(made.verify(&spki, &signature), Ok(()));
+    let short = canon::hex(&canon::sha256(&public))[..16].to_owned();
+    assert_eq!(
+        (name(&spki), name(&public)),
+        (Ok(short.clone()), Ok(short)),
+        "one name however it is written"
+    );
     assert_eq!(DeskKey::from_seed(&[0; 32]).map(|_| ()).unwrap_err(), NotSigned::Seed);
     assert_eq!(DeskKey::from_seed(&[255; 32]).map(|_| ()).unwrap_err(), NotSigned::Seed);
 }

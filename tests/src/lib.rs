@@ -1,16 +1,17 @@
 //! What the tests share: an invented phone with a clock that is set by hand, seeded random bytes and a seed in memory,
 //! and the inputs that a person makes on it. Everything goes through the public door.
 
-use sidelong_core::api::{Changes, Clock, Notebook, Now, Platform, Random, SeedVault};
+use sidelong_core::api::{Changes, Clock, HardwareKey, Notebook, Now, Platform, Random, SeedVault};
 use sidelong_core::error::Error;
+use sidelong_core::log::hardware::DeskKey;
 use sidelong_core::record::inputs::{
     Act, AttachPhoto, BeginWalk, CloseJob, CorrectMark, Description, Ground, Input, OpenJob, RecordFeel,
     RecordLook, RecordMark, RecordOutcome, Spot,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{
-    Catch, Distance, FeelLevel, FeelMethod, Finish, Form, Light, Locale, MarkKind, Measured, Outcome, Scope,
-    Stage, Surface, View, WayOfLooking, Why,
+    Catch, Distance, FeelLevel, FeelMethod, Finish, Form, KeyHeld, Light, Locale, MarkKind, Measured,
+    Outcome, Scope, Stage, Surface, View, WayOfLooking, Why,
 };
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
@@ -116,6 +117,64 @@ impl SeedVault for MemoryVault {
     }
 }
 
+/// What a key gives when it is asked to sign.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gives {
+    /// A signature of what it was asked to sign.
+    Signature,
+    /// A signature of something else.
+    Other,
+    /// Bytes that are none.
+    Nonsense,
+    /// A signature, and a public key that is none.
+    NoKey,
+    /// Nothing: it failed.
+    Nothing,
+}
+
+/// A P-256 key in memory, which may fail.
+pub struct MemoryKey {
+    key: DeskKey,
+    held: KeyHeld,
+    gives: Mutex<Gives>,
+}
+
+impl MemoryKey {
+    /// A key of these 32 equal bytes, which says that it lies there.
+    pub fn new(seed: u8, held: KeyHeld) -> Arc<Self> {
+        let key = DeskKey::from_seed(&[seed; 32]).expect("a key");
+        Arc::new(Self { key, held, gives: Mutex::new(Gives::Signature) })
+    }
+
+    /// What it gives from here on.
+    pub fn gives(&self, gives: Gives) {
+        *self.gives.lock().expect("a key") = gives;
+    }
+}
+
+impl HardwareKey for MemoryKey {
+    fn public_key(&self) -> Result<Vec<u8>, Error> {
+        let gives = *self.gives.lock().expect("a key");
+        Ok(if gives == Gives::NoKey { vec![4; 65] } else { self.key.public() })
+    }
+
+    fn sign(&self, statement: Vec<u8>) -> Result<Vec<u8>, Error> {
+        let signed = |bytes: &[u8]| self.key.sign(bytes).map_err(|why| Error::internal(why.to_string()));
+        match *self.gives.lock().expect("a key") {
+            Gives::Signature | Gives::NoKey => signed(&statement),
+            Gives::Other => signed(b"something else"),
+            Gives::Nonsense => Ok(vec![0x30, 0xFF]),
+            Gives::Nothing => {
+                Err(Error::Io { path: "the key store".to_owned(), reason: "the key is gone".to_owned() })
+            }
+        }
+    }
+
+    fn held(&self) -> Result<KeyHeld, Error> {
+        Ok(self.held)
+    }
+}
+
 static PHONES: AtomicU64 = AtomicU64::new(1);
 
 /// An invented phone.
@@ -141,6 +200,7 @@ impl Phone {
             random: Arc::new(SeededRandom(Mutex::new(Dice(seed)))),
             vault: Arc::new(MemoryVault::default()),
             demo: false,
+            hardware: None,
         };
         let dice = Dice(seed ^ (PHONES.fetch_add(1, Ordering::Relaxed) << 32));
         let mut phone = Self { folder: folder.to_owned(), platform, clock, notebook: None, dice };
@@ -153,6 +213,19 @@ impl Phone {
         self.notebook = None;
         self.notebook = Some(Notebook::open(self.folder.display().to_string(), self.platform.clone())?);
         Ok(())
+    }
+
+    /// Opens the notebook again with a key that co-signs, or without one.
+    pub fn with_key(&mut self, key: Option<Arc<MemoryKey>>) {
+        self.platform.hardware = key.map(|key| key as Arc<dyn HardwareKey>);
+        self.reopen().expect("opens again");
+    }
+
+    /// Entries in every log that is here, looked through, with nothing found.
+    pub fn total(&self) -> u64 {
+        let check = self.open().check(None).expect("a check");
+        assert_eq!(check.findings, Vec::new());
+        check.total
     }
 
     /// Closes the notebook.

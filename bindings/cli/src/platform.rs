@@ -1,13 +1,16 @@
-//! The desk as a platform: the system's clocks and random bytes, the seed in a file of mode 0600 in the store's folder.
+//! The desk as a platform: the system's clocks and random bytes; the seed, and the key that co-signs closings, each in a file of
+//! mode 0600 in the store's folder.
 //! And the demonstration's platform, whose clock and random bytes are written down, so that a demonstration comes out
 //! the same everywhere.
 
 use chrono::Offset as _;
-use sidelong_core::api::{Clock, Now, Platform, Random, SeedVault};
+use sidelong_core::api::{Clock, HardwareKey, Now, Platform, Random, SeedVault};
 use sidelong_core::error::Error;
 use sidelong_core::log::canon::sha256;
+use sidelong_core::log::hardware::DeskKey;
+use sidelong_core::record::words::KeyHeld;
 use sidelong_core::store::FileVault;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use std::time::Instant;
@@ -19,6 +22,7 @@ pub fn desk(store: &Path) -> Result<Platform, Error> {
         random: Arc::new(SystemRandom),
         vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
         demo: false,
+        hardware: Some(FileKey::beside(store, Arc::new(SystemRandom))),
     })
 }
 
@@ -83,18 +87,62 @@ impl SeedVault for Seed {
     }
 }
 
+/// A P-256 key in a file, made when it is first asked for. It says of itself that it is software.
+struct FileKey {
+    path: PathBuf,
+    random: Arc<dyn Random>,
+}
+
+impl FileKey {
+    fn beside(store: &Path, random: Arc<dyn Random>) -> Arc<Self> {
+        Arc::new(Self { path: store.join("cosign.key"), random })
+    }
+
+    fn key(&self) -> Result<DeskKey, Error> {
+        let vault = FileVault::at(&self.path);
+        let kept = vault.load()?;
+        let is_kept = kept.is_some();
+        let seed = kept.map_or_else(|| self.random.bytes(32), Ok)?;
+        let read = <[u8; 32]>::try_from(seed.as_slice()).ok().and_then(|it| DeskKey::from_seed(&it).ok());
+        let key = read.ok_or_else(|| Error::Io {
+            path: self.path.display().to_string(),
+            reason: "no P-256 key of 32 bytes".to_owned(),
+        })?;
+        if !is_kept {
+            vault.save(&seed)?;
+        }
+        Ok(key)
+    }
+}
+
+impl HardwareKey for FileKey {
+    fn public_key(&self) -> Result<Vec<u8>, Error> {
+        Ok(self.key()?.public())
+    }
+
+    fn sign(&self, statement: Vec<u8>) -> Result<Vec<u8>, Error> {
+        self.key()?.sign(&statement).map_err(|why| Error::internal(format!("cosign.key: {why}")))
+    }
+
+    fn held(&self) -> Result<KeyHeld, Error> {
+        Ok(KeyHeld::Software)
+    }
+}
+
 /// A demonstration's phone: its clock starts at a given time of an invented day and its random bytes follow from its
 /// name.
 pub fn demo(store: &Path, name: &str, starts_ms: i64) -> Platform {
+    let random = Arc::new(DemoRandom { name: name.to_owned(), calls: AtomicU64::new(0) });
     Platform {
         clock: Arc::new(DemoClock {
             starts_ms,
             ticks: AtomicI64::new(0),
             boot: format!("demonstration, {name}"),
         }),
-        random: Arc::new(DemoRandom { name: name.to_owned(), calls: AtomicU64::new(0) }),
+        random: random.clone(),
         vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
         demo: true,
+        hardware: Some(FileKey::beside(store, random)),
     }
 }
 

@@ -5,6 +5,7 @@ mod backup;
 mod bundle;
 mod calc;
 mod check;
+mod cosign;
 mod drawing;
 mod fleet;
 mod jobs;
@@ -24,6 +25,7 @@ pub use backup::{OldLogView, RestoreView, restore};
 pub use bundle::{BundleView, BundleWish};
 pub use calc::{panel_said, read_fleet_list, usual_steering};
 pub use check::{CheckProgress, CheckView, FindingView};
+pub use cosign::ClosingSigned;
 pub use drawing::{
     DrawingView, LineView, LineWeight, PlaceDrawn, PointDrawn, StrokeOn, drawing, drawn_at, stroke_on,
 };
@@ -40,7 +42,7 @@ pub use looking::{
     stand_named, stand_text, steps_offered, swept,
 };
 pub use notebook::{Changes, Notebook, Reader};
-pub use platform::{Clock, Now, Platform, Random, SeedVault};
+pub use platform::{Clock, HardwareKey, Now, Platform, Random, SeedVault};
 pub use receipt::{ReceiptCheck, ReceiptView};
 pub use time::{TimeAskedView, TimeRequest, TimeToken};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};

@@ -165,6 +165,7 @@ impl Notebook {
         };
         let content = photo.as_ref().map_or("", |(_, facts)| &facts.sha256).to_owned();
         if let Some(events) = store.answered(&input, &content)? {
+            self.cosign_after(&mut store, &input);
             return Ok(changes(&input, &events, true));
         }
         let now = self.platform.clock.now()?;
@@ -190,6 +191,7 @@ impl Notebook {
         }
         let remembered = Remembered::of(&input, &content, self.platform.random()?)?;
         let events = self.append(&mut store, drafts, now, Some(&remembered))?;
+        self.cosign_after(&mut store, &input);
         Ok(changes(&input, &events, false))
     }
 

@@ -1,6 +1,7 @@
 //! What the core asks of the platform: time, random bytes, and a safe place for the signing seed.
 
 use crate::error::Error;
+use crate::record::words::KeyHeld;
 use std::sync::Arc;
 
 /// The platform's clocks, read at one moment.
@@ -48,6 +49,27 @@ pub trait SeedVault: Send + Sync {
     fn save(&self, seed: Vec<u8>) -> Result<(), Error>;
 }
 
+/// A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+/// does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+#[uniffi::export(with_foreign)]
+pub trait HardwareKey: Send + Sync {
+    /// The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+    ///
+    /// # Errors
+    /// The platform does not give it; nothing is co-signed then.
+    fn public_key(&self) -> Result<Vec<u8>, Error>;
+    /// An ECDSA signature (DER) of the SHA-256 of these bytes.
+    ///
+    /// # Errors
+    /// The platform does not sign; nothing is co-signed then.
+    fn sign(&self, statement: Vec<u8>) -> Result<Vec<u8>, Error>;
+    /// Where the key lies; it is part of what is signed.
+    ///
+    /// # Errors
+    /// The platform does not know; nothing is co-signed then.
+    fn held(&self) -> Result<KeyHeld, Error>;
+}
+
 /// Everything that the core asks of the platform.
 #[derive(Clone, uniffi::Record)]
 pub struct Platform {
@@ -60,6 +82,9 @@ pub struct Platform {
     /// True for a demonstration: its log is named so, and every page made from it says so.
     #[uniffi(default = false)]
     pub demo: bool,
+    /// A key of the device's own that co-signs closings; none where there is none.
+    #[uniffi(default = None)]
+    pub hardware: Option<Arc<dyn HardwareKey>>,
 }
 
 impl std::fmt::Debug for Platform {

@@ -12,6 +12,7 @@ mod check_spot;
 mod close_job;
 mod correct_mark;
 mod correct_vehicle;
+mod cosign_entry;
 mod end_dispute;
 mod find_spot;
 mod judge_square;
@@ -45,6 +46,7 @@ mod void_job;
 mod write_note;
 
 pub use about_log::{describe_business, describe_shop, record_erasure, switch_recorder};
+pub use cosign_entry::cosign_entry;
 pub use take_cloth::speaks_against as speaks_against_cloth;
 pub use time::{ask_time, take_token};
 pub use undo::SLIP_MS;

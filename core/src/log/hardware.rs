@@ -17,8 +17,9 @@
 //! do not choose the lower one, and nothing here takes a signature for the name of anything. A signature made by hardware is
 //! stored, not made again: it differs each time.
 
-use super::canon;
-use super::tree;
+pub use crate::record::words::{Cosigned as Entry, KeyHeld as Held};
+
+use super::{Hash, canon};
 use p256::ecdsa::signature::{Signer as _, Verifier as _};
 use p256::ecdsa::{Signature, SigningKey, VerifyingKey};
 use p256::pkcs8::DecodePublicKey as _;
@@ -40,38 +41,18 @@ pub enum NotSigned {
     Signature,
 }
 
-/// What kind of entry is co-signed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Entry {
-    /// The closing of a stage.
-    Closing,
-    /// A device's own beginning.
-    Device,
-}
-
-/// Where the key lies, as its device says. Only an attestation of the platform could prove it, and none is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Held {
-    /// In the phone's hardware, which does not give it away.
-    Hardware,
-    /// In a file.
-    Software,
-}
-
 impl Held {
-    /// What a reader may take from it.
+    /// What a reader may take from it. Only an attestation of the platform could prove where a key lies; none is looked at.
     pub fn text(self) -> &'static str {
         match self {
-            Self::Hardware => {
-                "signed with a key that its device says lies in its hardware; that is not proven here"
-            }
-            Self::Software => "signed with a key kept in a file: whoever could read that file could sign",
+            Self::Hardware => "hardware key, as its device says; that it lies there is not proven here",
+            Self::Software => "software key, kept in a file: whoever could read that file could sign",
         }
     }
 }
 
 /// What is signed.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Statement<'a> {
     /// The kind of entry.
     pub entry: Entry,
@@ -79,8 +60,8 @@ pub struct Statement<'a> {
     pub log: &'a str,
     /// Number of the entry in it.
     pub seq: u64,
-    /// The entry's bytes.
-    pub bytes: &'a [u8],
+    /// Its RFC 6962 leaf hash.
+    pub leaf: Hash,
     /// Where the key lies.
     pub held: Held,
 }
@@ -88,19 +69,10 @@ pub struct Statement<'a> {
 impl Statement<'_> {
     /// The bytes that are handed to the key.
     pub fn to_bytes(&self) -> Vec<u8> {
-        let entry = match self.entry {
-            Entry::Closing => "closing",
-            Entry::Device => "device",
-        };
-        let held = match self.held {
-            Held::Hardware => "hardware",
-            Held::Software => "software",
-        };
+        let (entry, held, leaf) = (self.entry.word(), self.held.word(), canon::hex(&self.leaf.0));
+        let (log, seq) = (self.log, self.seq);
         format!(
-            "sidelong/entry-cosignature/v1\nentry {entry}\nlog {}\nseq {}\nleaf {}\nkey {held}\n",
-            self.log,
-            self.seq,
-            canon::hex(&tree::leaf(self.bytes).0)
+            "sidelong/entry-cosignature/v1\nentry {entry}\nlog {log}\nseq {seq}\nleaf {leaf}\nkey {held}\n"
         )
         .into_bytes()
     }
@@ -116,6 +88,14 @@ impl Statement<'_> {
 pub fn verify(public: &[u8], message: &[u8], signature: &[u8]) -> Result<(), NotSigned> {
     let signature = Signature::from_der(signature).map_err(|_| NotSigned::Form)?;
     read_key(public)?.verify(message, &signature).map_err(|_| NotSigned::Signature)
+}
+
+/// A short name for a public key, the same however it is written: the first 16 digits of the SHA-256 of its point.
+pub fn name(public: &[u8]) -> Result<String, NotSigned> {
+    let point = read_key(public)?.to_encoded_point(false);
+    let mut name = canon::hex(&canon::sha256(point.as_bytes()));
+    name.truncate(16);
+    Ok(name)
 }
 
 fn read_key(public: &[u8]) -> Result<VerifyingKey, NotSigned> {
@@ -145,11 +125,10 @@ impl DeskKey {
         self.0.verifying_key().to_encoded_point(false).as_bytes().to_vec()
     }
 
-    /// Signs an entry; what is signed says that the key lies in software. The same entry gives the same signature (RFC 6979).
-    pub fn sign(&self, entry: Entry, log: &str, seq: u64, bytes: &[u8]) -> Result<Vec<u8>, NotSigned> {
-        let statement = Statement { entry, log, seq, bytes, held: Held::Software };
-        let signature: Signature =
-            self.0.try_sign(&statement.to_bytes()).map_err(|_| NotSigned::Signature)?;
+    /// Signs the bytes of a statement, which has to say that the key lies in software. The same bytes give the same signature
+    /// (RFC 6979).
+    pub fn sign(&self, statement: &[u8]) -> Result<Vec<u8>, NotSigned> {
+        let signature: Signature = self.0.try_sign(statement).map_err(|_| NotSigned::Signature)?;
         Ok(signature.to_der().as_bytes().to_vec())
     }
 }

@@ -505,6 +505,16 @@ words! {
         OutsidePhotos = "outside-photos",
         Texts = "texts",
     }
+    /// What kind of entry a key of the device's own signs beside the log.
+    Cosigned {
+        Closing = "closing",
+        Device = "device",
+    }
+    /// Where a device's own key lies, as the device says.
+    KeyHeld {
+        Hardware = "hardware",
+        Software = "software",
+    }
     /// Where the bytes are that an event names only by their hash.
     BlobState {
         Here = "here",

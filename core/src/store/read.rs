@@ -113,6 +113,12 @@ impl Store {
         Ok(read.query_row([place(log, seq)], |row| row.get(0)).optional()?)
     }
 
+    /// Leaf hash of an entry of this phone's own log; none when there is none at that place.
+    pub fn own_leaf(&self, seq: u64) -> Result<Option<Hash>, Error> {
+        let bytes = self.leaf(self.own()?.id, seq)?;
+        Ok(bytes.map(|bytes| merkle::leaf(&bytes)))
+    }
+
     /// Root over the first `size` leaves as their bytes lie here, whatever the stored hashes say; none when there are fewer.
     pub fn root_of_leaves(&self, log: i64, size: u64) -> Result<Option<Hash>, Error> {
         let mut read = self

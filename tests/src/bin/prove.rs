@@ -17,7 +17,7 @@ use sidelong_core::log::hardware::{DeskKey, Entry, Held, Statement, verify};
 use sidelong_core::log::head::LogKey;
 use sidelong_core::log::receipt::Receipt;
 use sidelong_core::log::timestamp;
-use sidelong_core::log::{Hash, canon};
+use sidelong_core::log::{Hash, canon, tree};
 use std::error::Error;
 use std::io::{BufRead as _, Write as _};
 
@@ -95,8 +95,8 @@ fn sign_entry(given: &Value) -> Answer {
     let entry = if text(given, "entry")? == "closing" { Entry::Closing } else { Entry::Device };
     let (log, seq, bytes) = (text(given, "log")?, number(given, "seq")?, bytes(given, "bytes")?);
     let desk = DeskKey::from_seed(&key(given, "seed")?)?;
-    let signature = desk.sign(entry, log, seq, &bytes)?;
-    let statement = Statement { entry, log, seq, bytes: &bytes, held: Held::Software };
+    let statement = Statement { entry, log, seq, leaf: tree::leaf(&bytes), held: Held::Software };
+    let signature = desk.sign(&statement.to_bytes())?;
     statement.verify(&desk.public(), &signature)?;
     Ok(json!({
         "message": canon::hex(&statement.to_bytes()),

@@ -127,6 +127,7 @@ pub const CODES: &[(&str, &str)] = &[
     ("event.place", "no entry is shown"),
     ("blob.hash", "no photo or text is in the bundle"),
     ("job.complete", "no closing that is shown here commits how many entries there are"),
+    ("closing.cosigned", "no co-signature of a device's own key stands beside a closing that is shown here"),
     ("witness", "no co-signature of a witness that you know"),
     ("time.not_later_than", "no time-stamp token that you trust is in the bundle"),
     ("report.page", "the page is as the signer made it; that it says what the entries say was not checked"),

@@ -9,6 +9,7 @@ mod bag;
 mod blobs;
 mod claims;
 mod complete;
+mod cosigned;
 mod logs;
 mod times;
 
@@ -103,6 +104,7 @@ pub fn verify(source: &impl Source, held: &Held<'_>) -> Result<Report, Unreadabl
     times::check(&mut bag, &logs, held, &mut findings);
     let blobs = blobs::check(&mut bag, &logs, &mut findings);
     complete::check(&bag, &logs, &mut findings);
+    cosigned::check(&logs, &mut findings);
     logs::signer(&bag, &logs, &mut findings);
     bag.rest(&mut findings);
     let listed = |log: &logs::Log| log.leaves.len() as u64;

@@ -18,7 +18,7 @@ pub use time::*;
 pub use treat::*;
 pub use visit::*;
 
-use super::words::{Finish, Form, Scope, Stage, Steering};
+use super::words::{Cosigned, Finish, Form, KeyHeld, Scope, Stage, Steering};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use uuid::Uuid;
@@ -267,6 +267,8 @@ bodies! {
     TimeAsked = "time.asked" v 1,
     /// A time token came. In blobs: `checkpoint`, `token`.
     HeadStamped = "head.stamped" v 1,
+    /// A key of the device's own signed an entry beside the log.
+    EntryCosigned = "entry.cosigned" v 1,
 }
 
 /// Body of `job.opened`; the vehicle's plate, VIN, colour and stock number lie in the blob `vehicle`.
@@ -383,6 +385,27 @@ pub struct PanelCouldSee {
 pub struct LogSeen {
     /// The head taken in.
     pub head: Head,
+}
+
+/// Body of `entry.cosigned`: a P-256 key of the device's own, apart from the one that signs the log, signed that this very
+/// entry stands there. The statement that it signed follows from these fields, see `log/hardware.rs`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EntryCosigned {
+    /// What kind of entry it is.
+    pub entry: Cosigned,
+    /// Name of its log.
+    pub log: String,
+    /// Its place there.
+    pub seq: u64,
+    /// Its RFC 6962 leaf hash, in hex.
+    pub leaf: String,
+    /// Where the key lies, as the device says.
+    pub key: KeyHeld,
+    /// The public key in base64: an uncompressed point or a SubjectPublicKeyInfo.
+    pub public: String,
+    /// The signature in base64: DER.
+    pub signature: String,
 }
 
 /// Body of `recorder.switched`. Another person records from here on; the name lies in the blob `recorder`.

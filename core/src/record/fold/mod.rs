@@ -14,12 +14,12 @@ pub use spots::{SpotDeed, closes};
 pub use treat::Treated;
 
 use super::events::{
-    BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryMoved, Envelope,
+    BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryCosigned, EntryMoved, Envelope,
     ErasureRecorded, GaugeChecked, GeneralRecorded, IncidentRecorded, InstrumentsRead, JobOpened, JobVoided,
     LookMade, MarkSeenAgain, NoteWritten, OwnerAnswered, PermissionsRecorded, SpotChecked, SpotFound,
     SpotTreated, ThicknessMeasured,
 };
-use super::words::BlobState;
+use super::words::{BlobState, Cosigned};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
@@ -91,6 +91,8 @@ pub struct Job {
     pub slips: Vec<(Taken, Stamp)>,
     /// Closings in order.
     pub closings: Vec<Closing>,
+    /// Co-signatures in order, as they stand in the log: nobody has looked here whether they hold.
+    pub cosigned: Vec<Item<EntryCosigned>>,
     /// Events of a newer version.
     pub unknown: Vec<Unknown>,
     /// Every entry by its id, slips and moved ones included.
@@ -149,6 +151,7 @@ impl Job {
             treated: Treated::default(),
             slips: Vec::new(),
             closings: Vec::new(),
+            cosigned: Vec::new(),
             unknown: Vec::new(),
             made: BTreeMap::new(),
             labels: Vec::new(),
@@ -321,6 +324,7 @@ impl Job {
                 let taken = self.take(body.entry, |_| true);
                 self.slips.extend(taken.into_iter().map(|taken| (taken, stamp.clone())));
             }
+            Body::EntryCosigned(body) => self.cosigned.push(item!(body)),
             Body::JobClosed(closed) => self.closings.push(Closing { stamp, closed, note }),
             body @ (Body::SurfaceRecorded(_)
             | Body::WorkAgreed(_)
@@ -423,6 +427,18 @@ impl Job {
         self.closings
             .iter()
             .find(|closing| closing.stamp.log() == stamp.log() && closing.stamp.key.2 < stamp.key.2)
+    }
+
+    /// The co-signatures by which a closing's own phone vouches for it once more.
+    pub fn cosignatures(&self, closing: &Closing) -> Vec<&Item<EntryCosigned>> {
+        let (_, log, seq, leaf) = &closing.stamp.key;
+        let leaf: String = leaf.iter().map(|byte| format!("{byte:02x}")).collect();
+        let names = |it: &&Item<EntryCosigned>| {
+            let body = &it.body;
+            let closes = body.entry == Cosigned::Closing && body.seq == *seq && body.leaf == leaf;
+            closes && body.log == *log && it.stamp.log() == log
+        };
+        self.cosigned.iter().filter(names).collect()
     }
 
     /// A walk by its id.

@@ -95,6 +95,9 @@ impl Lists<'_> {
                 seen.unwrap_or_default(),
             ));
         }
+        let keys = self.job.cosignatures(it);
+        let keys = keys.iter().map(|it| self.speech.word("key-held", it.body.key.word()));
+        view.lines.extend(keys.map(|key| format!("beside it stands a co-signature with {key}")));
         (!view.lines.is_empty() || !view.typed.is_empty()).then_some(view)
     }
 
