@@ -9,6 +9,7 @@ mod said;
 
 mod backup;
 mod bundle;
+mod close;
 mod day;
 mod demo;
 mod keep;
@@ -304,6 +305,16 @@ enum Command {
         #[command(flatten)]
         store: StoreArg,
     },
+    /// End a visit: its closing commits every entry before it, and what could be seen of each panel
+    ///
+    /// It is co-signed with a key of this desk's own, a software key in the file cosign.key beside the seed. Of a visit that
+    /// was ended here before nothing is recorded anew; what its closing lacks of that is asked for again.
+    Close {
+        #[command(flatten)]
+        asked: close::Asked,
+        #[command(flatten)]
+        store: StoreArg,
+    },
     /// Write what is on record about a job as a bundle that others can check: a folder, or a zip
     ///
     /// It holds the page, the entries as they were signed, the photos, and the proofs; it is signed with this notebook's key.
@@ -460,6 +471,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::DewPoint { air_c, rh, panel_c } => timing::dew_point(*air_c, *rh, *panel_c, args.json),
         Command::Plan { file } => plan::run(file, args.json),
         Command::TimeToken(what) => time_token::run(what, args.json),
+        Command::Close { asked, store } => close::run(asked, store, locale, args.json),
         Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),
         Command::Verify { asked } => bundle::check(asked, args.json),
         Command::Sun(asked) => sun::run(asked, args.json),

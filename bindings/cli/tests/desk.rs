@@ -84,6 +84,7 @@ fn json_has_exactly_the_documented_keys() {
         ("import-fleet", vec!["import-fleet", &list, "--store", &fleet]),
         ("import-fleet again", vec!["import-fleet", &list, "--store", &fleet]),
         ("day", vec!["day", "2026-06-09", "--store", &one]),
+        ("close", vec!["close", "ZZ26", "--note", "keys handed over", "--store", &fleet]),
         ("recorder", vec!["recorder", "second detailer", "--store", &fleet]),
         ("business", vec!["business", "An invented business", "--details", "nowhere", "--store", &fleet]),
         ("purge", vec!["purge", "--keep", "texts=72", "--store", &fleet]),
