@@ -342,11 +342,24 @@ fn bodies() -> Vec<Written> {
             ),
             &[],
         ),
+        written(
+            1,
+            "device.added",
+            r#"{"head":{"log":"sidelong/other","root":"00","size":3},"continues":true}"#,
+            &[],
+        ),
+        written(1, "device.retired", r#"{"head":{"log":"sidelong/other","root":"00","size":3}}"#, &[]),
+        written(
+            1,
+            "device.lost",
+            r#"{"head":{"log":"sidelong/other","root":"00","size":3},"since":{"ms":1780988000000,"off_min":60}}"#,
+            &[],
+        ),
     ]
 }
 
 /// Kinds of events that belong to no job.
-const ABOUT_LOGS: [&str; 6] =
+const ABOUT_LOGS: [&str; 9] =
     ["business.described", "head.stamped", "log.seen", "recorder.switched", "shop.described", "time.asked"];
 
 fn id(n: u8) -> Uuid {

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 use sidelong_core::log::bag::{Blob, Disclosed, Kept};
 use sidelong_core::log::canon::{bytes, hex, sha256};
+use sidelong_core::log::cosign::cosign;
 use sidelong_core::log::head::LogKey;
 use sidelong_core::log::tree::{InMemory, leaf, prove_consistency};
 use sidelong_core::log::{Hash, proof};
@@ -13,6 +14,9 @@ use uuid::Uuid;
 
 /// A bundle: path and bytes.
 pub type Files = BTreeMap<String, Vec<u8>>;
+
+/// When heads were co-signed here, 2026-06-09 07:10:00 UTC, seconds.
+pub const SIGNED_S: u64 = 1_780_989_000;
 
 /// The job of every bundle here.
 pub const JOB: Uuid = Uuid::from_u128(0x0197_0000_0000_7000_8000_0000_0000_0001);
@@ -105,6 +109,22 @@ impl Log {
         json!({"log": self.key.name(), "root": hex(&self.root(size).0), "size": size})
     }
 
+    /// Its head over its first leaves with the co-signatures of these.
+    pub fn cosigned(&self, size: usize, by: &[&LogKey]) -> Vec<u8> {
+        let head = self.key.sign(size as u64, self.root(size)).expect("signs");
+        let of = (self.key.name(), &self.key.public());
+        by.iter().fold(head, |note, key| cosign(key, &note, of, None, &[], SIGNED_S).expect("co-signs").note)
+    }
+
+    /// Its part of a bundle with a head that these have co-signed.
+    pub fn witnessed(&self, size: usize, by: &[&LogKey]) -> LogPart {
+        let proved: &[u64] = if size < self.leaves.len() { &[size as u64] } else { &[] };
+        let mut part = self.part(|_| true, proved);
+        part.cosigned.insert(size as u64, self.cosigned(size, by));
+        part.witnesses.extend(by.iter().map(|key| (key.name().to_owned(), key.public())));
+        part
+    }
+
     /// Its part of a bundle.
     pub fn part(&self, shows: impl Fn(u64) -> bool, heads: &[u64]) -> LogPart {
         let size = self.leaves.len();
@@ -123,6 +143,8 @@ impl Log {
             checkpoint: self.key.sign(count, self.root(size)).expect("signs"),
             entries: self.of_job().into_iter().map(entry).collect(),
             heads: heads.iter().map(prove).collect(),
+            cosigned: BTreeMap::new(),
+            witnesses: BTreeMap::new(),
         }
     }
 }
@@ -175,7 +197,8 @@ pub fn sealed_as(job: Uuid, mut files: Files, key: &LogKey, disclosed: Disclosed
     files
 }
 
-/// Two phones on one job: photos, other jobs between, and a closing that counts and names heads. The first phone signs.
+/// Two phones on one job: photos, other jobs between, and a closing that counts and names heads, one of which the second
+/// phone has co-signed. The first phone signs.
 pub fn two_phones() -> (Log, Log, Files) {
     let (mut one, mut two) = (Log::new(1), Log::new(2));
     one.others(3);
@@ -190,7 +213,7 @@ pub fn two_phones() -> (Log, Log, Files) {
     one.add("job.closed", json!({"leaves": counted, "seen": seen}), &[]);
     one.others(4);
     two.others(1);
-    let parts = vec![one.part(|_| true, &[heads.0]), two.part(|_| true, &[heads.1])];
+    let parts = vec![one.witnessed(heads.0 as usize, &[&two.key]), two.part(|_| true, &[heads.1])];
     let blobs = [here(b"first photo"), here(b"second photo"), here(b"its note")];
     let files = bundle(parts, &blobs, &one.key, Disclosed::Whole);
     (one, two, files)

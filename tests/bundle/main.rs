@@ -7,6 +7,7 @@ mod hostile;
 mod made;
 mod signed_lies;
 mod times;
+mod witness;
 
 use made::Files;
 use sidelong_core::log::verify::{Held, Report, Verdict, verify};

@@ -42,6 +42,7 @@ class Store:
         self.hashes = connection.execute("SELECT place, hash FROM hashes").fetchall()
         self.blobs = connection.execute("SELECT id, lower(hex(sha256)), bytes FROM blobs").fetchall()
         self.logs = connection.execute("SELECT id, name, public, head, size, own FROM logs").fetchall()
+        self.cosigned = connection.execute("SELECT log, witness, size, note FROM witnessed").fetchall()
         connection.close()
         self.names = {row[0]: row[1] for row in self.logs}
         self.copies: queue.Queue[Path] = queue.Queue()
@@ -160,6 +161,13 @@ def rows(store: Store, more: int, dice: random.Random) -> list[tuple[str, Change
             for at in places(data, 32):
                 change = sql(f"UPDATE logs SET {column} = ? WHERE id = ?", flipped(data, at, dice), number)
                 cases.append((f"log {number} {column} byte {at}", change, f"{name}, signed head", None))
+    for log, witness, size, note in store.cosigned:
+        changes = [("log", witness), ("witness", log), ("size", size + 1), ("log", "sidelong/demo/" + "0" * 32)]
+        changes += [("note", flipped(note, at, dice)) for at in places(note, 24)] + [("note", note[:-1]), ("note", b"")]
+        for column, value in changes:
+            change = sql(f"UPDATE witnessed SET {column} = ? WHERE note = ?", value, note)
+            what = f"co-signature of {witness[-4:]} over {log[-4:]}: {column} {str(value)[:40]}"
+            cases.append((what, change, f"{DATABASE}, co-signatures", None))
     return cases
 
 

@@ -2,7 +2,9 @@
 //! and idempotent. Pure phones for 10,000 cases, real stores for fewer.
 
 mod acts;
+mod devices;
 mod moves;
+mod witness;
 
 use acts::random_act;
 use sidelong_core::decide::{Known, decide, other_jobs};

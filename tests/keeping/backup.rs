@@ -4,11 +4,13 @@
 use crate::{attach, clean, files, hash, noted, picture, refused, text, with_photos};
 use sidelong_core::api::{Notebook, Platform, RestoreView, restore};
 use sidelong_core::error::Error;
+use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{Form, Locale, Stage};
 use sidelong_tests::{MemoryVault, Phone};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use uuid::Uuid;
 
 const PASSPHRASE: &str = "four words that nobody guesses";
 
@@ -19,6 +21,12 @@ fn fresh(like: &Phone) -> Platform {
 
 fn back(file: &Path, folder: &Path, platform: &Platform) -> Result<RestoreView, Error> {
     restore(text(file), PASSPHRASE.to_owned(), text(folder), platform.clone())
+}
+
+/// A job as a restored notebook shows it, but for the word that it goes on from another phone.
+fn of_job(notebook: &Notebook, job: &Uuid) -> JobView {
+    let view = notebook.job(job.to_string(), Locale::EnGb).expect("here");
+    JobView { devices: Vec::new(), ..view }
 }
 
 fn holds(bytes: &[u8], what: &[u8]) -> bool {
@@ -67,10 +75,16 @@ fn what_was_on_record_is_on_record_again() {
     let notebook = Notebook::open(text(&new), platform).expect("opens");
     assert_eq!(notebook.log_name().expect("a name"), done.log);
     for (job, before) in [one, two, three].iter().zip(&views) {
-        assert_eq!(&notebook.job(job.to_string(), Locale::EnGb).expect("here"), before);
+        assert_eq!(&of_job(&notebook, job), before);
     }
     let check = notebook.check(None).expect("checks");
-    assert_eq!((check.findings, check.total), (Vec::new(), entries + 2), "and what was seen of the two logs");
+    let beside = "what was seen of the two logs, and from which one it goes on";
+    assert_eq!((check.findings, check.total), (Vec::new(), entries + 3), "{beside}");
+    let said: Vec<String> =
+        notebook.devices(Locale::EnGb).expect("a list").into_iter().flat_map(|it| it.said).collect();
+    assert_eq!(said.len(), 2, "of the new one and of the old one: {said:?}");
+    let goes_on = format!("goes on from phone {}, of which it knew {} entries", &log[9..17], old.size);
+    assert!(said.iter().all(|it| it.contains(&goes_on)), "{said:?}");
     for at in 0..3 {
         assert!(notebook.picture(hash(at), 4_096).is_ok());
     }
@@ -80,7 +94,7 @@ fn what_was_on_record_is_on_record_again() {
     again.notebook = Some(notebook);
     let joined = again.join(&mut phone);
     assert_eq!((joined.taken.len(), joined.forked.len(), joined.refused.len()), (1, 0, 0));
-    assert_eq!(again.view(two), phone.view(two));
+    assert_eq!(of_job(again.open(), &two), phone.view(two));
     assert_eq!(clean(&again), [""; 0]);
 }
 
@@ -215,7 +229,7 @@ fn cut_off_restorings_begin_anew() {
         assert!(!new.join("sidelong.db").exists(), "{what}: no notebook");
         back(&file, &new, &platform).expect(what);
         let notebook = Notebook::open(text(&new), platform.clone()).expect("opens");
-        assert_eq!(notebook.job(one.to_string(), Locale::EnGb).expect("here"), phone.view(one), "{what}");
+        assert_eq!(of_job(&notebook, &one), phone.view(one), "{what}");
         assert_eq!(notebook.check(None).expect("checks").findings, [], "{what}");
         assert!(notebook.check(None).expect("checks").notes.is_empty(), "{what}");
     }

@@ -15,7 +15,7 @@ from checks import Checks
 
 # SubjectPublicKeyInfo of an Ed25519 key up to its 32 bytes (RFC 8410 section 4, OID 1.3.101.112).
 SPKI = bytes.fromhex("302a300506032b6570032100")
-ED25519 = b"\x01"  # C2SP signed-note, signature types
+ED25519, COSIGNATURE = b"\x01", b"\x04"  # C2SP signed-note, signature types
 
 
 @dataclass
@@ -62,6 +62,14 @@ def logs_of(store: Path, scratch: Path) -> list[Log]:
         found.append(log)
     database.close()
     return found
+
+
+def cosigned_in(store: Path, scratch: Path) -> list[tuple[str, str, int, bytes]]:
+    """The co-signed heads that a store keeps, from the copy that [`logs_of`] made: log, witness, entries, note."""
+    database = sqlite3.connect(scratch / store.name / "sidelong.db")
+    rows = database.execute("SELECT log, witness, size, note FROM witnessed ORDER BY log, witness, size").fetchall()
+    database.close()
+    return rows
 
 
 def tree_hash(leaves: list[bytes]) -> bytes:
@@ -135,6 +143,26 @@ def check_log(checks: Checks, log: Log, store: str, dice: random.Random) -> None
     flips(checks, log, vkey, short, dice)
 
 
+def vkey(name: str, key: bytes) -> str:
+    """A verifier key (C2SP signed-note): name, key id, and the key with its type before it."""
+    key_id = hashlib.sha256(name.encode() + b"\n" + key).hexdigest()[:8]
+    return f"{name}+{key_id}+{base64.b64encode(key).decode()}"
+
+
+def check_cosigned(checks: Checks, log: Log, witness: Log, size: int, note: bytes) -> None:
+    """A head that a phone co-signed when it joined: by Go's transparency-dev/formats, and the root by hashlib."""
+    case: dict[str, Any] = {"note": note.hex(), "vkey": vkey(log.name, ED25519 + log.public)}
+    case["witnesses"] = [vkey(witness.name, COSIGNATURE + witness.public)]
+    (go,) = checks.lines("logcheck", "cosigned", given=[case])
+    origin, said, root = note.decode().splitlines()[:3]
+    checks.that(
+        (origin, said, list(go.get("cosigned", {}))) == (log.name, str(size), [witness.name])
+        and base64.b64decode(root) == tree_hash(log.leaves[:size]),
+        f"{log.name[-4:]}: {size} entries co-signed by {witness.name[-4:]} when they met, by Go and hashlib",
+        (go, note),
+    )
+
+
 def flips(checks: Checks, log: Log, vkey: str, short: str, dice: random.Random) -> None:
     text, signature = log.text, log.signature
     texts = [flipped(text, place, dice) for place in range(len(text))]
@@ -176,9 +204,15 @@ def check(checks: Checks) -> None:
     shutil.rmtree(demo, ignore_errors=True)
     checks.run("sidelong", "demo", str(demo))
     dice = random.Random(checks.seed)
-    seen = 0
+    seen = cosigned = 0
     for store in ("phone-1", "phone-2"):
-        for log in logs_of(demo / store, checks.scratch):
+        logs = logs_of(demo / store, checks.scratch)
+        for log in logs:
             check_log(checks, log, store, dice)
             seen += 1
+        keys = {log.name: log for log in logs}
+        for name, witness, size, note in cosigned_in(demo / store, checks.scratch):
+            check_cosigned(checks, keys[name], keys[witness], size, note)
+            cosigned += 1
+    checks.that(cosigned >= 3, f"{cosigned} co-signed heads of two phones", cosigned)
     checks.that(seen >= 3, f"{seen} logs of two phones", seen)

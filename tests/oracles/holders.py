@@ -9,20 +9,10 @@ import subprocess
 from typing import Any
 
 from checks import Checks
-from heads import ED25519, Log, flipped, logs_of
+from heads import COSIGNATURE, ED25519, Log, flipped, logs_of, vkey
 
 # SubjectPublicKeyInfo of a P-256 key up to its 65 bytes (RFC 5480 section 2).
 P256_SPKI = bytes.fromhex("3059301306072a8648ce3d020106082a8648ce3d030107034200")
-
-
-# Signature type of Ed25519 co-signatures (C2SP signed-note).
-COSIGNATURE = b"\x04"
-
-
-def vkey(name: str, key: bytes) -> str:
-    """A verifier key (C2SP signed-note): name, key id, and the key with its type before it."""
-    key_id = hashlib.sha256(name.encode() + b"\n" + key).digest()[:4]
-    return f"{name}+{key_id.hex()}+{base64.b64encode(key).decode()}"
 
 
 def vkey_of(log: Log) -> str:

@@ -1,9 +1,10 @@
 //! `sidelong bundle` and `sidelong verify`. A verification needs no notebook: what is printed comes from the bundle alone,
-//! and from the heads that the reader holds.
+//! and from the heads and keys that the reader holds.
 
 use crate::{Ended, StoreArg, io, open, print_json, read, show, time_token};
 use sidelong_core::api::{BundleView, BundleWish};
 use sidelong_core::error::Error;
+use sidelong_core::log::cosign::Witness;
 use sidelong_core::log::timestamp;
 use sidelong_core::log::verify::{CheckTime, Claim, Held, Report, Unreadable, Verdict, verify};
 use sidelong_core::record::words::Locale;
@@ -11,16 +12,26 @@ use sidelong_core::store::open_bag;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-/// Longest head that is read from a file, bytes.
-const LONGEST_HEAD: u64 = 65_536;
+/// Longest head or key that is read from a file, bytes.
+const LONGEST: u64 = 65_536;
+
+fn short_file(path: &PathBuf) -> Result<Vec<u8>, Error> {
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(|why| io(path, &why))?;
+    std::io::Read::read_to_end(&mut std::io::Read::take(file, LONGEST), &mut bytes)
+        .map_err(|why| io(path, &why))?;
+    Ok(bytes)
+}
 
 fn heads(files: &[PathBuf]) -> Result<Vec<Vec<u8>>, Error> {
+    files.iter().map(short_file).collect()
+}
+
+fn witnesses(files: &[PathBuf]) -> Result<Vec<Witness>, Error> {
     let read = |path: &PathBuf| {
-        let mut bytes = Vec::new();
-        let file = std::fs::File::open(path).map_err(|why| io(path, &why))?;
-        std::io::Read::read_to_end(&mut std::io::Read::take(file, LONGEST_HEAD), &mut bytes)
-            .map_err(|why| io(path, &why))?;
-        Ok(bytes)
+        let off = |reason: String| Error::Io { path: path.display().to_string(), reason };
+        let text = String::from_utf8(short_file(path)?).map_err(|_| off("no key: not UTF-8".to_owned()))?;
+        Witness::from_vkey(&text).map_err(|why| off(why.to_string()))
     };
     files.iter().map(read).collect()
 }
@@ -86,16 +97,20 @@ pub struct Asked {
     /// Certificates that you trust to vouch for time-stamp authorities, got elsewhere (PEM, or one in DER)
     #[arg(long, value_name = "FILE")]
     roots: Option<PathBuf>,
+    /// The key of a phone or of another witness whose word you take, got elsewhere; `sidelong device key` prints one (may be given again)
+    #[arg(long, value_name = "KEYFILE")]
+    witness: Vec<PathBuf>,
 }
 
 /// `sidelong verify`.
 pub fn check(asked: &Asked, json: bool) -> Result<Ended, Error> {
-    let heads = heads(&asked.head)?;
+    let (heads, witnesses) = (heads(&asked.head)?, witnesses(&asked.witness)?);
     let roots = asked.roots.as_deref().map(time_token::certificates).transpose()?;
     let time = |token: &[u8], checkpoint: &[u8]| {
         timestamp::check(token, checkpoint, None, roots.as_deref().unwrap_or_default(), &[])
     };
-    let held = Held { heads: &heads, time: roots.as_ref().map(|_| &time as CheckTime<'_>), witnesses: None };
+    let time = roots.as_ref().map(|_| &time as CheckTime<'_>);
+    let held = Held { heads: &heads, time, witnesses: &witnesses };
     let unreadable = |why: Unreadable| Error::Io { path: asked.path.display().to_string(), reason: why.0 };
     let report = verify(&open_bag(&asked.path).map_err(unreadable)?, &held).map_err(unreadable)?;
     let unproven = report.unproven(&asked.require);

@@ -12,6 +12,7 @@ mod bundle;
 mod close;
 mod day;
 mod demo;
+mod device;
 mod keep;
 mod look;
 mod plan;
@@ -379,6 +380,9 @@ enum Command {
     /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and take the answer in
     #[command(subcommand)]
     TimeToken(time_token::TimeToken),
+    /// The phones of the crew: list them, say that one was added, retired or lost
+    #[command(subcommand)]
+    Device(device::Device),
     /// Look through everything that was recorded, byte for byte
     VerifyLog {
         #[command(flatten)]
@@ -476,6 +480,7 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::Verify { asked } => bundle::check(asked, args.json),
         Command::Sun(asked) => sun::run(asked, args.json),
         Command::Look(what) => look::run(what, locale, args.json),
+        Command::Device(what) => device::run(what, locale, args.json),
         Command::VerifyLog { store } => show::verified(&*read(store)?, args.json),
     }
 }

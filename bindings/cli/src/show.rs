@@ -228,14 +228,22 @@ pub fn joined(joined: &JoinView, json: bool) -> Result<Ended, Error> {
                 joined.blobs_missing.len()
             );
         }
-        for fork in &joined.forked {
+        if !joined.cosigned.is_empty() || joined.cosignatures > 0 {
+            println!(
+                "{} logs co-signed here, {} co-signatures came along",
+                joined.cosigned.len(),
+                joined.cosignatures
+            );
+        }
+        for fork in joined.forked.iter().chain(&joined.contradicted) {
             println!("! {}", fork.text);
         }
         for refused in &joined.refused {
             println!("! {}", refused.reason);
         }
     }
-    Ok(if joined.forked.is_empty() && joined.refused.is_empty() { Ended::Well } else { Ended::Badly })
+    let well = joined.forked.is_empty() && joined.refused.is_empty() && joined.contradicted.is_empty();
+    Ok(if well { Ended::Well } else { Ended::Badly })
 }
 
 /// What was packed, and where.

@@ -5,11 +5,12 @@ use super::notebook::Notebook;
 use super::platform::Platform;
 use crate::error::Error;
 use crate::log::head::LogKey;
+use crate::record::words::Locale;
 use crate::store::{LogRow, Restoring, Store};
 use serde::Serialize;
 use std::path::Path;
 
-/// The log that the phone wrote of which the backup was made: an event of the new log may name it.
+/// The log that the phone wrote of which the backup was made; the new log says that it goes on from there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
 pub struct OldLogView {
     /// Its name.
@@ -75,9 +76,16 @@ pub fn restore(
     let notebook = Notebook::open(restoring.store().display().to_string(), platform)?;
     let joined = notebook.join(record.display().to_string())?;
     let log = notebook.log_name()?;
+    let old_log = logs.into_iter().find(|row| row.own).and_then(old_log);
+    // A log that was refused is told under `joined`, and nothing goes on from it.
+    if let Some(old) = &old_log
+        && notebook.devices(Locale::EnGb)?.iter().any(|it| it.log == old.log && it.entries > 0)
+    {
+        notebook.add_device(old.log.clone(), true)?;
+    }
     drop(notebook);
     restoring.finish()?;
-    Ok(RestoreView { log, old_log: logs.into_iter().find(|row| row.own).and_then(old_log), joined })
+    Ok(RestoreView { log, old_log, joined })
 }
 
 fn old_log(row: LogRow) -> Option<OldLogView> {

@@ -60,8 +60,14 @@ pub struct JoinView {
     pub unchanged: Vec<String>,
     /// Logs of which two histories exist; both are kept.
     pub forked: Vec<ForkView>,
-    /// Logs that were not taken in.
+    /// Logs and co-signatures that were not taken in, and heads that were not co-signed.
     pub refused: Vec<RefusedView>,
+    /// Logs whose newest head this phone co-signed now: it goes on from the one that this phone co-signed before.
+    pub cosigned: Vec<String>,
+    /// Co-signatures by other phones that came along.
+    pub cosignatures: u32,
+    /// Logs of which a phone co-signed a head that no history here holds; the co-signature is kept.
+    pub contradicted: Vec<ForkView>,
     /// Photos and texts that came along.
     pub blobs: u32,
     /// Hashes of photos and texts that the other phone does not hold, or holds damaged.
@@ -82,7 +88,8 @@ impl Notebook {
     }
 
     /// Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-    /// notebook is not changed.
+    /// notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+    /// signed is committed when this returns, and goes along when this notebook is packed or joined.
     ///
     /// # Errors
     /// The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -90,15 +97,15 @@ impl Notebook {
     pub fn join(&self, other: String) -> Result<JoinView, Error> {
         let mut store = self.lock()?;
         let joined = share::join(&mut store, Path::new(&other))?;
-        let seen: Vec<Draft> = store
-            .heads()?
-            .into_iter()
-            .filter(|head| joined.taken.iter().any(|taken| taken.log == head.log && !taken.own))
-            .map(|head| Draft::of(None, None, Body::LogSeen(LogSeen { head })))
-            .collect();
+        let now = self.platform.clock.now()?;
+        let time_s = u64::try_from(now.at_ms.div_euclid(1_000)).unwrap_or(0);
+        // Also what a joining that was cut off took in and did not note.
+        let seen = store.heads_not_seen()?.into_iter().map(|head| LogSeen { head });
+        let seen: Vec<Draft> = seen.map(|seen| Draft::of(None, None, Body::LogSeen(seen))).collect();
         if !seen.is_empty() {
-            self.append(&mut store, seen, self.platform.clock.now()?, None)?;
+            self.append(&mut store, seen, now, None)?;
         }
+        let cosigning = store.cosign_logs(time_s)?;
         Ok(JoinView {
             taken: joined
                 .taken
@@ -123,7 +130,28 @@ impl Notebook {
                     log,
                 })
                 .collect(),
-            refused: joined.refused.into_iter().map(|why| RefusedView { reason: why.to_string() }).collect(),
+            refused: joined
+                .refused
+                .into_iter()
+                .chain(cosigning.refused)
+                .map(|why| RefusedView { reason: why.to_string() })
+                .collect(),
+            cosigned: cosigning.signed,
+            cosignatures: joined.cosignatures,
+            contradicted: joined
+                .contradicted
+                .into_iter()
+                .map(|it| ForkView {
+                    text: format!(
+                        "phone {} co-signed {} entries of phone {} that are not here as they were: its log was cut back, or \
+                         it has shown another history",
+                        short_log(&it.witness),
+                        it.size,
+                        short_log(&it.log)
+                    ),
+                    log: it.log,
+                })
+                .collect(),
             blobs: joined.blobs,
             blobs_missing: joined.blobs_missing,
             jobs: joined.jobs.into_iter().map(|job| job.to_string()).collect(),

@@ -6,6 +6,7 @@ mod bundle;
 mod calc;
 mod check;
 mod cosign;
+mod devices;
 mod drawing;
 mod fleet;
 mod jobs;
@@ -21,6 +22,7 @@ mod treat;
 mod walk;
 mod words;
 
+pub use crate::record::views::{CosignedView, DeviceView};
 pub use backup::{OldLogView, RestoreView, restore};
 pub use bundle::{BundleView, BundleWish};
 pub use calc::{panel_said, read_fleet_list, usual_steering};

@@ -13,6 +13,7 @@ mod close_job;
 mod correct_mark;
 mod correct_vehicle;
 mod cosign_entry;
+mod device;
 mod end_dispute;
 mod find_spot;
 mod judge_square;
@@ -47,6 +48,7 @@ mod write_note;
 
 pub use about_log::{describe_business, describe_shop, record_erasure, switch_recorder};
 pub use cosign_entry::cosign_entry;
+pub use device::{add_device, lose_device, named_log, retire_device};
 pub use take_cloth::speaks_against as speaks_against_cloth;
 pub use time::{ask_time, take_token};
 pub use undo::SLIP_MS;

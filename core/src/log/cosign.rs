@@ -68,6 +68,12 @@ pub enum NotCosigned {
         /// Its name.
         witness: String,
     },
+    /// A witness did not sign it at all.
+    #[error("{witness} did not co-sign it")]
+    Missing {
+        /// Its name.
+        witness: String,
+    },
 }
 
 /// A head with this witness's co-signature added.
@@ -240,6 +246,21 @@ pub fn cosignatures(
     (log, public): (&str, &[u8; 32]),
     witnesses: &[Witness],
 ) -> Result<Vec<Cosignature>, NotCosigned> {
+    let (_, verified) = verified(note, (log, public), witnesses)?;
+    let of_witness = |line: &signed_note::Signature| {
+        witnesses.iter().find(|it| it.name == line.name() && Verifier::key_id(*it) == line.id())?;
+        let (time_s, _) = split(line.signature())?;
+        Some(Cosignature { witness: line.name().to_owned(), time_s })
+    };
+    Ok(verified.iter().filter_map(of_witness).collect())
+}
+
+/// A head of `log` with its lines that verify, by its own key or a witness's; one line a key.
+fn verified(
+    note: &[u8],
+    (log, public): (&str, &[u8; 32]),
+    witnesses: &[Witness],
+) -> Result<(Note, Vec<signed_note::Signature>), NotCosigned> {
     head::read(note, log, public)?;
     let log_key = StandardVerifier::new(&head::vkey(log, public)?).map_err(|_| NotBelieved::Key)?;
     let mut known: Vec<Box<dyn Verifier>> = vec![Box::new(log_key)];
@@ -252,14 +273,62 @@ pub fn cosignatures(
         }
     }
     let note = Note::from_bytes(note).map_err(|_| NotBelieved::Note)?;
-    let (verified, _) = note.verify(&VerifierList::new(known)).map_err(|why| match why {
+    let (lines, _) = note.verify(&VerifierList::new(known)).map_err(|why| match why {
         NoteError::InvalidSignature { name, .. } => NotCosigned::Signature { witness: name },
         _ => NotBelieved::Note.into(),
     })?;
-    let of_witness = |line: &signed_note::Signature| {
-        named.iter().find(|it| it.name == line.name() && Verifier::key_id(**it) == line.id())?;
-        let (time_s, _) = split(line.signature())?;
-        Some(Cosignature { witness: line.name().to_owned(), time_s })
-    };
-    Ok(verified.iter().filter_map(of_witness).collect())
+    Ok((note, lines))
+}
+
+/// A head with the co-signature of one witness, in the one form in which it is kept: the line of the log, then that of the
+/// witness, and no other.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kept {
+    /// The head.
+    pub head: Head,
+    /// Who co-signed it and when.
+    pub cosignature: Cosignature,
+    /// The signed note.
+    pub note: Vec<u8>,
+}
+
+/// What is kept of a co-signed head for one of its witnesses.
+///
+/// # Errors
+/// The log did not sign it, or the witness did not, or it is the log itself.
+pub fn kept(note: &[u8], (log, public): (&str, &[u8; 32]), witness: &Witness) -> Result<Kept, NotCosigned> {
+    if witness.name == log {
+        return Err(NotCosigned::OwnLog);
+    }
+    let one = std::slice::from_ref(witness);
+    let cosignature = cosignatures(note, (log, public), one)?.pop();
+    let cosignature = cosignature.ok_or_else(|| NotCosigned::Missing { witness: witness.name.clone() })?;
+    let head = head::read(note, log, public)?;
+    let (note, mut lines) = verified(note, (log, public), one)?;
+    lines.sort_by_key(|line| line.name() != log);
+    let note = Note::new(note.text(), &lines).map_err(|_| NotBelieved::Note)?.to_bytes();
+    Ok(Kept { head, cosignature, note })
+}
+
+/// One note of all the co-signatures of one head, each witness's first one.
+pub fn together(of_one_head: &[Kept]) -> Vec<u8> {
+    let Some(first) = of_one_head.first() else { return Vec::new() };
+    let (mut note, mut named) = (first.note.clone(), vec![first.cosignature.witness.as_str()]);
+    for kept in of_one_head {
+        let witness = kept.cosignature.witness.as_str();
+        if !named.contains(&witness) {
+            named.push(witness);
+            note.extend(kept.note.split_inclusive(|byte| *byte == b'\n').next_back().unwrap_or_default());
+        }
+    }
+    note
+}
+
+/// Names on the lines of a co-signed head but for the log's own, as they stand there; nothing of it is believed.
+pub fn named(note: &[u8], log: &str) -> Vec<String> {
+    let lines =
+        std::str::from_utf8(note).ok().and_then(|text| text.rsplit_once("\n\n")).map(|(_, lines)| lines);
+    let line = |line: &str| signed_note::Signature::from_bytes(line.as_bytes()).ok();
+    let names = lines.unwrap_or_default().lines().filter_map(line).map(|line| line.name().to_owned());
+    names.filter(|name| name != log).collect()
 }

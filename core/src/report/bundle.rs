@@ -43,6 +43,10 @@ pub struct LogPart {
     pub entries: Vec<Entry>,
     /// Sizes of earlier heads, with the proof that they are beginnings of this one.
     pub heads: BTreeMap<u64, Vec<Hash>>,
+    /// Heads that others co-signed, by the number of entries under them.
+    pub cosigned: BTreeMap<u64, Vec<u8>>,
+    /// Names and public keys of those who co-signed.
+    pub witnesses: BTreeMap<String, [u8; 32]>,
 }
 
 /// A time token over an earlier head of a log.
@@ -79,7 +83,8 @@ pub fn payload(record: &Record) -> Result<BTreeMap<String, Vec<u8>>, NotBelieved
     let mut files = BTreeMap::new();
     let mut put = |path: String, bytes: Vec<u8>| files.insert(path, bytes);
     let mut branches: BTreeMap<&str, u32> = BTreeMap::new();
-    let keys = record.logs.iter().map(|part| (&part.log, &part.public));
+    let keys =
+        record.logs.iter().flat_map(|part| [(&part.log, &part.public)].into_iter().chain(&part.witnesses));
     for (log, public) in keys.chain([(&record.signer.0, &record.signer.1)]) {
         let key = format!("{}\n", vkey(log, public)?);
         put(format!("{KEY_FOLDER}{}.vkey", device(log)), key.into_bytes());
@@ -105,6 +110,9 @@ pub fn payload(record: &Record) -> Result<BTreeMap<String, Vec<u8>>, NotBelieved
             let checkpoint = part.checkpoint.clone();
             let proof = Consistency { old: *old, hashes: hashes.clone(), checkpoint };
             put(format!("{folder}{old}.consistency"), proof.text());
+        }
+        for (size, note) in &part.cosigned {
+            put(format!("{folder}{size}.cosigned"), note.clone());
         }
     }
     put(BLOBS.to_owned(), blobs(&record.blobs).into_bytes());

@@ -308,7 +308,7 @@ fn record(page: &Page) -> Markup {
             }
             dl.quiet {
                 div { dt { "Job" } dd { code { (view.job) } } }
-                div { dt { "Phones" } dd { (view.phones.join(", ")) } }
+                div { dt { "Phones" } dd { (view.phones.join(", ")) @for said in &view.devices { br; bdi { (capital(said)) } } } }
                 @if !page.recorders.is_empty() { div { dt { "Recorded by" } dd { bdi { (page.recorders.join(", ")) } } } }
                 div { dt { "Begun" } dd { (view.opened.at) ", phone " (view.opened.phone) } }
                 @for closed in &view.closings { div { dt { "Ended" } dd { (closed.at) ", phone " (closed.phone) } } }

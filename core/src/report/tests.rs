@@ -207,6 +207,7 @@ fn view(text: &str) -> JobView {
         unknown: vec![t()],
         flags: vec![t()],
         phones: vec![t(), t()],
+        devices: vec![t()],
     }
 }
 

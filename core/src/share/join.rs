@@ -6,7 +6,7 @@
 use crate::error::Error;
 use crate::log::branch::Relation;
 use crate::log::canon;
-use crate::store::{Incoming, Store, StoredLog, Taken};
+use crate::store::{Contradicted, Incoming, Store, StoredLog, Taken};
 use std::collections::BTreeSet;
 use std::path::Path;
 use uuid::Uuid;
@@ -23,8 +23,12 @@ pub struct Joined {
     pub unchanged: Vec<String>,
     /// Logs of which two histories exist now.
     pub forked: Vec<String>,
-    /// Logs that were not taken in, each with the reason.
+    /// Logs and co-signatures that were not taken in, each with the reason.
     pub refused: Vec<Error>,
+    /// Co-signatures that came along.
+    pub cosignatures: u32,
+    /// Among them, those of heads that no history of the log here holds.
+    pub contradicted: Vec<Contradicted>,
     /// Photos and texts that came along.
     pub blobs: u32,
     /// Photos and texts that the other phone does not hold either, or holds damaged.
@@ -74,6 +78,15 @@ fn join_folder(ours: &mut Store, folder: &Path) -> Result<Joined, Error> {
             Err(why @ (Error::NotJoined { .. } | Error::Damaged { .. })) => joined.refused.push(why),
             Err(why) => return Err(why),
         }
+    }
+    match ours.take_in_cosigned(&theirs) {
+        Ok(cosigned) => {
+            joined.refused.extend(cosigned.refused);
+            joined.cosignatures = cosigned.taken;
+            joined.contradicted = cosigned.contradicted;
+        }
+        Err(why @ Error::Damaged { .. }) => joined.refused.push(why),
+        Err(why) => return Err(why),
     }
     // What an earlier joining could not bring may be at hand now, so all that is wanted is asked for.
     let wanted = ours.wanted_blobs()?;

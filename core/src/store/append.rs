@@ -1,7 +1,7 @@
 //! Adding events to this phone's log: one transaction with everything that belongs to them, then the mirror. IO.
 
 use super::photos::path as photo_path;
-use super::read::{Hashes, RECORDER, blob_state};
+use super::read::{DEVICE, Hashes, RECORDER, blob_state};
 use super::{Store, place, tree};
 use crate::error::Error;
 use crate::log::canon;
@@ -95,7 +95,11 @@ impl Store {
     ) -> Result<Vec<Envelope>, Error> {
         self.heal_mirror()?;
         let done = self.append_all(drafts, moment, random, input, erase);
-        self.forget_jobs(if done.is_ok() && erase.is_empty() { super::FOLDED_JOBS } else { 0 });
+        // What is said of a phone is said in every job that it recorded on.
+        let of_phones =
+            |(all, ..): &(Vec<Envelope>, Vec<u8>, u64)| all.iter().any(|it| it.kind.starts_with(DEVICE));
+        let stay = erase.is_empty() && done.as_ref().is_ok_and(|done| !of_phones(done));
+        self.forget_jobs(if stay { super::FOLDED_JOBS } else { 0 });
         if done.is_err() {
             // It is read anew, and held against the file's own size, before anything is said to be saved.
             self.mirror = None;

@@ -1,6 +1,6 @@
 //! Writes a job's bundle: a folder, or a zip, under another name until it is whole. IO; the store is only read.
 //!
-//! The same job at the same size of its logs gives the same bytes. Photos pass through memory one at a time. A bundle is a
+//! The same job at the same size of its logs, with the same co-signatures, gives the same bytes. Photos pass through memory one at a time. A bundle is a
 //! copy to hand over: a zip is synced, the files of a folder are not, one by one.
 
 use super::archive::must_be_outside;
@@ -53,7 +53,7 @@ pub struct Bundled {
     pub blobs_erased: u64,
     /// The same, neither withheld nor erased, and not here.
     pub blobs_elsewhere: u64,
-    /// What is here and not what was recorded; the bundle says that it is lost.
+    /// What is here and not what was recorded: of a photo or text the bundle says that it is lost, a co-signature it leaves out.
     pub findings: Vec<Finding>,
 }
 
@@ -185,14 +185,22 @@ impl Store {
         let mut wanted: BTreeMap<[u8; 32], (u64, bool, bool)> = BTreeMap::new();
         let (mut logs, mut rows, mut seen) = (Vec::new(), Vec::new(), BTreeMap::new());
         for (log, _) in self.named_logs()? {
-            if let Some(part) = self.log_part(&log, job, &mut chosen, &mut wanted, &mut seen)? {
+            if let Some(mut part) = self.log_part(&log, job, &mut chosen, &mut wanted, &mut seen)? {
+                let first = !logs.iter().any(|other: &LogPart| other.log == part.log);
+                let last =
+                    part.entries.iter().filter(|it| it.of_job).map(|it| it.seq).max().unwrap_or_default();
+                let shown = self.cosigned_shown(&log, last, first)?;
+                (part.cosigned, part.witnesses) = (shown.notes, shown.keys);
+                done.findings.extend(shown.findings);
                 logs.push(part);
                 rows.push(log);
             }
         }
         // Only now is known what the closings in all of them have seen of each.
         for (log, part) in rows.iter().zip(&mut logs) {
-            part.heads = self.earlier(log, seen.get(&log.name).cloned().unwrap_or_default(), &wish.heads)?;
+            let mut sizes = seen.get(&log.name).cloned().unwrap_or_default();
+            sizes.extend(part.cosigned.keys());
+            part.heads = self.earlier(log, sizes, &wish.heads)?;
         }
         if logs.is_empty() {
             return Err(Error::NotFound { what: format!("job {job}") });
@@ -284,6 +292,8 @@ impl Store {
         }
         if chosen.ids.is_none() {
             beside.extend(self.latest_about_log(log.id, super::read::BUSINESS)?.map(|(seq, _)| seq));
+            let of_phones = self.devices()?.into_iter().filter(|said| said.stamp.log() == log.name);
+            beside.extend(of_phones.map(|said| said.stamp.key.2));
             for seq in beside.into_iter().filter(|seq| *seq < log.size) {
                 let Some(bytes) = self.leaf(log.id, seq)? else { continue };
                 let Ok(event) = serde_json::from_slice::<Envelope>(&bytes) else { continue };
@@ -300,8 +310,9 @@ impl Store {
             }
         }
         let entries = entries.into_values().collect();
-        let heads = BTreeMap::new();
-        Ok(Some(LogPart { log: log.name.clone(), public: log.public, checkpoint, entries, heads }))
+        let (heads, cosigned, witnesses) = Default::default();
+        let (log, public) = (log.name.clone(), log.public);
+        Ok(Some(LogPart { log, public, checkpoint, entries, heads, cosigned, witnesses }))
     }
 
     /// Proofs that earlier heads of a log are its beginning: those of these sizes, and those that others hold.

@@ -87,6 +87,10 @@ impl Store {
             check.blobs += 1;
             left -= 1;
         }
+        match self.check_cosigned(&mut check.findings) {
+            Err(Error::Damaged { place, found }) => check.findings.push(Finding { place, found }),
+            done => done?,
+        }
         match self.check_file(&mut check.findings) {
             Err(Error::Damaged { place, found }) => check.findings.push(Finding { place, found }),
             done => done?,

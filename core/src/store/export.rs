@@ -8,6 +8,7 @@ use super::archive::{make_last, must_be_outside};
 use super::read::LogRow;
 use super::{Finding, Store, io, photos};
 use crate::error::Error;
+use crate::log::bag::device;
 use crate::log::{canon, head};
 use crate::record::events::{BlobRef, Envelope};
 use crate::record::fold::fold;
@@ -102,9 +103,8 @@ impl Store {
             .logs()?
             .into_iter()
             .map(|log| {
-                let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
                 let root = self.root_at(log.id, log.size).map_or(String::new(), |root| canon::hex(&root.0));
-                (log.name.chars().map(plain).collect(), root, log)
+                (device(&log.name), root, log)
             })
             .collect();
         logs.sort_by(|a, b| (&a.0, &a.1).cmp(&(&b.0, &b.1)));
@@ -181,6 +181,10 @@ impl Store {
         }
         if let Ok(key) = head::vkey(&log.name, &log.public) {
             write(&place.join("key.txt"), format!("{key}\n").as_bytes())?;
+        }
+        // What others hold of a log with two histories lies with the first of them.
+        for kept in self.cosigned(&log.name)?.iter().filter(|_| name == device(&log.name)) {
+            write(&place.join("cosigned").join(super::witness::file_name(kept)), &kept.note)?;
         }
         Ok(())
     }

@@ -23,6 +23,7 @@ mod retain;
 mod take_in;
 mod time;
 mod vault;
+mod witness;
 
 pub use append::Remembered;
 pub use archive::{Archived, Brought, Released};
@@ -39,11 +40,12 @@ pub use read::LogRow;
 pub use retain::Due;
 pub use take_in::{Incoming, StoredLog, Taken, Wanted};
 pub use vault::FileVault;
+pub use witness::{Contradicted, Cosigning, TakenCosigned};
 
 use crate::error::Error;
 use crate::log::Hash;
 use crate::log::head::LogKey;
-use crate::record::fold::Job;
+use crate::record::fold::{DeviceSaid, Job};
 use mirror::Mirror;
 use rusqlite::Connection;
 use std::collections::BTreeMap;
@@ -79,6 +81,8 @@ pub struct Store {
     own: Option<Own>,
     mirror: Option<Mirror>,
     folded: BTreeMap<Uuid, Job>,
+    /// What was said of phones, as the folded jobs have it; read anew whenever none is folded.
+    devices: Vec<DeviceSaid>,
     /// What opening found wrong; empty unless it was opened to read.
     findings: Vec<Finding>,
     /// Held for as long as the store is open, so that no other process writes.
@@ -100,6 +104,7 @@ impl Store {
             own: None,
             mirror: None,
             folded: BTreeMap::new(),
+            devices: Vec::new(),
             findings: Vec::new(),
             _lock: lock,
         }

@@ -17,8 +17,11 @@ use std::fs::{self, File, TryLockError};
 use std::path::Path;
 
 /// Numbered migrations; the format is the number of the last one (`PRAGMA user_version`).
-const MIGRATIONS: &[&str] =
-    &[include_str!("migrations/001_log.sql"), include_str!("migrations/002_about_logs.sql")];
+const MIGRATIONS: &[&str] = &[
+    include_str!("migrations/001_log.sql"),
+    include_str!("migrations/002_about_logs.sql"),
+    include_str!("migrations/003_witnessed.sql"),
+];
 
 /// Leaves that are looked through at every opening.
 const RECENT: u64 = 1_000;

@@ -6,8 +6,8 @@ use crate::log::canon;
 use crate::log::seal::open_small;
 use crate::log::tree as merkle;
 use crate::log::{Hash, HashReader};
-use crate::record::events::{self, BlobRef, Body, Business, Envelope, Shop};
-use crate::record::fold::{Entry, Job, fold};
+use crate::record::events::{self, BlobRef, Body, Business, Envelope, LogSeen, Shop};
+use crate::record::fold::{DeviceSaid, Entry, Job, devices, fold};
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde::Deserialize;
@@ -55,6 +55,9 @@ impl HashReader for Hashes<'_> {
             .collect()
     }
 }
+
+/// How the types of events begin that are about phones.
+pub(super) const DEVICE: &str = "device.";
 
 /// Type of the event that says who records.
 pub(super) const RECORDER: &str = "recorder.switched";
@@ -107,6 +110,57 @@ impl Store {
             .collect()
     }
 
+    /// What the logs say of phones.
+    pub fn devices(&self) -> Result<Vec<DeviceSaid>, Error> {
+        let mut read = self.connection.prepare_cached(
+            "SELECT place, bytes FROM leaves WHERE job IS NULL AND instr(bytes, ?1) > 0 ORDER BY place",
+        )?;
+        // The bytes are canonical: so it stands in every event whose type begins so, and what else holds it is passed over.
+        let rows = read.query_map([&b"\"type\":\"device."[..]], |row| {
+            Ok((row.get::<_, i64>(0)?, row.get::<_, Vec<u8>>(1)?))
+        })?;
+        let mut entries = Vec::new();
+        for row in rows {
+            let (place, bytes) = row?;
+            entries.extend(entry(&self.connection, place, &bytes)?);
+        }
+        Ok(devices(entries))
+    }
+
+    /// Newest heads of other logs of which this phone's log does not say that they were seen.
+    pub fn heads_not_seen(&self) -> Result<Vec<events::Head>, Error> {
+        let own = self.own()?;
+        // Another history of this phone's own log is seen like any other.
+        let root = canon::hex(&self.root_at(own.id, own.size)?.0);
+        let is_own = |head: &events::Head| head.log == own.key.name() && head.root == root;
+        let mut open: Vec<events::Head> = self.heads()?.into_iter().filter(|head| !is_own(head)).collect();
+        let branches = |all: &[events::Head], log: &str| all.iter().filter(|head| head.log == log).count();
+        let forked: BTreeSet<String> =
+            open.iter().filter(|head| branches(&open, &head.log) > 1).map(|head| head.log.clone()).collect();
+        let mut not_seen = Vec::new();
+        let mut read = self.connection.prepare_cached(
+            "SELECT bytes FROM leaves WHERE job IS NULL AND place >= ?1 AND place < ?2 ORDER BY place DESC",
+        )?;
+        let mut rows = read.query(params![place(own.id, 0), place(own.id + 1, 0)])?;
+        while !open.is_empty()
+            && let Some(row) = rows.next()?
+        {
+            let bytes = row.get_ref(0)?.as_bytes().map_err(rusqlite::Error::from)?;
+            let Ok(event) = serde_json::from_slice::<Envelope>(bytes) else { continue };
+            let Body::LogSeen(LogSeen { head: seen }) = Body::read(&event.kind, event.v, &event.body) else {
+                continue;
+            };
+            // The newest word about a log of one history is enough; of one with two, each has its own.
+            let (told, rest) = open
+                .into_iter()
+                .partition(|head| *head == seen || (head.log == seen.log && !forked.contains(&head.log)));
+            open = rest;
+            not_seen.extend(Vec::into_iter(told).filter(|head| *head != seen));
+        }
+        not_seen.extend(open);
+        Ok(not_seen)
+    }
+
     /// The bytes of one leaf.
     pub fn leaf(&self, log: i64, seq: u64) -> Result<Option<Vec<u8>>, Error> {
         let mut read = self.connection.prepare_cached("SELECT bytes FROM leaves WHERE place = ?1")?;
@@ -153,7 +207,11 @@ impl Store {
     /// Folds a job unless it is folded already.
     pub(super) fn fold_job(&mut self, job: Uuid) -> Result<(), Error> {
         if !self.folded.contains_key(&job) {
-            let folded = fold(job, self.entries(job)?);
+            if self.folded.is_empty() {
+                self.devices = self.devices()?;
+            }
+            let mut folded = fold(job, self.entries(job)?);
+            folded.devices = self.devices.clone();
             self.folded.insert(job, folded);
         }
         Ok(())

@@ -3,7 +3,7 @@
 use super::Store;
 use super::append::{insert_leaf, keep_blob};
 use super::jobs::note_due;
-use super::read::{LogRow, RECORDER};
+use super::read::{DEVICE, LogRow, RECORDER};
 use crate::error::Error;
 use crate::log::branch::{Place, Relation, Source, Tip, place, relate};
 use crate::log::head::{self, Head};
@@ -94,7 +94,7 @@ impl Store {
                 (transaction.last_insert_rowid(), 0, false)
             }
         };
-        let (mut jobs, mut blobs, mut lam) = (BTreeSet::new(), Vec::new(), 0);
+        let (mut jobs, mut blobs, mut lam, mut of_phones) = (BTreeSet::new(), Vec::new(), 0, false);
         for seq in before..signed.size {
             let bytes = incoming.source.leaf(seq).map_err(|why| refuse(why.to_string()))?;
             let kept = incoming.source.kept_leaf_hash(seq);
@@ -107,6 +107,7 @@ impl Store {
                 placed(&bytes, incoming.log, seq).map_err(|why| refuse(format!("event {seq}: {why}")))?;
             if let Some(envelope) = &envelope {
                 lam = lam.max(envelope.lam);
+                of_phones |= envelope.kind.starts_with(DEVICE);
                 jobs.extend(envelope.job);
                 blobs.extend(envelope.blobs.iter().cloned());
                 if own && let Some(input) = envelope.input {
@@ -139,6 +140,9 @@ impl Store {
             note_due(&transaction, *job)?;
         }
         transaction.commit()?;
+        if of_phones {
+            self.folded.clear();
+        }
         for job in &jobs {
             self.folded.remove(job);
         }

@@ -128,7 +128,7 @@ pub const CODES: &[(&str, &str)] = &[
     ("blob.hash", "no photo or text is in the bundle"),
     ("job.complete", "no closing that is shown here commits how many entries there are"),
     ("closing.cosigned", "no co-signature of a device's own key stands beside a closing that is shown here"),
-    ("witness", "no co-signature of a witness that you know"),
+    ("witness", "no co-signature of a witness is in the bundle"),
     ("time.not_later_than", "no time-stamp token that you trust is in the bundle"),
     ("report.page", "the page is as the signer made it; that it says what the entries say was not checked"),
     ("clock.device", "times are those of the phone's clock, which may have been wrong or set"),

@@ -1,4 +1,4 @@
-//! The logs: signed heads, the job's entries in them, earlier heads, co-signatures. Pure.
+//! The logs: signed heads, the job's entries in them, earlier heads. Pure.
 
 use super::Held;
 use super::bag::Bag;
@@ -94,7 +94,7 @@ fn checkpoint(bag: &mut Bag, folder: &str, named: &str) -> Result<Log, String> {
 }
 
 /// A file of a log that is named by a number in its one form.
-fn numbered(name: &str, ending: &str) -> Option<u64> {
+pub(super) fn numbered(name: &str, ending: &str) -> Option<u64> {
     let digits = name.strip_suffix(ending)?;
     digits.parse::<u64>().ok().filter(|number| number.to_string() == digits)
 }
@@ -180,7 +180,7 @@ fn inclusion(bag: &mut Bag, log: &Log, seq: u64, leaf: Hash) -> Result<(), Strin
 }
 
 /// Where the proof lies that the log of this size is a beginning of the log shown.
-fn consistency(log: &Log, size: u64) -> String {
+pub(super) fn consistency(log: &Log, size: u64) -> String {
     format!("{}{size}.consistency", log.folder)
 }
 
@@ -274,19 +274,6 @@ fn one_held(bag: &mut Bag, logs: &[Log], note: &[u8], findings: &mut Findings) {
                 }
                 Err(why) => findings.fail(code, format!("the head that you hold: {why}")),
             },
-        }
-    }
-}
-
-/// Co-signatures over the heads, by a check that the reader brings along.
-pub(super) fn witnesses(logs: &[Log], held: &Held<'_>, findings: &mut Findings) {
-    for log in logs {
-        match held.witnesses.map(|check| check(&log.checkpoint)) {
-            Some(Ok(names)) if !names.is_empty() => {
-                findings.hold("witness", format!("{} was co-signed by {}", log.name, names.join(", ")));
-            }
-            Some(Err(why)) => findings.fail("witness", format!("{}: {why}", log.name)),
-            _ => {}
         }
     }
 }

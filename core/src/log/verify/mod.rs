@@ -12,10 +12,12 @@ mod complete;
 mod cosigned;
 mod logs;
 mod times;
+mod witness;
 
 pub use claims::{CODES, Claim, Counts, LogShown, Report, Verdict};
 
 use super::bag::Disclosed;
+use super::cosign::Witness;
 use super::timestamp::{NotStamped, Stamp};
 use crate::record::events::is_demo;
 use claims::Findings;
@@ -67,9 +69,6 @@ impl Source for BTreeMap<String, Vec<u8>> {
     }
 }
 
-/// Says who co-signed a checkpoint (whole, as a signed note), or why a co-signature does not hold. An empty list: nobody known.
-pub type CheckWitnesses<'a> = &'a dyn Fn(&[u8]) -> Result<Vec<String>, String>;
-
 /// Says what a time-stamp token (DER) proves of a checkpoint (whole, as a signed note): no later than when, by whom; or why it
 /// is not believed.
 pub type CheckTime<'a> = &'a dyn Fn(&[u8], &[u8]) -> Result<Stamp, NotStamped>;
@@ -79,8 +78,8 @@ pub type CheckTime<'a> = &'a dyn Fn(&[u8], &[u8]) -> Result<Stamp, NotStamped>;
 pub struct Held<'a> {
     /// Signed heads that the reader was given earlier, for example a receipt.
     pub heads: &'a [Vec<u8>],
-    /// Checks co-signatures against witnesses that the reader knows.
-    pub witnesses: Option<CheckWitnesses<'a>>,
+    /// Witnesses whose keys the reader got elsewhere.
+    pub witnesses: &'a [Witness],
     /// Checks time-stamp tokens against authorities that the reader trusts.
     pub time: Option<CheckTime<'a>>,
 }
@@ -100,7 +99,7 @@ pub fn verify(source: &impl Source, held: &Held<'_>) -> Result<Report, Unreadabl
     let mut bag = bag::open(source, &mut findings)?;
     let logs = logs::read(&mut bag, &mut findings);
     logs::heads(&mut bag, &logs, held, &mut findings);
-    logs::witnesses(&logs, held, &mut findings);
+    witness::check(&mut bag, &logs, held, &mut findings);
     times::check(&mut bag, &logs, held, &mut findings);
     let blobs = blobs::check(&mut bag, &logs, &mut findings);
     complete::check(&bag, &logs, &mut findings);

@@ -269,6 +269,12 @@ bodies! {
     HeadStamped = "head.stamped" v 1,
     /// A key of the device's own signed an entry beside the log.
     EntryCosigned = "entry.cosigned" v 1,
+    /// Another phone belongs to this record.
+    DeviceAdded = "device.added" v 1,
+    /// Nothing more is recorded on a phone.
+    DeviceRetired = "device.retired" v 1,
+    /// A phone is lost.
+    DeviceLost = "device.lost" v 1,
 }
 
 /// Body of `job.opened`; the vehicle's plate, VIN, colour and stock number lie in the blob `vehicle`.
@@ -406,6 +412,35 @@ pub struct EntryCosigned {
     pub public: String,
     /// The signature in base64: DER.
     pub signature: String,
+}
+
+/// Body of `device.added`: the other phone's log as far as it was known.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DeviceAdded {
+    /// Its head.
+    pub head: Head,
+    /// The phone that writes this goes on in its place.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub continues: bool,
+}
+
+/// Body of `device.retired`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DeviceRetired {
+    /// The phone's log as far as it was known.
+    pub head: Head,
+}
+
+/// Body of `device.lost`. An entry of that log from this time on, or beyond this head, is flagged.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DeviceLost {
+    /// The phone's log as far as it was known.
+    pub head: Head,
+    /// Since when, as a person gave it.
+    pub since: Observed,
 }
 
 /// Body of `recorder.switched`. Another person records from here on; the name lies in the blob `recorder`.

@@ -4,11 +4,13 @@
 //! split of their arrival folds to the same state. Nothing is merged and nothing wins: two answers for one panel,
 //! two corrections of one entry and two closings are all kept, each with who made it.
 
+mod devices;
 mod items;
 mod look_again;
 mod spots;
 mod treat;
 
+pub use devices::{DeviceFact, DeviceSaid, devices};
 pub use items::*;
 pub use spots::{SpotDeed, closes};
 pub use treat::Treated;
@@ -99,6 +101,8 @@ pub struct Job {
     pub made: BTreeMap<Uuid, Made>,
     /// Every number that was given to a mark here, with the log that gave it; none is given twice.
     pub labels: Vec<(String, String)>,
+    /// What was said of phones; not folded from the job's own events, but given beside them by whoever keeps the logs.
+    pub devices: Vec<DeviceSaid>,
     /// Latest time of saving among the events.
     last_at: i64,
     /// Every event taken in.
@@ -155,6 +159,7 @@ impl Job {
             unknown: Vec::new(),
             made: BTreeMap::new(),
             labels: Vec::new(),
+            devices: Vec::new(),
             last_at: i64::MIN,
             keys: BTreeSet::new(),
         }
@@ -336,6 +341,9 @@ impl Job {
             | Body::ClothPutOut(_)) => self.treated.push(item!(body)),
             Body::ShopDescribed(_)
             | Body::LogSeen(_)
+            | Body::DeviceAdded(_)
+            | Body::DeviceRetired(_)
+            | Body::DeviceLost(_)
             | Body::RecorderSwitched(_)
             | Body::BusinessDescribed(_)
             | Body::TimeAsked(_)

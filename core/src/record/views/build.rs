@@ -4,7 +4,7 @@ use super::{
     AnswerView, FeelView, JobView, MarkView, PanelView, PhotoView, Speech, VehicleView, VersionView,
     WalkView, maybe_same,
 };
-use super::{thickness, treat, visit};
+use super::{devices, thickness, treat, visit};
 use crate::error::Error;
 use crate::record::events::{is_demo, short_log};
 use crate::record::fold::{Answer, Job, Mark, Opening, Photo, Version, Walk};
@@ -97,6 +97,7 @@ pub fn job_view(job: &Job, speech: Speech) -> Result<JobView, Error> {
             .collect(),
         flags: [flags(job), treat::flags(job, speech)].concat(),
         phones: job.logs().iter().map(|log| short_log(log).to_owned()).collect(),
+        devices: devices::of_job(job, speech),
     })
 }
 

@@ -2,6 +2,7 @@
 //! Screens change freely, so these types may too; the keys of `sidelong show --json` are these fields, by name.
 
 mod build;
+mod devices;
 mod light;
 mod owner;
 mod pairs;
@@ -12,6 +13,7 @@ mod visit;
 mod walk;
 
 pub use build::job_view;
+pub use devices::{CosignedView, DeviceView, device_said};
 pub use light::*;
 pub use owner::{ItemAsked, items_asked};
 pub use pairs::maybe_same;
@@ -469,6 +471,8 @@ pub struct JobView {
     pub flags: Vec<String>,
     /// The phones that recorded on it.
     pub phones: Vec<String>,
+    /// What was said of these phones, to read: added, retired, lost, which one goes on from which.
+    pub devices: Vec<String>,
 }
 
 impl JobView {

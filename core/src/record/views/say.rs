@@ -1,7 +1,7 @@
 //! From words and numbers to texts. Pure.
 
 use crate::record::events::short_log;
-use crate::record::fold::{Job, Stamp, Text};
+use crate::record::fold::{DeviceFact, DeviceSaid, Job, Stamp, Text};
 use crate::record::times;
 use crate::record::views::StampView;
 use crate::record::words::{BlobState, Locale, Measured, Stage};
@@ -82,6 +82,7 @@ impl Speech {
             )
         });
         flags.extend(unknown);
+        flags.extend(job.lost_before(stamp).map(|said| lost(said, stamp)));
         StampView {
             at_ms: stamp.at,
             at: times::spoken(stamp.at, stamp.off_min, &stamp.zone),
@@ -115,6 +116,21 @@ impl Speech {
             BlobState::Erased => "it was erased; its hash and size stay on record",
             BlobState::Lost => "it is missing here",
         }
+    }
+}
+
+/// What a reader must know of an entry of a phone that is lost.
+fn lost(said: &DeviceSaid, stamp: &Stamp) -> String {
+    let (phone, by) = (short_log(stamp.log()), short_log(said.stamp.log()));
+    let DeviceFact::Lost { since } = said.fact else { return String::new() };
+    let lost = format!(
+        "phone {phone} is lost since {}, says phone {by}",
+        times::spoken(since.ms, since.off_min, "")
+    );
+    if stamp.at >= since.ms {
+        format!("recorded on phone {phone} after it was lost: {lost}")
+    } else {
+        format!("came to light only after phone {phone} was said to be lost: {lost}")
     }
 }
 
