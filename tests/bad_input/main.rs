@@ -3,6 +3,7 @@
 mod closing;
 mod condition;
 mod shop;
+mod treat;
 mod visit;
 
 use rusqlite::Connection;

@@ -30,6 +30,69 @@ fn names(view: &JobView) -> Vec<Option<&str>> {
     names
 }
 
+/// One act of every kind on surfaces that takes a text, with that text.
+fn treated(phone: &mut Phone, job: Uuid, text: &str) {
+    let some = || Some(text.to_owned());
+    let cut = |longest: usize| text.chars().take(longest).collect::<String>();
+    let panel = || "bonnet".to_owned();
+    let kind = SurfaceKind::PaintSolid;
+    phone
+        .put(job, Act::RecordSurface(RecordSurface { panel: panel(), kind, also: Vec::new(), note: some() }));
+    let steps = vec![StepAgreed { step: Step::Wax, panels: vec![panel()], agreed: true }];
+    phone.put(job, Act::AgreeWork(AgreeWork { by: Party::Owner, steps, note: some() }));
+    phone.put(
+        job,
+        Act::SetAside(SetAside {
+            panel: panel(),
+            step: Step::Polish,
+            on: None,
+            reason: cut(1_000),
+            answer: OwnerAnswer::Agreed,
+            by: Party::Owner,
+        }),
+    );
+    phone.put(
+        job,
+        Act::RecordStep(RecordStep {
+            panels: vec![panel()],
+            step: Step::Polish,
+            on: None,
+            reacted: Vec::new(),
+            saw: None,
+            product: Some(cut(200)),
+            note: some(),
+        }),
+    );
+    phone.put(
+        job,
+        Act::TrySquare(TrySquare {
+            panel: panel(),
+            at: None,
+            step: Step::Polish,
+            machine: cut(200),
+            pad: cut(200),
+            polish: cut(200),
+            passes: 1,
+            note: some(),
+        }),
+    );
+    for zone in [ZoneUse::Wheels, ZoneUse::Glass] {
+        phone.put(
+            job,
+            Act::TakeCloth(TakeCloth {
+                cloth: None,
+                tool: Some(Tool::Cloth),
+                zone: Some(zone),
+                name: Some(cut(60)),
+                panel: panel(),
+                step: Step::Wax,
+                product: Some(cut(200)),
+            }),
+        );
+    }
+    phone.put(job, Act::PutOut(PutOut { cloth: None, why: ClothOut::Dropped, panel: None }));
+}
+
 /// One act of every kind that takes a text, with that text.
 fn everything(phone: &mut Phone, job: Uuid, text: &str) {
     let some = || Some(text.to_owned());
@@ -46,6 +109,7 @@ fn everything(phone: &mut Phone, job: Uuid, text: &str) {
     phone.put(job, Act::AttachPhoto(AttachPhoto { note: some(), ..shot }));
     let Act::RecordFeel(felt) = feel("roof", FeelLevel::Rough) else { panic!("a feel test") };
     phone.put(job, Act::RecordFeel(RecordFeel { note: some(), ..felt }));
+    treated(phone, job, text);
     phone.put(
         job,
         Act::RecordGeneral(RecordGeneral {

@@ -139,6 +139,15 @@ fn scenario_11_compound_on_thin_paint() {
     assert!(entry.lines.iter().any(|line| line.contains("82 µm")), "{:?}", entry.lines);
     assert!(entry.lines.contains(&"consent: the owner, agreed".to_owned()), "{:?}", entry.lines);
     assert_eq!(entry.typed, ["Only the scratch."]);
+    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
+    for told in [
+        "Warnings that were set aside",
+        "under the floor of 90 µm",
+        "Only the scratch.",
+        "Consent: the owner, agreed",
+    ] {
+        assert!(page.contains(told), "{told}");
+    }
     // A lower reading is another warning: the consent of before does not cover it.
     phone.put(job, readings("roof", &[79]));
     assert_eq!(against(&phone, job, "roof", Step::Compound, Area::TestSquare).len(), 1);
@@ -240,6 +249,23 @@ fn scenario_13_bag_test_to_clay() {
             "felt with thin bag on a test square of 30 × 30 cm: smooth",
         ]
     );
+    assert_eq!(
+        (&history[2].typed[..], &history[4].typed[..]),
+        (&["with iron remover".to_owned()][..], &["with clay, fine".to_owned()][..])
+    );
+    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
+    for told in [
+        "What was done, and why",
+        "Iron remover on the whole panel; reacted: iron",
+        "with clay, fine",
+        "left the test square smooth",
+    ] {
+        assert!(page.contains(told), "{told}");
+    }
+    assert!(
+        !page.contains("Warnings that were set aside") && !page.contains("Cloths"),
+        "a section only where there is something"
+    );
     assert!(history.windows(2).all(|two| two[0].stamp.at_ms < two[1].stamp.at_ms));
     assert!(history.iter().all(|line| line.stamp.recorder.as_deref() == Some("R.")));
     phone.put(job, clay(Area::Panel));
@@ -293,11 +319,10 @@ fn a_test_square_before_the_panel() {
     );
     let history = panel(&phone, job, "bonnet").history;
     let tried = history.iter().find(|line| line.entry == made.to_string()).expect("the square");
-    for part in
-        ["orbital, 12 mm", "soft foam", "fine polish", "3 passes", "96 µm", "pair of photos", "agreed"]
-    {
+    for part in ["3 passes", "96 µm", "pair of photos", "good enough", "agreed"] {
         assert!(tried.text.contains(part), "{part}: {}", tried.text);
     }
+    assert_eq!(tried.typed, ["machine: orbital, 12 mm", "pad: soft foam", "polish: fine polish"]);
     let made = id(&phone.put(job, square("roof", Step::Polish)).input);
     phone.put(job, Act::JudgeSquare(JudgeSquare { enough: Some(false), ..judged(made) }));
     assert!(against(&phone, job, "roof", Step::Polish, Area::Panel)[0].contains("not good enough"));
@@ -388,6 +413,8 @@ fn scenario_14_dropped_cloth() {
     };
     let warned = phone.open().cloth_warnings(job.to_string(), take).expect("asked");
     assert!(warned[0].contains("out of use (dropped)"), "{warned:?}");
+    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
+    assert!(page.contains("A cloth fell on the left rear door, Tue 10:42.") && page.contains("grey 3"));
     // A look in soft light does not show what grit does; one under a point of light closes it.
     phone.put(job, nothing_seen("rear-left-door"));
     assert_eq!(phone.view(job).flags.len(), 1);

@@ -2,8 +2,9 @@
 
 use crate::{Ended, StoreArg, io, open, print_json, read};
 use sidelong_core::api::FleetImport;
+use sidelong_core::care::{cloths, correction, sheet};
 use sidelong_core::error::Error;
-use sidelong_core::record::events::Business;
+use sidelong_core::record::events::{Business, Shop};
 use sidelong_core::record::words::{Locale, Scope};
 use std::path::Path;
 
@@ -83,6 +84,31 @@ pub fn business(
         print_json(&serde_json::json!({ "business": business }))?;
     } else {
         println!("{}", business.map_or_else(|| "no business is named yet".to_owned(), |it| it.name));
+    }
+    Ok(Ended::Well)
+}
+
+/// `sidelong shop`.
+pub fn shop(store: &StoreArg, file: Option<&Path>, json: bool) -> Result<Ended, Error> {
+    let notebook = open(store)?;
+    if let Some(file) = file {
+        let text = std::fs::read(file).map_err(|why| io(file, &why))?;
+        let shop: Shop = sheet::read(&text)?;
+        notebook.describe_shop(shop)?;
+    }
+    let shop = notebook.shop()?;
+    if json {
+        print_json(&shop)?;
+        return Ok(Ended::Well);
+    }
+    println!("floor {} µm", shop.floor_um.unwrap_or(correction::FLOOR_UM));
+    println!("over a paint's life at most {} µm", shop.budget_um.unwrap_or(correction::LIFETIME_UM));
+    if let Some(first) = shop.chemical_first {
+        println!("{} first", first.text());
+    }
+    for (number, zone) in (1..).zip(cloths::zones_of(&shop)) {
+        let uses: Vec<&str> = zone.uses.iter().map(|it| it.text()).collect();
+        println!("cloth zone {number}, {}: {}", zone.name, uses.join(", "));
     }
     Ok(Ended::Well)
 }

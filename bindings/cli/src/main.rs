@@ -373,9 +373,27 @@ enum Command {
     /// The file is JSON: `surfaces` (each a `place` and a `kind`, with `findings`, `readings_um` and what else is known),
     /// `agreed` (each a `step` and the places that it is `on`, with a `sheet` by name and version), and where wanted `sheets`,
     /// `zones` for cloths, `facts`. What a sheet leaves out is common practice, no source, and is listed as such.
+    ///
+    /// With --job, the work that is agreed on record and still waits, with what was found.
     Plan {
         /// The file
-        file: PathBuf,
+        #[arg(required_unless_present = "job", conflicts_with = "job")]
+        file: Option<PathBuf>,
+        /// The job: its id, the beginning of it, or words that find it
+        #[arg(long)]
+        job: Option<String>,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Say how the shop works, from a file of JSON, or ask
+    ///
+    /// `floor_um` (under it no machine without a reason and consent; 90), `budget_um` (what may come off over a paint's life; 8),
+    /// `chemical_first` (`tar-remover` or `iron-remover`), `zones` for cloths, cleanest first (each a `name` and its `uses`).
+    Shop {
+        /// The file
+        file: Option<PathBuf>,
+        #[command(flatten)]
+        store: StoreArg,
     },
     /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and take the answer in
     #[command(subcommand)]
@@ -473,7 +491,10 @@ fn run(args: &Args) -> Result<Ended, Error> {
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
         Command::Schedule { file } => timing::schedule(file, args.json),
         Command::DewPoint { air_c, rh, panel_c } => timing::dew_point(*air_c, *rh, *panel_c, args.json),
-        Command::Plan { file } => plan::run(file, args.json),
+        Command::Plan { file, job, store } => {
+            plan::run(file.as_deref(), job.as_deref(), store, locale, args.json)
+        }
+        Command::Shop { file, store } => day::shop(store, file.as_deref(), args.json),
         Command::TimeToken(what) => time_token::run(what, args.json),
         Command::Close { asked, store } => close::run(asked, store, locale, args.json),
         Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),

@@ -1,16 +1,32 @@
 //! `sidelong plan`: from what was agreed and found to steps in order.
 
-use crate::{Ended, io, print_json};
+use crate::show::named;
+use crate::{Ended, StoreArg, io, print_json, read};
 use sidelong_core::care::plan::{Plan, Planned, Work, plan};
 use sidelong_core::care::sheet;
 use sidelong_core::error::Error;
+use sidelong_core::record::words::Locale;
 use std::path::Path;
 
-/// Reads the file and prints the plan.
-pub fn run(file: &Path, json: bool) -> Result<Ended, Error> {
-    let text = std::fs::read(file).map_err(|why| io(file, &why))?;
-    let work: Work = sheet::read(&text)?;
-    let plan = plan(&work)?;
+/// Makes the plan of a file, or of a job as it is on record, and prints it.
+pub fn run(
+    file: Option<&Path>,
+    job: Option<&str>,
+    store: &StoreArg,
+    locale: Locale,
+    json: bool,
+) -> Result<Ended, Error> {
+    let plan = match (file, job) {
+        (Some(file), _) => {
+            let text = std::fs::read(file).map_err(|why| io(file, &why))?;
+            let work: Work = sheet::read(&text)?;
+            plan(&work)?
+        }
+        (None, job) => {
+            let reader = read(store)?;
+            reader.plan(&named(&reader, job.unwrap_or_default(), locale)?)?
+        }
+    };
     if json {
         print_json(&plan)?;
     } else {

@@ -136,3 +136,70 @@ fn a_wrong_file_is_refused_with_the_place_that_is_wrong() {
     let missing = Command::new(env!("CARGO_BIN_EXE_sidelong")).args(["plan", "no-such.json"]).output();
     assert_eq!(missing.expect("the command runs").status.code(), Some(3));
 }
+
+/// The same plan from the record: the job's agreed work, under the keys of the file form; how the shop works is asked and said.
+#[test]
+fn a_job_on_record_becomes_steps_in_order() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = |args: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_sidelong"));
+        command.args(args).args(["--store", "own", "--json"]).current_dir(folder.path());
+        command.output().expect("the command runs")
+    };
+    let json = |output: &Output| -> Value {
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        serde_json::from_slice(&output.stdout).expect("JSON")
+    };
+    let job = "019ea9f1-0000-7000-8000-000000000001";
+    let input = |number: u32, act: &str| {
+        format!(r#"{{"input":"019ea9f1-0000-7000-8000-0000000000{number:02}","job":"{job}","act":{act}}}"#)
+    };
+    let lines = [
+        input(
+            10,
+            r#"{"open_job":{"form":"saloon","finish":"metallic","scope":["outside"],"plate":"ZZ26 PLN"}}"#,
+        ),
+        input(11, r#"{"begin_walk":{"stage":"after-wash"}}"#),
+        input(
+            12,
+            r#"{"record_outcome":{"panel":"bonnet","outcome":"nothing-seen","light":"soft","surface":"clean"}}"#,
+        ),
+        input(13, r#"{"measure_thickness":{"panel":"roof","readings_um":[110,95,104]}}"#),
+        input(
+            14,
+            r#"{"agree_work":{"by":"owner","steps":[{"step":"wax","panels":["bonnet"],"agreed":true},{"step":"polish","panels":["roof"],"agreed":true}]}}"#,
+        ),
+    ];
+    std::fs::write(folder.path().join("day.jsonl"), lines.join("\n")).expect("written");
+    std::fs::write(folder.path().join("shop.json"), r#"{"floor_um":100}"#).expect("written");
+    std::fs::write(folder.path().join("wrong.json"), r#"{"floor_um":5}"#).expect("written");
+    assert!(run(&["record", "day.jsonl"]).status.success());
+    let plan = json(&run(&["plan", "--job", "ZZ26"]));
+    let steps = |plan: &Value| -> Vec<String> {
+        let all = plan["steps"].as_array().expect("steps").iter();
+        all.map(|step| step["step"].as_str().expect("a word").to_owned()).collect()
+    };
+    let order = steps(&plan);
+    let at = |word: &str| order.iter().position(|it| it == word).expect("planned");
+    assert!(at("polish") < at("wax"), "{order:?}");
+    assert_eq!(plan["now"][0]["polish"]["step"], "polish");
+    assert!(plan["kept_back"].as_array().expect("a list").is_empty());
+    let said = json(&run(&["shop", "shop.json"]));
+    assert_eq!(said, serde_json::json!({"floor_um": 100}));
+    assert_eq!(json(&run(&["shop"])), said);
+    let kept = json(&run(&["plan", "--job", job]));
+    assert!(
+        kept["kept_back"][0]["refusal"]["reason"].as_str().expect("a reason").contains("95 µm"),
+        "{kept}"
+    );
+    assert!(!steps(&kept).contains(&"polish".to_owned()));
+    for (args, status) in [
+        (&["plan", "--job", "nobody"][..], 3),
+        (&["plan", "--job", job, "day.jsonl"], 2),
+        (&["plan"], 2),
+        (&["shop", "wrong.json"], 1),
+        (&["shop", "none.json"], 3),
+    ] {
+        assert_eq!(run(args).status.code(), Some(status), "{args:?}");
+    }
+}

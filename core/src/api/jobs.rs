@@ -2,6 +2,7 @@
 
 use super::light::account_view;
 use super::notebook::{Notebook, Reader};
+use crate::care::recorded::Recorded;
 use crate::error::Error;
 use crate::light::Account;
 use crate::log::receipt::Receipt;
@@ -138,6 +139,7 @@ pub(super) fn page(
     locale: Locale,
     receipt: Option<Receipt>,
 ) -> Result<String, Error> {
+    let shop = store.shop();
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
     let form = folded.vehicle().map(|now| now.form);
@@ -145,6 +147,8 @@ pub(super) fn page(
     let account = account.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let light = account_view(folded, &account, Speech { locale });
     let hatches = light.seen.iter().map(|seen| (seen.stage, account.hatches(seen.stage))).collect();
+    let shop = shop?;
+    let treated = Recorded { job: folded, shop: &shop }.view(Speech { locale })?;
     let opener = folded.opening().map(|opening| opening.stamp.log().to_owned());
     let form = form.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let business = match opener {
@@ -152,7 +156,7 @@ pub(super) fn page(
         None => None,
     };
     let times = super::time::of_job(store, id(job)?)?;
-    let about = About { form, locale, business, light, hatches, times, receipt };
+    let about = About { form, locale, business, light, treated, hatches, times, receipt };
     let document = report::assemble(view, about, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
 }

@@ -41,9 +41,16 @@ impl Recorded<'_> {
             open: self.job.waits_for_a_look(it),
             stamp: speech.stamp(self.job, &it.stamp),
         });
-        let agreed = self.agreed().into_iter().map(|(step, panel, agreed)| {
-            let said = if agreed { "agreed" } else { "not agreed" };
-            format!("{}: {said}", self.text(step, Area::Panel, panel, speech))
+        let mut agreed: Vec<(Step, bool, Vec<String>)> = Vec::new();
+        for (step, panel, yes) in self.agreed() {
+            match agreed.iter_mut().find(|it| (it.0, it.1) == (step, yes)) {
+                Some(it) => it.2.push(speech.panel(panel)),
+                None => agreed.push((step, yes, vec![speech.panel(panel)])),
+            }
+        }
+        let agreed = agreed.into_iter().map(|(step, yes, panels)| {
+            let not = if yes { "" } else { "not agreed: " };
+            format!("{not}{} on the {}", speech.word("step", step.word()), panels.join(", "))
         });
         Ok(TreatedView {
             panels: panels.collect::<Result<_, _>>()?,
@@ -130,27 +137,35 @@ impl Recorded<'_> {
 
     fn history(&self, panel: &str, findings: Vec<(Uuid, Finding)>, speech: Speech) -> Vec<TreatedLineView> {
         let job = self.job;
-        let stamp_of = |id: Uuid| -> Option<&Stamp> {
-            let steps = job.treated.steps.iter().filter(|it| it.id == id).map(|it| &it.stamp);
-            let feels = job.feels.iter().filter(|it| it.stamp.input == id).map(|it| &it.stamp);
-            let walks = job.walks.iter().filter(|it| it.id == id).map(|it| &it.stamp);
-            steps.chain(feels).chain(walks).next()
+        let made = |id: Uuid| -> Option<(&Stamp, Vec<String>)> {
+            if let Some(it) = job.treated.steps.iter().find(|it| it.id == id) {
+                let product = speech.typed(&it.text("product")).map(|product| format!("with {product}"));
+                return Some((
+                    &it.stamp,
+                    product.into_iter().chain(speech.typed(&it.text("note"))).collect(),
+                ));
+            }
+            if let Some(it) = job.feels.iter().find(|it| it.stamp.input == id) {
+                return Some((&it.stamp, speech.typed(&it.note).into_iter().collect()));
+            }
+            job.walk(id).map(|walk| (&walk.stamp, Vec::new()))
         };
         let (ids, findings): (Vec<Uuid>, Vec<Finding>) = findings.into_iter().unzip();
         let told = contamination::Panel { findings, ..self.contamination(panel) }.history(speech.locale);
         let mut all: Vec<(&Stamp, TreatedLineView)> = Vec::new();
         for (id, line) in ids.into_iter().zip(told) {
-            if let Some(stamp) = stamp_of(id) {
-                all.push((stamp, self.line(id, line.text, stamp, speech)));
+            if let Some((stamp, typed)) = made(id) {
+                all.push((stamp, self.line(id, line.text, typed, stamp, speech)));
             }
         }
         for tried in self.squares_on(panel) {
             let square = self.square(tried);
             let mut text = format!("{}, tried on a test square", speech.word("step", tried.body.step.word()));
-            let typed = ["machine", "pad", "polish"].map(|role| speech.typed(&tried.text(role)));
-            for part in typed.into_iter().flatten() {
-                text.push_str(&format!(", {part}"));
+            let mut typed = Vec::new();
+            for role in ["machine", "pad", "polish"] {
+                typed.extend(speech.typed(&tried.text(role)).map(|text| format!("{role}: {text}")));
             }
+            typed.extend(speech.typed(&tried.text("note")));
             let passes = if tried.body.passes == 1 { "pass" } else { "passes" };
             text.push_str(&format!(", {} {passes}", tried.body.passes));
             text.extend(square.lowest_um.map(|um| format!("; lowest reading afterwards {um} µm")));
@@ -162,15 +177,22 @@ impl Recorded<'_> {
             });
             let owner = square.owner.map(|answer| speech.word("owner-answer", answer.word()));
             text.extend(owner.map(|answer| format!("; the owner's answer: {answer}")));
-            all.push((&tried.stamp, self.line(tried.id, text, &tried.stamp, speech)));
+            all.push((&tried.stamp, self.line(tried.id, text, typed, &tried.stamp, speech)));
         }
         let seen = |stamp: &Stamp| stamp.observed.map_or(stamp.at, |seen| seen.ms);
         all.sort_by(|a, b| (seen(a.0), &a.0.key).cmp(&(seen(b.0), &b.0.key)));
         all.into_iter().map(|(_, line)| line).collect()
     }
 
-    fn line(&self, id: Uuid, text: String, stamp: &Stamp, speech: Speech) -> TreatedLineView {
-        TreatedLineView { entry: id.to_string(), text, stamp: speech.stamp(self.job, stamp) }
+    fn line(
+        &self,
+        id: Uuid,
+        text: String,
+        typed: Vec<String>,
+        stamp: &Stamp,
+        speech: Speech,
+    ) -> TreatedLineView {
+        TreatedLineView { entry: id.to_string(), text, typed, stamp: speech.stamp(self.job, stamp) }
     }
 
     fn next_view(
@@ -248,7 +270,7 @@ impl Recorded<'_> {
             zone: (held.tool != Tool::Pad)
                 .then(|| zones.get(held.cloth.zone).map(|zone| zone.name.clone()))
                 .flatten(),
-            panel: taken(held.id).last().map(|it| it.body.panel.clone()).unwrap_or_default(),
+            panel: taken(held.id).next_back().map(|it| it.body.panel.clone()).unwrap_or_default(),
             out: held.cloth.out,
             warned: taken(held.id).flat_map(|it| warned(it, speech)).collect(),
         };

@@ -5,7 +5,7 @@ use crate::light::Hatch;
 use crate::log::receipt::Receipt;
 use crate::photo;
 use crate::record::events::Business;
-use crate::record::views::{JobView, LightView, PhotoView};
+use crate::record::views::{JobView, LightView, PhotoView, TreatedView};
 use crate::record::words::{Form, Locale, Stage};
 use std::collections::BTreeMap;
 
@@ -31,6 +31,8 @@ pub struct About {
     pub business: Option<Business>,
     /// What light has to say.
     pub light: LightView,
+    /// What was done to the surfaces, and why.
+    pub treated: TreatedView,
     /// What has been seen, drawn, by stage.
     pub hatches: BTreeMap<Stage, Vec<Hatch>>,
     /// What time-stamp authorities say of its entries, a sentence each.

@@ -8,6 +8,7 @@ use super::light::{could_have_been_seen, spots};
 use super::parts::{Page, answers, figure, mark_block, moment, precise, versions};
 use super::receipt::receipt;
 use super::sentences::{by_outcome, capital, css_string, foot, sentence};
+use super::treat::treated;
 use super::visit::{generals, thickness, visit};
 use crate::record::views::{MarkView, PhotoView, WalkView, thousands};
 use crate::record::words::{BlobState, Locale, Outcome, View};
@@ -57,6 +58,7 @@ pub fn html(document: &Document) -> String {
                     (photos(&page))
                     (feels(&page))
                     (thickness(&page))
+                    (treated(&page))
                     (could_have_been_seen(&page))
                     (spots(&page))
                     (visit(&page))

@@ -12,6 +12,7 @@ mod receipt;
 mod sentences;
 #[cfg(test)]
 mod tests;
+mod treat;
 mod visit;
 
 pub use assemble::{About, Document, Picture, assemble};

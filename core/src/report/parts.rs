@@ -3,8 +3,11 @@
 use super::assemble::{Document, Picture};
 use super::drawing::why;
 use super::sentences::{by_outcome, capital};
+use super::treat::KINDS;
 use crate::light::Hatch;
-use crate::record::views::{JobView, LightView, MarkView, PhotoView, StampView, VersionView, WalkView};
+use crate::record::views::{
+    JobView, LightView, MarkView, PhotoView, StampView, TreatedView, VersionView, WalkView,
+};
 use crate::record::words::{Form, Locale, Outcome, Stage, View};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
@@ -59,7 +62,9 @@ impl<'a> Page<'a> {
         let walked = view.walks.iter().flat_map(|walk| of(&walk.id));
         let lost = view.marks.iter().filter(|mark| view.walks.iter().all(|walk| walk.id != mark.walk));
         let marks = walked.chain(lost).flat_map(|mark| &mark.photos);
-        let visit = view.visit.iter().flat_map(|entry| &entry.photos);
+        let of_treated =
+            |wanted: bool| view.visit.iter().filter(move |it| KINDS.contains(&it.kind) == wanted);
+        let visit = of_treated(true).chain(of_treated(false)).flat_map(|entry| &entry.photos);
         let photos = marks.chain(whole).chain(places).chain(visit).collect();
         Page {
             document,
@@ -84,6 +89,11 @@ impl<'a> Page<'a> {
     /// What time-stamp authorities say.
     pub fn times(&self) -> &'a [String] {
         &self.document.about.times
+    }
+
+    /// What was done to the surfaces, and why.
+    pub fn treated(&self) -> &'a TreatedView {
+        &self.document.about.treated
     }
 
     /// What has been seen in a stage, drawn.

@@ -9,11 +9,15 @@ use crate::log::tree;
 use crate::record::events::Business;
 use crate::record::inputs::Spot;
 use crate::record::views::{
-    AnswerView, BlankView, EntryKind, EntryView, FeelView, ItemView, JobView, LightView, LookView,
-    MarkBlanksView, MarkView, MatesView, OwnerAnswerView, PairView, PanelView, PhotoView, SeenPanelView,
-    SeenStageView, SpotView, StampView, ThicknessView, VehicleView, VersionView, WalkView,
+    AnswerView, BlankView, ClothView, DroppedView, EntryKind, EntryView, FeelView, ItemView, JobView,
+    LightView, LookView, MarkBlanksView, MarkView, MatesView, NextStepView, OverrideView, OwnerAnswerView,
+    PairView, PanelTreatedView, PanelView, PhotoView, SeenPanelView, SeenStageView, SpotView, StampView,
+    ThicknessView, TreatedLineView, TreatedView, VehicleView, VersionView, WalkView,
 };
-use crate::record::words::{BlobState, Form, Light, Locale, Outcome, OwnerAnswer, SpotKind, Stage, View};
+use crate::record::words::{
+    Area, BlobState, ClothOut, Form, Light, Locale, Outcome, OwnerAnswer, SpotKind, Stage, Step, SurfaceKind,
+    Tool, View,
+};
 use std::collections::BTreeMap;
 
 /// A view in which every part of the page occurs and every text is `text`.
@@ -176,6 +180,13 @@ fn view(text: &str) -> JobView {
             EntryKind::Moved,
             EntryKind::Slip,
             EntryKind::Erasure,
+            EntryKind::Surface,
+            EntryKind::WorkAgreed,
+            EntryKind::SetAside,
+            EntryKind::StepDone,
+            EntryKind::Square,
+            EntryKind::Cloth,
+            EntryKind::ClothOut,
         ]
         .into_iter()
         .map(|kind| EntryView {
@@ -267,6 +278,67 @@ fn light(text: &str) -> LightView {
     }
 }
 
+/// Surfaces of which every part of the page occurs and every text is `text`.
+fn treated(text: &str) -> TreatedView {
+    let t = || text.to_owned();
+    let stamp = view(text).opened;
+    let next = NextStepView {
+        step: Some(Step::ClayFine),
+        on: Area::TestSquare,
+        text: t(),
+        or: Vec::new(),
+        reason: t(),
+        rests_on: Some(t()),
+        first: vec![t()],
+        how: vec![t()],
+        refused: Vec::new(),
+        protect_again: true,
+    };
+    let panel = PanelTreatedView {
+        panel: "roof".to_owned(),
+        panel_name: t(),
+        surface: SurfaceKind::PaintSolid,
+        surface_text: t(),
+        surface_recorded: false,
+        keep_off: vec![t()],
+        history: vec![TreatedLineView { entry: t(), text: t(), typed: vec![t()], stamp: stamp.clone() }],
+        next: Some(next.clone()),
+        polish: Some(next),
+        removal: Some(t()),
+    };
+    let dropped = |open| DroppedView {
+        id: t(),
+        panel: "roof".to_owned(),
+        text: t(),
+        cloth: Some(t()),
+        open,
+        stamp: stamp.clone(),
+    };
+    TreatedView {
+        panels: vec![panel.clone(), PanelTreatedView { surface_recorded: true, ..panel }],
+        agreed: vec![t()],
+        overrides: vec![OverrideView {
+            id: t(),
+            panel: "roof".to_owned(),
+            text: t(),
+            warned: vec![t()],
+            reason: Some(t()),
+            consent: t(),
+            stamp: stamp.clone(),
+        }],
+        cloths: vec![ClothView {
+            id: t(),
+            tool: Tool::Cloth,
+            name: t(),
+            zone: Some(t()),
+            panel: "roof".to_owned(),
+            out: Some(ClothOut::Dropped),
+            warned: vec![t()],
+        }],
+        dropped: vec![dropped(true), dropped(false)],
+    }
+}
+
 fn receipt() -> Receipt {
     let key = LogKey::from_seed(&[3; 32], false);
     let note = key.sign(7, tree::leaf(b"")).expect("signs");
@@ -289,6 +361,7 @@ fn page(view: JobView) -> String {
         locale: Locale::EnGb,
         business,
         light: light(&view.job),
+        treated: treated(&view.job),
         hatches: BTreeMap::from([(Stage::AsFound, vec![hatch(false), hatch(true)])]),
         times: vec![view.job.clone()],
         receipt: Some(receipt()),

@@ -75,7 +75,7 @@ fn strip(it: &ThicknessView) -> Markup {
     }
 }
 
-fn of<'a>(page: &Page<'a>, kinds: &[EntryKind]) -> Vec<&'a EntryView> {
+pub(super) fn of<'a>(page: &Page<'a>, kinds: &[EntryKind]) -> Vec<&'a EntryView> {
     page.view.visit.iter().filter(|entry| kinds.contains(&entry.kind)).collect()
 }
 

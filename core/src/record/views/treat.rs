@@ -263,6 +263,8 @@ pub struct TreatedLineView {
     pub entry: String,
     /// What, to read.
     pub text: String,
+    /// What a person typed beside it, to read, a text each.
+    pub typed: Vec<String>,
     /// Who and when.
     pub stamp: StampView,
 }
