@@ -27,6 +27,7 @@ pub fn measure(sizes: &Sizes, _folder: &Path, table: &mut Table) {
     let block = bytes / events.len();
 
     let mut rates = Vec::new();
+    let mut hashed = Vec::new();
     for _ in 0..sizes.rounds.min(7) {
         let (leaves, ()) = timed(|| events.iter().for_each(|event| _ = std::hint::black_box(leaf(event))));
         let (whole, _) = timed(|| {
@@ -36,6 +37,7 @@ pub fn measure(sizes: &Sizes, _folder: &Path, table: &mut Table) {
             }
             tree.root().expect("a root")
         });
+        hashed.push(whole);
         let rate = |time: std::time::Duration| bytes as f64 / time.as_secs_f64() / 1e6;
         rates.push((rate(leaves), rate(whole), openssl(block)));
     }
@@ -71,6 +73,12 @@ pub fn measure(sizes: &Sizes, _folder: &Path, table: &mut Table) {
         .0
     }));
     table.time("… parsing one event", parsed / each, Goal::None);
+    let shares = [median(hashed), read, parsed].map(|time| time.as_secs_f64());
+    let share = |at: usize| 100.0 * shares[at] / shares.iter().sum::<f64>();
+    table.note(
+        "… shares of looking through a log: leaves and root, canonical check, parsing",
+        format!("{:.0} %, {:.0} %, {:.0} %", share(0), share(1), share(2)),
+    );
 }
 
 /// MB/s at which openssl hashes blocks of this size, by the wall clock.

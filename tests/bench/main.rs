@@ -3,6 +3,7 @@
 //! ratio beyond [`measure::SLACK`] times its goal, never an absolute time.
 
 mod body;
+mod bundle;
 mod care;
 mod checking;
 mod durable;
@@ -29,6 +30,8 @@ struct Sizes {
     /// Photos of one job of a day, and bytes of each.
     photos: usize,
     photo_bytes: usize,
+    /// Bytes of each photo of a bundle.
+    bundle_photo_bytes: usize,
 }
 
 const SMOKE: Sizes = Sizes {
@@ -39,6 +42,7 @@ const SMOKE: Sizes = Sizes {
     hashed: 20_000,
     photos: 5,
     photo_bytes: 1_000_000,
+    bundle_photo_bytes: 300_000,
 };
 const FULL: Sizes = Sizes {
     rounds: 15,
@@ -48,6 +52,7 @@ const FULL: Sizes = Sizes {
     hashed: 100_000,
     photos: 10,
     photo_bytes: 1_000_000,
+    bundle_photo_bytes: 4_000_000,
 };
 
 /// One part of the measuring.
@@ -60,11 +65,15 @@ fn main() -> ExitCode {
         durable::record_jobs(count.parse().expect("a number"), folder.as_ref());
         return ExitCode::SUCCESS;
     }
+    if let ["verify-bundle" | "write-bundle", ..] = words.as_slice() {
+        bundle::alone(&words);
+        return ExitCode::SUCCESS;
+    }
     let sizes = if words.contains(&"--full") { FULL } else { SMOKE };
     let named: Vec<&&str> = words.iter().filter(|word| !word.starts_with("--")).collect();
     let scratch = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let mut table = Table::default();
-    let parts: [(&str, Part); 9] = [
+    let parts: [(&str, Part); 10] = [
         ("body", body::measure),
         ("light", light::measure),
         ("care", care::measure),
@@ -74,6 +83,7 @@ fn main() -> ExitCode {
         ("folding", folding::measure),
         ("joining", joining::measure),
         ("checking", checking::measure),
+        ("bundle", bundle::measure),
     ];
     for (name, _) in named.iter().map(|name| (**name, ())) {
         assert!(parts.iter().any(|(part, _)| *part == name), "no part is called {name}");

@@ -29,6 +29,8 @@ pub struct Pair {
     pub peer: Duration,
     /// Ours by the peer's.
     pub ratio: f64,
+    /// The smallest of the rounds' ratios: what a round gives that nothing disturbs.
+    pub least: f64,
 }
 
 /// Runs both sides in turns; who begins changes with each round. The first round is not counted.
@@ -50,10 +52,12 @@ pub fn side_by_side(
             pairs.push(pair);
         }
     }
+    let ratios: Vec<f64> = pairs.iter().map(|(ours, peer)| ours.as_secs_f64() / peer.as_secs_f64()).collect();
     Pair {
         ours: median(pairs.iter().map(|pair| pair.0)),
         peer: median(pairs.iter().map(|pair| pair.1)),
-        ratio: middle(pairs.iter().map(|(ours, peer)| ours.as_secs_f64() / peer.as_secs_f64())),
+        least: ratios.iter().copied().fold(f64::INFINITY, f64::min),
+        ratio: middle(ratios),
     }
 }
 
