@@ -2,7 +2,7 @@
 
 use super::light::account_view;
 use super::notebook::{Notebook, Reader};
-use crate::care::recorded::Recorded;
+use crate::care::findings::Recorded;
 use crate::error::Error;
 use crate::light::Account;
 use crate::log::receipt::Receipt;

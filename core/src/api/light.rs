@@ -2,7 +2,7 @@
 
 use super::jobs::id;
 use super::notebook::{Notebook, Reader};
-use crate::care::recorded::surface_of;
+use crate::care::findings::surface_of;
 use crate::care::spots;
 use crate::error::Error;
 use crate::light::next::{Ask, With, next_looks};

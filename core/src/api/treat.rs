@@ -2,8 +2,8 @@
 
 use super::jobs::id;
 use super::notebook::{Notebook, Reader};
+use crate::care::findings::Recorded;
 use crate::care::plan::{Plan, Work, plan};
-use crate::care::recorded::Recorded;
 use crate::decide::{describe_shop, speaks_against_cloth};
 use crate::error::Error;
 use crate::record::events::Shop;

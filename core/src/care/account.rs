@@ -3,8 +3,8 @@
 use super::cloths::{cloths, zones_of};
 use super::contamination::{self, Finding};
 use super::correction;
+use super::findings::{Recorded, surface_of};
 use super::plan::{Plan, Planned};
-use super::recorded::{Recorded, surface_of};
 use super::surface::Refusal;
 use super::words::{Area, Step, Tool};
 use crate::error::Error;

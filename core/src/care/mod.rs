@@ -13,8 +13,8 @@ pub mod cloths; // the cloths and pads of a job as they are on record
 pub mod contamination; // what a feel test calls for
 pub mod correction; // machine polishing: test square, floor, removal
 pub mod cure; // the five clocks after a layer
+pub mod findings; // a job as it is on record, as care decides from it
 pub mod plan; // the steps of a visit in order
-pub mod recorded; // a job as it is on record, as care decides from it
 pub mod schedule; // who applies and levels what when
 pub mod sheet; // product sheets
 pub mod spots; // what a missed spot's age allows

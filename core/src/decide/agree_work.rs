@@ -1,7 +1,7 @@
 //! Recording which steps are agreed. Silence is no agreement: only who speaks for the owner can say so. Pure.
 
 use super::{draft, panel, typed};
-use crate::care::recorded::speaks_for_the_owner;
+use crate::care::findings::speaks_for_the_owner;
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, WorkAgreed};

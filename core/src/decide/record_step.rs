@@ -1,7 +1,7 @@
 //! Recording a step that was done. What is warned of needs a reason and consent on record first. Pure.
 
 use super::{Known, checked, draft, panel, typed};
-use crate::care::recorded::Recorded;
+use crate::care::findings::Recorded;
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, StepDone};

@@ -1,7 +1,7 @@
 //! Setting aside what speaks against a step: with a reason and consent, before it is done. Pure.
 
 use super::{Known, checked, draft, panel};
-use crate::care::recorded::Recorded;
+use crate::care::findings::Recorded;
 use crate::care::surface::{Override, may_go_on};
 use crate::error::Error;
 use crate::log::seal::Draft;

@@ -3,7 +3,7 @@
 use super::{Known, checked, draft, panel};
 use crate::care::cloth::use_of;
 use crate::care::cloths::{Taking, cloths, taking};
-use crate::care::recorded::surface_of;
+use crate::care::findings::surface_of;
 use crate::error::Error;
 use crate::log::seal::Draft;
 use crate::record::events::{Body, ClothTaken, Shop};
