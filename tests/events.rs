@@ -355,6 +355,54 @@ fn bodies() -> Vec<Written> {
             r#"{"head":{"log":"sidelong/other","root":"00","size":3},"since":{"ms":1780988000000,"off_min":60}}"#,
             &[],
         ),
+        written(
+            1,
+            "sheet.recorded",
+            r#"{"kind":"ceramic","version":2,"says":{"surfaces":["paint-metallic"],"section":{"of":"square-mm","least":300,"most":600},"coats":{"least":1,"most":2},"dwell":{"least_s":120,"most_s":180},"next_layer":{"least_s":3600},"waits":{"touch":{"least_s":3600},"rain":{"least_s":43200,"most_s":86400},"wash":{"least_s":604800},"chemicals":{"least_s":604800},"full":{"least_s":1209600}},"air":{"least_mc":10000,"most_mc":27000},"panel":{"least_mc":10000,"most_mc":27000},"humidity":{"least_pct":40,"most_pct":70},"life":{"least_days":365,"most_days":730},"shade":true},"usual":["coats","life"]}"#,
+            &[(
+                "sheet",
+                r#"{"name":"Own coating","apply":"Thin.","remove":"Two cloths.","cautions":["Away from flames."],"source":"the bottle"}"#,
+            )],
+        ),
+        written(
+            1,
+            "lot.opened",
+            &format!(r#"{{"sheet":"{}","opened":"2026-06-01","use_by":"2027-06-01"}}"#, id(38)),
+            &[("lot", r#""LOT 7-114""#)],
+        ),
+        written(
+            1,
+            "conditions.read",
+            &format!(
+                r#"{{"panel":"bonnet","sheet":"{}","air_mc":-2000,"panel_mc":38000,"rh_ppm":350000,"sun_on_panel":true,"dew_point_mc":-15300,"frost_point_mc":-13700}}"#,
+                id(38)
+            ),
+            &[("note", r#""beside the wall""#)],
+        ),
+        written(
+            1,
+            "work.continued",
+            &format!(r#"{{"conditions":"{}"}}"#, id(40)),
+            &[("reason", r#""the owner cannot come again""#)],
+        ),
+        written(
+            1,
+            "layer.begun",
+            &format!(r#"{{"panel":"bonnet","part":2,"layer":1,"sheet":"{}","lot":"{}"}}"#, id(38), id(39)),
+            &[("who", r#""second detailer""#)],
+        ),
+        written(
+            1,
+            "layer.levelled",
+            &format!(r#"{{"begun":"{}"}}"#, id(42)),
+            &[("who", r#""second detailer""#)],
+        ),
+        written(
+            1,
+            "use.recorded",
+            r#"{"used":{"km_a_year":24000,"sleeps":"outside","washed":"tunnel","heat":true,"salt":false,"age_years":9}}"#,
+            &[],
+        ),
     ]
 }
 

@@ -5,6 +5,7 @@ mod condition;
 mod shop;
 mod treat;
 mod visit;
+mod work;
 
 use rusqlite::Connection;
 use sidelong_core::api::{Notebook, Reader};

@@ -158,6 +158,7 @@ impl Inventor {
             method: FeelMethod::Bag,
             level: FeelLevel::SteadyGrit,
             reacted: Vec::new(),
+            on: None,
         };
         visit.drafts.push(self.event(visit.job, Body::FeelTested(body)));
     }

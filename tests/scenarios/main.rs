@@ -6,6 +6,7 @@ mod light;
 mod restart;
 mod thickness;
 mod treat;
+mod work;
 
 use sidelong_core::api::{RetentionRule, panel_said};
 use sidelong_core::error::Error;

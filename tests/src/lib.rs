@@ -199,6 +199,7 @@ impl Phone {
             clock: clock.clone(),
             random: Arc::new(SeededRandom(Mutex::new(Dice(seed)))),
             vault: Arc::new(MemoryVault::default()),
+            bell: None,
             demo: false,
             hardware: None,
         };

@@ -21,6 +21,7 @@ pub fn desk(store: &Path) -> Result<Platform, Error> {
         clock: Arc::new(DeskClock { started: Instant::now(), boot: boot_id()? }),
         random: Arc::new(SystemRandom),
         vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
+        bell: None,
         demo: false,
         hardware: Some(FileKey::beside(store, Arc::new(SystemRandom))),
     })
@@ -141,6 +142,7 @@ pub fn demo(store: &Path, name: &str, starts_ms: i64) -> Platform {
         }),
         random: random.clone(),
         vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),
+        bell: None,
         demo: true,
         hardware: Some(FileKey::beside(store, random)),
     }

@@ -2,6 +2,7 @@
 
 use super::light::account_view;
 use super::notebook::{Notebook, Reader};
+use super::work::work_of;
 use crate::care::findings::Recorded;
 use crate::error::Error;
 use crate::light::Account;
@@ -146,6 +147,7 @@ pub(super) fn page(
     let account = Account::of(folded, Speech { locale });
     let account = account.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let light = account_view(folded, &account, Speech { locale });
+    let work = work_of(folded, Speech { locale });
     let hatches = light.seen.iter().map(|seen| (seen.stage, account.hatches(seen.stage))).collect();
     let shop = shop?;
     let treated = Recorded { job: folded, shop: &shop }.view(Speech { locale })?;
@@ -156,7 +158,7 @@ pub(super) fn page(
         None => None,
     };
     let times = super::time::of_job(store, id(job)?)?;
-    let about = About { form, locale, business, light, treated, hatches, times, receipt };
+    let about = About { form, locale, business, light, treated, work, hatches, times, receipt };
     let document = report::assemble(view, about, |sha256| store.photo(sha256))?;
     Ok(report::html(&document))
 }

@@ -95,8 +95,16 @@ impl Notebook {
     /// The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
     /// is no error: it is named under `refused` and the others are taken in.
     pub fn join(&self, other: String) -> Result<JoinView, Error> {
+        let joined = self.take_in(&other)?;
+        self.tell_bell();
+        Ok(joined)
+    }
+}
+
+impl Notebook {
+    fn take_in(&self, other: &str) -> Result<JoinView, Error> {
         let mut store = self.lock()?;
-        let joined = share::join(&mut store, Path::new(&other))?;
+        let joined = share::join(&mut store, Path::new(other))?;
         let now = self.platform.clock.now()?;
         let time_s = u64::try_from(now.at_ms.div_euclid(1_000)).unwrap_or(0);
         // Also what a joining that was cut off took in and did not note.

@@ -21,6 +21,7 @@ mod time;
 mod treat;
 mod walk;
 mod words;
+mod work;
 
 pub use crate::record::views::{CosignedView, DeviceView};
 pub use backup::{OldLogView, RestoreView, restore};
@@ -55,3 +56,4 @@ pub use words::{
     reaction_text, scope_text, shows_text, spot_kind_text, stage_text, step_text, surface_kind_text,
     surface_text, tool_text, view_text, way_of_looking_text, whole_side_text, why_text, zone_use_text,
 };
+pub use work::{Alarm, AlarmBell};

@@ -1,6 +1,7 @@
 //! Opening the notebook and recording in it.
 
 use super::platform::{Now, Platform};
+use super::work::rings;
 use crate::decide::{Known, decide, describe_business, needs_shop, other_jobs, switch_recorder};
 use crate::error::Error;
 use crate::log::head::LogKey;
@@ -54,7 +55,9 @@ impl Notebook {
     pub fn open(path: String, platform: Platform) -> Result<Arc<Self>, Error> {
         let folder = PathBuf::from(path);
         let store = Store::open(&folder, |begun| key(&platform, begun))?;
-        Ok(Arc::new(Self { store: Mutex::new(store), platform, folder }))
+        let notebook = Arc::new(Self { store: Mutex::new(store), platform, folder });
+        notebook.tell_bell();
+        Ok(notebook)
     }
 
     /// Records an input; when this returns it is saved. A photo is taken in from the store's own `inbox` folder.
@@ -153,6 +156,15 @@ impl Notebook {
     }
 
     fn record_in(&self, photos: &Path, input: Input) -> Result<Changes, Error> {
+        let rings = rings(&input.act);
+        let changes = self.record_only(photos, input)?;
+        if rings {
+            self.tell_bell();
+        }
+        Ok(changes)
+    }
+
+    fn record_only(&self, photos: &Path, input: Input) -> Result<Changes, Error> {
         let mut store = self.lock()?;
         let photo = match &input.act {
             Act::AttachPhoto(act) => {

@@ -1,5 +1,6 @@
 //! What the core asks of the platform: time, random bytes, and a safe place for the signing seed.
 
+use super::work::AlarmBell;
 use crate::error::Error;
 use crate::record::words::KeyHeld;
 use std::sync::Arc;
@@ -79,6 +80,9 @@ pub struct Platform {
     pub random: Arc<dyn Random>,
     /// The signing seed.
     pub vault: Arc<dyn SeedVault>,
+    /// What rings when a section is due; without one nothing rings.
+    #[uniffi(default = None)]
+    pub bell: Option<Arc<dyn AlarmBell>>,
     /// True for a demonstration: its log is named so, and every page made from it says so.
     #[uniffi(default = false)]
     pub demo: bool,

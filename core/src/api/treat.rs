@@ -138,7 +138,7 @@ impl Reader {
     ///
     /// # Errors
     /// The job is not here.
-    pub fn work(&self, job: &str) -> Result<Work, Error> {
+    pub fn work_to_plan(&self, job: &str) -> Result<Work, Error> {
         work(&mut *self.lock()?, job, None)
     }
 
@@ -147,6 +147,6 @@ impl Reader {
     /// # Errors
     /// The job is not here.
     pub fn plan(&self, job: &str) -> Result<Plan, Error> {
-        plan(&self.work(job)?)
+        plan(&self.work_to_plan(job)?)
     }
 }

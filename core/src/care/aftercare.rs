@@ -7,6 +7,7 @@
 use super::sheet::{self, Life, Sheet, SheetRef};
 use super::words::{Sleeps, Step, SurfaceKind, Wait, WashHabit};
 use crate::error::Error;
+pub use crate::record::inputs::CarUse;
 use serde::{Deserialize, Serialize};
 
 const DAY_MS: i64 = 86_400_000;
@@ -28,30 +29,6 @@ pub struct Laid {
     pub sheet: Option<SheetRef>,
     /// When its last coat was finished, UTC ms.
     pub finished_ms: i64,
-}
-
-/// How the car is used, as far as it is known. What is not known shortens nothing.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct CarUse {
-    /// Kilometres a year.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub km_a_year: Option<u32>,
-    /// Where it stands at night.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub sleeps: Option<Sleeps>,
-    /// How it is washed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub washed: Option<WashHabit>,
-    /// Long hot summers with strong sun.
-    #[serde(default)]
-    pub heat: bool,
-    /// Salted roads in the season ahead.
-    #[serde(default)]
-    pub salt: bool,
-    /// Age of the car, years.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub age_years: Option<u32>,
 }
 
 /// Everything that is handed over.
@@ -204,7 +181,7 @@ fn sentence(wait: Wait) -> &'static str {
     }
 }
 
-fn wait_text(wait: Wait, inside: bool) -> &'static str {
+pub(super) fn wait_text(wait: Wait, inside: bool) -> &'static str {
     match (wait, inside) {
         (Wait::Touch, false) => "Do not touch it until {until}.",
         (Wait::Touch, true) => "Nobody sits there until {until}.",
@@ -299,7 +276,7 @@ fn suggestion(layer: &Laid, life: Life, sheet: &Sheet, car: &CarUse) -> Suggesti
 }
 
 /// `3 to 6 weeks`: the largest unit of which both ends are at least two.
-fn range_text(least: u32, most: u32) -> String {
+pub(super) fn range_text(least: u32, most: u32) -> String {
     // A month is 30.4 days here.
     let units = [(3_652, "years"), (304, "months"), (70, "weeks"), (10, "days")];
     let count = |tenths: u32, days: u32| (days * 10 + tenths / 2) / tenths;

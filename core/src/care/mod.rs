@@ -15,10 +15,12 @@ pub mod correction; // machine polishing: test square, floor, removal
 pub mod cure; // the five clocks after a layer
 pub mod findings; // a job as it is on record, as care decides from it
 pub mod plan; // the steps of a visit in order
+pub mod recorded; // the work as it is on record
 pub mod schedule; // who applies and levels what when
 pub mod sheet; // product sheets
 pub mod spots; // what a missed spot's age allows
 pub mod surface; // what a surface refuses
+pub mod told; // what is shown of the work
 pub mod words; // the closed lists of care
 
 #[cfg(test)]

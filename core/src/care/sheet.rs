@@ -4,8 +4,9 @@
 //! a user's sheet leaves out is filled from a small starter set, by kind of product; every number of that set is common
 //! practice, no source, and is told apart from what the sheet says.
 
-use super::words::{SectionOf, Step, SurfaceKind, Wait};
+use super::words::{Step, SurfaceKind, Wait};
 use crate::error::Error;
+pub use crate::record::inputs::{Coats, Humidity, Life, Section, Span, Temperatures, Waits};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::sync::OnceLock;
@@ -23,67 +24,6 @@ const LONGEST_DAYS: u32 = 7_305;
 /// Temperatures that a sheet can mean, milli-°C: colder or hotter is a slip of the unit.
 const TEMPERATURES_MC: (i32, i32) = (-40_000, 90_000);
 
-/// A time from least to most, seconds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Span {
-    /// At least, seconds.
-    pub least_s: u32,
-    /// At most, seconds; left out, the sheet states no upper end.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub most_s: Option<u32>,
-}
-
-impl Span {
-    /// The careful end for a wait: the longer one where there are two.
-    pub fn longest_s(self) -> u32 {
-        self.most_s.unwrap_or(self.least_s)
-    }
-}
-
-/// How much is worked on at a time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Section {
-    /// What is counted.
-    pub of: SectionOf,
-    /// At least; 1 or more.
-    pub least: u32,
-    /// At most.
-    pub most: u32,
-}
-
-/// How many coats.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Coats {
-    /// At least; 1 or more.
-    pub least: u32,
-    /// At most.
-    pub most: u32,
-}
-
-/// The five waits after a layer, from its end.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Waits {
-    /// Until it may be touched or sat on.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub touch: Option<Span>,
-    /// Until rain or water may fall on it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rain: Option<Span>,
-    /// Until it may be washed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub wash: Option<Span>,
-    /// Until cleaners stronger than shampoo may touch it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub chemicals: Option<Span>,
-    /// Until it is fully cured.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub full: Option<Span>,
-}
-
 impl Waits {
     /// One of the five.
     pub fn of(&self, wait: Wait) -> Option<Span> {
@@ -95,36 +35,6 @@ impl Waits {
             Wait::Full => self.full,
         }
     }
-}
-
-/// A window of temperature, milli-°C.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Temperatures {
-    /// At least, milli-°C.
-    pub least_mc: i32,
-    /// At most, milli-°C.
-    pub most_mc: i32,
-}
-
-/// A window of relative humidity, percent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Humidity {
-    /// At least, percent.
-    pub least_pct: u32,
-    /// At most, percent.
-    pub most_pct: u32,
-}
-
-/// How long a layer lasts, days.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Life {
-    /// At least, days; 1 or more.
-    pub least_days: u32,
-    /// At most, days.
-    pub most_days: u32,
 }
 
 /// One version of a product's sheet. What is left out, the sheet does not state.
@@ -173,6 +83,9 @@ pub struct Sheet {
     /// How long it lasts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub life: Option<Life>,
+    /// Whether it asks for shade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shade: Option<bool>,
     /// What to take care of: at most 20, of 500 characters.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<String>,
@@ -250,6 +163,7 @@ impl Sheet {
             panel: None,
             humidity: None,
             life: None,
+            shade: None,
             cautions: Vec::new(),
             source: None,
         }
@@ -461,7 +375,7 @@ pub fn fill(sheet: &Sheet) -> Result<Filled, Error> {
         "section" section, "coats" coats, "dwell" dwell, "apply" apply, "remove" remove,
         "next_layer" next_layer, "waits.touch" waits.touch, "waits.rain" waits.rain, "waits.wash" waits.wash,
         "waits.chemicals" waits.chemicals, "waits.full" waits.full, "air" air, "panel" panel,
-        "humidity" humidity, "life" life,
+        "humidity" humidity, "life" life, "shade" shade,
     );
     if take("surfaces", own.surfaces.is_empty(), !start.surfaces.is_empty()) {
         own.surfaces.clone_from(&start.surfaces);

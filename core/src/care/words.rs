@@ -1,7 +1,9 @@
 //! The closed lists of care: surfaces, steps, and what is said of them. Pure. The words are the trade's where the
 //! trade has one; each is the same in Rust, in JSON and on screen.
 
-pub use crate::record::words::{Area, ClothOut, SpotKind, Step, SurfaceKind, Tool, ZoneUse};
+pub use crate::record::words::{
+    Area, ClothOut, SectionOf, Sleeps, SpotKind, Step, SurfaceKind, Tool, WashHabit, ZoneUse,
+};
 
 use crate::record::words::Locale;
 use crate::vehicle;
@@ -40,18 +42,6 @@ words! {
         Later = "later" / "setting",
         Cured = "cured" / "set",
     }
-    /// What a sheet's section size counts.
-    SectionOf {
-        SquareMm = "square-mm" / "mm, side of a square",
-        QuarterPanel = "quarter-panel" / "quarters of a panel",
-        Panel = "panel" / "panels",
-        Spot = "spot" / "spots",
-        HalfScreen = "half-screen" / "half screens",
-        Wheel = "wheel" / "wheels",
-        Tyre = "tyre" / "tyres",
-        SeatPanel = "seat-panel" / "seat panels",
-        Part = "part" / "parts",
-    }
     /// The five waits after a layer; they are separate clocks.
     Wait {
         Touch = "touch" / "before it is touched",
@@ -66,17 +56,6 @@ words! {
         Dry = "dry" / "dry",
         Cool = "cool" / "cool",
         OilsWiped = "oils-wiped" / "oils wiped off",
-    }
-    /// Where the car stands most nights.
-    Sleeps {
-        Garage = "garage" / "in a garage",
-        Outside = "outside" / "outside",
-    }
-    /// How the owner washes.
-    WashHabit {
-        Hand = "hand" / "by hand",
-        Jet = "jet" / "with a jet",
-        Tunnel = "tunnel" / "in a tunnel with brushes",
     }
 }
 
@@ -94,10 +73,13 @@ macro_rules! texts {
 texts! {
     Area = "area",
     ClothOut = "cloth-out",
+    SectionOf = "section-of",
+    Sleeps = "sleeps",
     SpotKind = "spot-kind",
     Step = "step",
     SurfaceKind = "surface-kind",
     Tool = "tool",
+    WashHabit = "wash-habit",
     ZoneUse = "zone-use"
 }
 

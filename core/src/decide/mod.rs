@@ -6,10 +6,12 @@
 mod about_log;
 mod agree_work;
 mod attach_photo;
+mod begin_layer;
 mod begin_walk;
 mod check_gauge;
 mod check_spot;
 mod close_job;
+mod continue_work;
 mod correct_mark;
 mod correct_vehicle;
 mod cosign_entry;
@@ -17,14 +19,17 @@ mod device;
 mod end_dispute;
 mod find_spot;
 mod judge_square;
+mod level_section;
 mod list_belongings;
 mod measure_thickness;
 mod move_entry;
 mod open_dispute;
 mod open_job;
+mod open_lot;
 mod pass_custody;
 mod pass_side;
 mod put_out;
+mod read_conditions;
 mod read_instruments;
 mod record_feel;
 mod record_general;
@@ -34,8 +39,10 @@ mod record_mark;
 mod record_outcome;
 mod record_owner_answer;
 mod record_permissions;
+mod record_sheet;
 mod record_step;
 mod record_surface;
+mod record_use;
 mod see_again;
 mod set_aside;
 mod take_cloth;
@@ -60,7 +67,7 @@ use crate::log::seal::Draft;
 use crate::photo::Facts;
 use crate::record::events::{Body, Head, Observed, Shop};
 use crate::record::fold::{Job, Opening};
-use crate::record::inputs::{Act, AttachPhoto, Input, Spot};
+use crate::record::inputs::{Act, AttachPhoto, Input, LevelSection, Spot};
 use crate::record::times;
 use crate::vehicle;
 use serde_json::Value;
@@ -124,6 +131,8 @@ fn after_the_end(act: &Act) -> bool {
         Act::CorrectMark(_)
             | Act::CorrectVehicle(_)
             | Act::AttachPhoto(AttachPhoto { entry: Some(_), .. })
+            // What was still open when the visit ended has to be wiped off all the same.
+            | Act::LevelSection(LevelSection { then: None, .. })
             | Act::PassCustody(_)
             | Act::RecordOwnerAnswer(_)
             | Act::WriteNote(_)
@@ -209,6 +218,13 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::JudgeSquare(act) => ("judge_square", one(judge_square::decide(job, act))),
         Act::TakeCloth(act) => ("take_cloth", one(take_cloth::decide(job, act, known))),
         Act::PutOut(act) => ("put_out", one(put_out::decide(job, act))),
+        Act::RecordSheet(act) => ("record_sheet", one(record_sheet::decide(job, act))),
+        Act::OpenLot(act) => ("open_lot", one(open_lot::decide(job, act))),
+        Act::ReadConditions(act) => ("read_conditions", one(read_conditions::decide(job, act))),
+        Act::ContinueWork(act) => ("continue_work", one(continue_work::decide(job, act))),
+        Act::BeginLayer(act) => ("begin_layer", one(begin_layer::decide(job, act, None))),
+        Act::LevelSection(act) => ("level_section", level_section::decide(job, act)),
+        Act::RecordUse(act) => ("record_use", one(record_use::decide(act))),
         Act::CloseJob(act) => ("close_job", one(close_job::decide(job, act, known))),
     };
     let mut drafts = drafts.map_err(|why| match why {

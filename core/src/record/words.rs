@@ -233,6 +233,29 @@ words! {
         Grit = "grit",
         Coating = "coating",
     }
+    /// What a product sheet's section size counts.
+    SectionOf {
+        SquareMm = "square-mm",
+        QuarterPanel = "quarter-panel",
+        Panel = "panel",
+        Spot = "spot",
+        HalfScreen = "half-screen",
+        Wheel = "wheel",
+        Tyre = "tyre",
+        SeatPanel = "seat-panel",
+        Part = "part",
+    }
+    /// Where the car stands most nights.
+    Sleeps {
+        Garage = "garage",
+        Outside = "outside",
+    }
+    /// How the owner washes.
+    WashHabit {
+        Hand = "hand",
+        Jet = "jet",
+        Tunnel = "tunnel",
+    }
     /// What is found of a layer after it was worked: too much of it, too little, or what is left of it.
     SpotKind {
         Residue = "residue",

@@ -10,6 +10,7 @@ use super::receipt::receipt;
 use super::sentences::{by_outcome, capital, css_string, foot, sentence};
 use super::treat::treated;
 use super::visit::{generals, thickness, visit};
+use super::work::{aftercare, work};
 use crate::record::views::{MarkView, PhotoView, WalkView, thousands};
 use crate::record::words::{BlobState, Locale, Outcome, View};
 use crate::vehicle::{self, Class};
@@ -61,7 +62,9 @@ pub fn html(document: &Document) -> String {
                     (treated(&page))
                     (could_have_been_seen(&page))
                     (spots(&page))
+                    (work(&page))
                     (visit(&page))
+                    (aftercare(&page))
                     (limits())
                     (record(&page))
                     (receipt(document))

@@ -14,6 +14,7 @@ mod sentences;
 mod tests;
 mod treat;
 mod visit;
+mod work;
 
 pub use assemble::{About, Document, Picture, assemble};
 pub use html::html;

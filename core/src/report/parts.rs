@@ -6,7 +6,7 @@ use super::sentences::{by_outcome, capital};
 use super::treat::KINDS;
 use crate::light::Hatch;
 use crate::record::views::{
-    JobView, LightView, MarkView, PhotoView, StampView, TreatedView, VersionView, WalkView,
+    JobView, LightView, MarkView, PhotoView, StampView, TreatedView, VersionView, WalkView, WorkView,
 };
 use crate::record::words::{Form, Locale, Outcome, Stage, View};
 use base64::Engine as _;
@@ -29,7 +29,7 @@ pub(super) struct Page<'a> {
 }
 
 /// Who recorded, as far as the record says.
-fn recorders<'a>(view: &'a JobView, light: &'a LightView) -> Vec<&'a str> {
+fn recorders<'a>(view: &'a JobView, light: &'a LightView, work: &'a WorkView) -> Vec<&'a str> {
     let marks = view.marks.iter().flat_map(|mark| mark.history.iter().map(|version| &version.stamp));
     let answers = view.walks.iter().flat_map(|walk| &walk.panels).flat_map(|panel| &panel.answers);
     let stamps = std::iter::once(&view.opened)
@@ -42,6 +42,8 @@ fn recorders<'a>(view: &'a JobView, light: &'a LightView) -> Vec<&'a str> {
         .chain(view.visit.iter().map(|entry| &entry.stamp))
         .chain(light.looks.iter().map(|look| &look.stamp))
         .chain(light.spots.iter().map(|spot| &spot.stamp))
+        .chain(work.conditions.iter().map(|read| &read.stamp))
+        .chain(work.layers.iter().map(|layer| &layer.stamp))
         .chain(view.owner_answers.iter().map(|answer| &answer.stamp))
         .chain(&view.closings);
     let mut names: Vec<&str> = Vec::new();
@@ -72,7 +74,7 @@ impl<'a> Page<'a> {
             form: document.about.form,
             locale: document.about.locale,
             photos,
-            recorders: recorders(view, &document.about.light),
+            recorders: recorders(view, &document.about.light, &document.about.work),
         }
     }
 
@@ -94,6 +96,11 @@ impl<'a> Page<'a> {
     /// What was done to the surfaces, and why.
     pub fn treated(&self) -> &'a TreatedView {
         &self.document.about.treated
+    }
+
+    /// What was put on.
+    pub fn work(&self) -> &'a WorkView {
+        &self.document.about.work
     }
 
     /// What has been seen in a stage, drawn.

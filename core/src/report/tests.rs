@@ -9,10 +9,11 @@ use crate::log::tree;
 use crate::record::events::Business;
 use crate::record::inputs::Spot;
 use crate::record::views::{
-    AnswerView, BlankView, ClothView, DroppedView, EntryKind, EntryView, FeelView, ItemView, JobView,
-    LightView, LookView, MarkBlanksView, MarkView, MatesView, NextStepView, OverrideView, OwnerAnswerView,
-    PairView, PanelTreatedView, PanelView, PhotoView, SeenPanelView, SeenStageView, SpotView, StampView,
-    ThicknessView, TreatedLineView, TreatedView, VehicleView, VersionView, WalkView,
+    AftercareLine, AnswerView, BlankView, ClothView, ConditionsView, DroppedView, EntryKind, EntryView,
+    FeelView, ItemView, JobView, LayerView, LightView, LookAgainView, LookView, LotView, MarkBlanksView,
+    MarkView, MatesView, NextStepView, OverrideView, OwnerAnswerView, PairView, PanelTreatedView, PanelView,
+    PhotoView, SeenPanelView, SeenStageView, SheetView, SpotView, StampView, ThicknessView, TreatedLineView,
+    TreatedView, VehicleView, VersionView, WalkView, WorkView,
 };
 use crate::record::words::{
     Area, BlobState, ClothOut, Form, Light, Locale, Outcome, OwnerAnswer, SpotKind, Stage, Step, SurfaceKind,
@@ -339,6 +340,71 @@ fn treated(text: &str) -> TreatedView {
     }
 }
 
+fn work(text: &str) -> WorkView {
+    let t = || text.to_owned();
+    let stamp = || light(text).spots.remove(0).stamp;
+    let layer = |section: &str, number: u32, late_ms: u64| LayerView {
+        id: t(),
+        panel: "roof".to_owned(),
+        section: format!("{section}{text}"),
+        layer: number,
+        product: t(),
+        lot: Some(t()),
+        who: format!("{section}{text}"),
+        begun_ms: 1_780_989_000_000 + i64::from(number) * 3_700_000,
+        levelled_ms: (late_ms < 99_000).then_some(1_780_989_150_000 + i64::from(number) * 3_700_000),
+        least_ms: 120_000,
+        most_ms: Some(180_000),
+        next_ms: Some(3_600_000),
+        late_ms,
+        early_ms: 0,
+        open: late_ms == 99_000,
+        state: t(),
+        conditions: Some(t()),
+        notes: vec![t()],
+        stamp: stamp(),
+    };
+    let sheet = SheetView {
+        id: t(),
+        product: t(),
+        version: 1,
+        kind: Step::Ceramic,
+        kind_text: t(),
+        lines: vec![t()],
+        usual: Some(t()),
+        typed: vec![t()],
+        newer: Some(t()),
+        stamp: stamp(),
+    };
+    let read = ConditionsView {
+        id: t(),
+        place: t(),
+        text: t(),
+        margin_mc: Some(1),
+        notes: vec![t()],
+        continued: vec![t()],
+        note: Some(t()),
+        stamp: stamp(),
+    };
+    let line =
+        |wait: Option<String>| AftercareLine { wait, until_ms: Some(1), text: t(), because: Some(t()) };
+    WorkView {
+        sheets: vec![sheet],
+        lots: vec![LotView { id: t(), lot: t(), product: t(), lines: vec![t()], stamp: stamp() }],
+        conditions: vec![read],
+        layers: vec![layer("a", 1, 0), layer("b", 1, 40_000), layer("a", 2, 99_000)],
+        aftercare: vec![line(Some(t())), line(None)],
+        look_again: vec![LookAgainView {
+            text: t(),
+            from_day: t(),
+            from_text: t(),
+            by_text: t(),
+            reasons: vec![t()],
+        }],
+        notes: vec![t()],
+    }
+}
+
 fn receipt() -> Receipt {
     let key = LogKey::from_seed(&[3; 32], false);
     let note = key.sign(7, tree::leaf(b"")).expect("signs");
@@ -362,6 +428,7 @@ fn page(view: JobView) -> String {
         business,
         light: light(&view.job),
         treated: treated(&view.job),
+        work: work(&view.job),
         hatches: BTreeMap::from([(Stage::AsFound, vec![hatch(false), hatch(true)])]),
         times: vec![view.job.clone()],
         receipt: Some(receipt()),

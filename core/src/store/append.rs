@@ -166,6 +166,9 @@ impl Store {
             if let Some(job) = sealed.envelope.job.and_then(|job| folded.get_mut(&job)) {
                 job.follow(own_entry(&sealed, &states, typed.into_iter().collect(), recorder.clone()));
                 super::jobs::upsert(&transaction, job)?;
+                if super::work::touches(&sealed.envelope.kind, job) {
+                    super::work::upsert(&transaction, job)?;
+                }
             }
             envelopes.push(sealed.envelope);
             size += 1;

@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use uuid::Uuid;
 
 /// Changes whenever what the tables hold changes; a store with another number builds them again.
-const TABLES_VERSION: &str = "2";
+const TABLES_VERSION: &str = "3";
 
 /// Jobs that are built again at once when a store is opened; the rest follows in slices.
 const FIRST_SLICE: u32 = 200;
@@ -73,7 +73,8 @@ impl Store {
         if found.as_deref() != Some(TABLES_VERSION) {
             let transaction = self.connection.unchecked_transaction()?;
             transaction.execute_batch(
-                "DROP TABLE IF EXISTS jobs; DROP TABLE IF EXISTS word_jobs; DROP TABLE IF EXISTS words;",
+                "DROP TABLE IF EXISTS jobs; DROP TABLE IF EXISTS word_jobs; DROP TABLE IF EXISTS words;
+                 DROP TABLE IF EXISTS layers; DROP TABLE IF EXISTS sheets;",
             )?;
             transaction.execute_batch(include_str!("tables.sql"))?;
             transaction.execute("INSERT OR REPLACE INTO meta VALUES ('tables', ?1)", [TABLES_VERSION])?;
@@ -95,7 +96,7 @@ impl Store {
 
     /// True when every job is in the tables.
     pub fn tables_complete(&self) -> Result<bool, Error> {
-        Ok(self.meta("tables_below")?.is_none())
+        Ok(is_current(&self.connection) && self.meta("tables_below")?.is_none())
     }
 
     /// Builds up to `jobs` more jobs, newest first; says whether all are built.
@@ -213,6 +214,13 @@ pub(super) fn note_due(connection: &Connection, job: Uuid) -> Result<(), Error> 
     Ok(())
 }
 
+/// Whether the tables are of this version: a store that was opened to read may hold older ones.
+pub(super) fn is_current(connection: &Connection) -> bool {
+    let found = connection
+        .query_row("SELECT value FROM meta WHERE key = 'tables'", [], |row| row.get::<_, String>(0));
+    found.is_ok_and(|found| found == TABLES_VERSION)
+}
+
 /// Brings the tables up to date for one job after what is here of it changed otherwise than by recording.
 pub(super) fn rebuild_job(connection: &Connection, job: Uuid) -> Result<(), Error> {
     let mut read = connection.prepare_cached("SELECT place, bytes FROM leaves WHERE job = ?1")?;
@@ -228,7 +236,9 @@ pub(super) fn rebuild_job(connection: &Connection, job: Uuid) -> Result<(), Erro
             entries.push(entry);
         }
     }
-    upsert(connection, &fold(job, entries))
+    let job = fold(job, entries);
+    upsert(connection, &job)?;
+    super::work::upsert(connection, &job)
 }
 
 /// An FTS5 query: every word as the beginning of one, or all of them run together (plates are typed both ways).
@@ -248,7 +258,7 @@ fn query(text: &str) -> Option<String> {
 
 /// A plate, VIN or stock number without what people leave out or misread: capital letters and digits alone, with
 /// letters that are read as a digit (O, Q, I, Z, S, G, B) as that digit. Equal keys are offered, never merged.
-fn identity_key(text: &str) -> Option<String> {
+pub(super) fn identity_key(text: &str) -> Option<String> {
     let key: String = text
         .chars()
         .filter(|c| c.is_alphanumeric())

@@ -24,6 +24,7 @@ mod take_in;
 mod time;
 mod vault;
 mod witness;
+mod work;
 
 pub use append::Remembered;
 pub use archive::{Archived, Brought, Released};
@@ -41,6 +42,7 @@ pub use retain::Due;
 pub use take_in::{Incoming, StoredLog, Taken, Wanted};
 pub use vault::FileVault;
 pub use witness::{Contradicted, Cosigning, TakenCosigned};
+pub use work::{LotRow, SheetRow};
 
 use crate::error::Error;
 use crate::log::Hash;

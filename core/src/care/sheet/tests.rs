@@ -1,6 +1,7 @@
 //! Sheets: what the starter set says, what is refused, what an edit does to a job that runs.
 
 use super::super::surface::refusal;
+use super::super::words::SectionOf;
 use super::*;
 
 fn starter_of(kind: Step) -> &'static Sheet {

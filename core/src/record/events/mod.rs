@@ -11,12 +11,14 @@ mod light;
 mod time;
 mod treat;
 mod visit;
+mod work;
 
 pub use condition::*;
 pub use light::*;
 pub use time::*;
 pub use treat::*;
 pub use visit::*;
+pub use work::*;
 
 use super::words::{Cosigned, Finish, Form, KeyHeld, Scope, Stage, Steering};
 use serde::{Deserialize, Serialize};
@@ -261,6 +263,20 @@ bodies! {
     ClothPutOut = "cloth.put-out" v 1,
     /// How this shop works. In a blob: `zones`.
     ShopDescribed = "shop.described" v 1,
+    /// A product's sheet was put on record. In a blob: `sheet`.
+    SheetRecorded = "sheet.recorded" v 1,
+    /// A lot of a product is used. In a blob: `lot`.
+    LotOpened = "lot.opened" v 1,
+    /// The conditions beside the work were read.
+    ConditionsRead = "conditions.read" v 1,
+    /// The work went on outside a sheet's limits. In a blob: `reason`.
+    WorkContinued = "work.continued" v 1,
+    /// A layer was begun on a section. In a blob: `who`.
+    LayerBegun = "layer.begun" v 1,
+    /// A section was levelled. In a blob: `who`.
+    LayerLevelled = "layer.levelled" v 1,
+    /// How the car is used.
+    UseRecorded = "use.recorded" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
     /// A time token was asked for. In blobs: `checkpoint`, `request`.

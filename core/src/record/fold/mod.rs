@@ -9,11 +9,13 @@ mod items;
 mod look_again;
 mod spots;
 mod treat;
+mod work;
 
 pub use devices::{DeviceFact, DeviceSaid, devices};
 pub use items::*;
 pub use spots::{SpotDeed, closes};
 pub use treat::Treated;
+pub use work::Work;
 
 use super::events::{
     BelongingsListed, Body, CustodyPassed, DisputeEnded, DisputeOpened, EntryCosigned, EntryMoved, Envelope,
@@ -89,6 +91,8 @@ pub struct Job {
     pub spots_checked: Vec<Item<SpotChecked>>,
     /// What was done to the surfaces, and why.
     pub treated: Treated,
+    /// The work: sheets, lots, conditions, layers.
+    pub work: Work,
     /// Slips, with who took them back and when.
     pub slips: Vec<(Taken, Stamp)>,
     /// Closings in order.
@@ -153,6 +157,7 @@ impl Job {
             spots_treated: Vec::new(),
             spots_checked: Vec::new(),
             treated: Treated::default(),
+            work: Work::default(),
             slips: Vec::new(),
             closings: Vec::new(),
             cosigned: Vec::new(),
@@ -313,6 +318,13 @@ impl Job {
             Body::SpotFound(body) => self.spots.push(item!(body)),
             Body::SpotTreated(body) => self.spots_treated.push(item!(body)),
             Body::SpotChecked(body) => self.spots_checked.push(item!(body)),
+            Body::SheetRecorded(body) => self.work.sheets.push(item!(body)),
+            Body::LotOpened(body) => self.work.lots.push(item!(body)),
+            Body::ConditionsRead(body) => self.work.conditions.push(item!(body)),
+            Body::WorkContinued(body) => self.work.continued.push(item!(body)),
+            Body::LayerBegun(body) => self.work.layers.push(item!(body)),
+            Body::LayerLevelled(body) => self.work.levelled.push(item!(body)),
+            Body::UseRecorded(body) => self.work.uses.push(item!(body)),
             Body::EntryMoved(body) => {
                 for mark in self.marks.iter_mut().filter(|mark| mark.id == body.entry) {
                     let stays = |it: &Version| it.corrects.is_some() && !body.with.contains(&it.input);
@@ -384,6 +396,7 @@ impl Job {
         items!(seen_again generals gauge_checks thickness instruments belongings custody permissions owner_answers);
         items!(notes incidents disputes disputes_ended looks spots spots_treated spots_checked);
         self.treated.retain(|id, stamp| take(id, None, stamp, id == entry));
+        self.work.take(entry, &mut take);
         taken
     }
 

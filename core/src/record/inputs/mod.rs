@@ -8,11 +8,13 @@ mod condition;
 mod light;
 mod treat;
 mod visit;
+mod work;
 
 pub use condition::*;
 pub use light::*;
 pub use treat::*;
 pub use visit::*;
+pub use work::*;
 
 use super::words::{Finish, Form, Scope, Stage, Steering};
 use crate::error::Error;
@@ -124,6 +126,20 @@ pub enum Act {
     TakeCloth(TakeCloth),
     /// Puts a cloth, mitt or pad out of use.
     PutOut(PutOut),
+    /// Puts a product's sheet on record; the input's id becomes the sheet's.
+    RecordSheet(RecordSheet),
+    /// Names a lot of a product that is used; the input's id becomes the lot's.
+    OpenLot(OpenLot),
+    /// Records air, panel, humidity and sun beside the work.
+    ReadConditions(ReadConditions),
+    /// Says that the work goes on outside a sheet's limits.
+    ContinueWork(ContinueWork),
+    /// Begins a layer on a section; the input's id becomes the layer's.
+    BeginLayer(BeginLayer),
+    /// Levels a section, and begins the next if it is given.
+    LevelSection(LevelSection),
+    /// Says how the car is used.
+    RecordUse(CarUse),
     /// Ends the visit.
     CloseJob(CloseJob),
 }

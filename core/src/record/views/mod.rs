@@ -11,6 +11,7 @@ mod thickness;
 mod treat;
 mod visit;
 mod walk;
+mod work;
 
 pub use build::job_view;
 pub use devices::{CosignedView, DeviceView, device_said};
@@ -21,6 +22,7 @@ pub use say::{Speech, length_text, length_typed, thousands};
 pub use thickness::USUAL_ACCURACY_UM;
 pub use treat::*;
 pub use walk::{MarkNow, PlaceNow, WalkNow, walk_now};
+pub use work::*;
 
 use super::words::{BlobState, Outcome, OwnerAnswer, Stage, View};
 use serde::Serialize;

@@ -350,6 +350,13 @@ fn kind_name(kind: &str) -> String {
         "square.tried" | "square.judged" => "a test square",
         "cloth.taken" => "a cloth",
         "cloth.put-out" => "a cloth out of use",
+        "sheet.recorded" => "a product sheet",
+        "lot.opened" => "a lot",
+        "conditions.read" => "a reading of the conditions",
+        "work.continued" => "that the work went on",
+        "layer.begun" => "a layer that was begun",
+        "layer.levelled" => "a section that was levelled",
+        "use.recorded" => "how the car is used",
         kind => return format!("an entry ({kind})"),
     }
     .to_owned()

@@ -1,0 +1,300 @@
+//! The parts of a report on the work: what was put on, when, with what and in which conditions; a timeline of plan against done;
+//! the aftercare. Pure; SVG 1.1.
+
+use super::parts::{Page, flags, moment};
+use super::sentences::capital;
+use crate::record::times;
+use crate::record::views::{ConditionsView, LayerView, SheetView};
+use maud::{Markup, PreEscaped, html};
+use std::fmt::Write as _;
+
+/// What was done, when, with what, in which conditions.
+pub(super) fn work(page: &Page) -> Markup {
+    let work = page.work();
+    html! {
+        @if !work.layers.is_empty() || !work.sheets.is_empty() || !work.conditions.is_empty() {
+            section {
+                h2 { "What was put on" }
+                @for day in days(page) { (timeline(&day)) }
+                @if !work.layers.is_empty() {
+                    ul.answers { @for layer in &work.layers { (layer_line(page, layer)) } }
+                }
+                @if !work.conditions.is_empty() {
+                    h3 { "Conditions" }
+                    ul.answers { @for read in &work.conditions { (conditions(page, read)) } }
+                }
+                @if !work.lots.is_empty() {
+                    h3 { "Lots" }
+                    ul {
+                        @for lot in &work.lots {
+                            li {
+                                bdi { (lot.product) } ": lot " bdi { (lot.lot) }
+                                @for line in &lot.lines { ", " (line) }
+                            }
+                        }
+                    }
+                }
+                @if !work.sheets.is_empty() {
+                    h3 { "Product sheets" }
+                    @for sheet in &work.sheets { (sheet_block(sheet)) }
+                }
+            }
+        }
+    }
+}
+
+fn layer_line(page: &Page, layer: &LayerView) -> Markup {
+    let who = page.work().layers.iter().any(|other| other.who != layer.who);
+    html! {
+        li {
+            strong { (capital(&layer.section)) ", layer " (layer.layer) }
+            span.how {
+                bdi { (capital(&layer.product)) }
+                @if let Some(lot) = &layer.lot { ", lot " bdi { (lot) } }
+                "; "
+                @if layer.open || layer.late_ms > 0 || layer.early_ms > 0 { span.stop { bdi { (layer.state) } } }
+                @else { bdi { (layer.state) } }
+                @if who { "; put on by " bdi { (layer.who) } }
+                @for note in &layer.notes { br; (capital(note)) }
+                @if let Some(later) = &layer.stamp.entered_later { br; strong { (capital(later)) } }
+                @for flag in &layer.stamp.flags { br; span.stop { (capital(flag)) } }
+            }
+            span.when { (moment(page, &layer.stamp)) }
+        }
+    }
+}
+
+fn conditions(page: &Page, read: &ConditionsView) -> Markup {
+    html! {
+        li {
+            strong { (capital(&read.place)) }
+            span.how {
+                (capital(&read.text))
+                @if let Some(note) = &read.note { "; " bdi { (note) } }
+                @for note in &read.notes { br; span.stop { bdi { (capital(note)) } } }
+                @for line in &read.continued { br; bdi { (capital(line)) } }
+                @if let Some(later) = &read.stamp.entered_later { br; strong { (capital(later)) } }
+                @for flag in &read.stamp.flags { br; span.stop { (capital(flag)) } }
+            }
+            span.when { (moment(page, &read.stamp)) }
+        }
+    }
+}
+
+fn sheet_block(sheet: &SheetView) -> Markup {
+    html! {
+        div.entry {
+            p {
+                strong { bdi { (sheet.product) } } ", version " (sheet.version) ", for " (sheet.kind_text) ". "
+                (capital(&sheet.lines.join("; "))) "."
+            }
+            @for text in &sheet.typed { p { bdi { (text) } } }
+            @if let Some(usual) = &sheet.usual { p.quiet { (capital(usual)) "." } }
+            @if let Some(newer) = &sheet.newer { p { (capital(newer)) "." } }
+            (flags(&sheet.stamp))
+        }
+    }
+}
+
+/// What to keep off until when, what to do, when to look again.
+pub(super) fn aftercare(page: &Page) -> Markup {
+    let work = page.work();
+    html! {
+        @if !work.aftercare.is_empty() {
+            section.aftercare {
+                h2 { "Aftercare" }
+                ul {
+                    @for line in &work.aftercare {
+                        li {
+                            @if line.wait.is_some() { strong { (line.text) } } @else { (line.text) }
+                            @if let Some(because) = &line.because { br; span.quiet { bdi { (because) } } }
+                        }
+                    }
+                }
+                @if !work.look_again.is_empty() {
+                    h3 { "Suggested dates" }
+                    ul {
+                        @for look in &work.look_again {
+                            li {
+                                (look.from_text) " to " (look.by_text) ": " bdi { (look.text) }
+                                br; span.quiet { bdi { (capital(&look.reasons.join("; "))) "." } }
+                            }
+                        }
+                    }
+                    p.quiet {
+                        "How long a layer lasts hangs on use, washing, heat, salt and season. These dates are suggestions and promise nothing."
+                    }
+                }
+                @for note in &work.notes { p { bdi { (capital(note)) } } }
+            }
+        }
+    }
+}
+
+/// The layers of one day in the phone's zone.
+struct Day<'a> {
+    name: String,
+    off_min: i32,
+    layers: Vec<&'a LayerView>,
+}
+
+fn days<'a>(page: &Page<'a>) -> Vec<Day<'a>> {
+    let mut days: Vec<Day> = Vec::new();
+    for layer in &page.work().layers {
+        // The offset at which a time of day was told stands in the stamp's own RFC 3339.
+        let off_min = times::read_rfc3339(&layer.stamp.rfc3339).map_or(0, |(_, off_min)| off_min);
+        let name = times::day(layer.begun_ms, off_min);
+        match days.iter_mut().find(|day| day.name == name) {
+            Some(day) => day.layers.push(layer),
+            None => days.push(Day { name, off_min, layers: vec![layer] }),
+        }
+    }
+    days
+}
+
+/// Width of the picture, units; as narrow as 320 px, so that a letter of 15 units is never below 12 px.
+const WIDE: f64 = 400.0;
+/// Height of a section's row: its name above its bars.
+const ROW: f64 = 40.0;
+/// Height of the axis.
+const AXIS: f64 = 26.0;
+/// Least width of a bar that is to be seen.
+const LEAST: f64 = 2.0;
+
+/// Plan against done: a frame is when the sheet has a section levelled, a bar how long it waited, a triangle when the next layer may
+/// go on. Told by shape, not by colour.
+fn timeline(day: &Day) -> Markup {
+    let Some(axis) = Axis::of(day) else { return html! {} };
+    let mut sections: Vec<&str> = Vec::new();
+    for layer in &day.layers {
+        if !sections.contains(&layer.section.as_str()) {
+            sections.push(&layer.section);
+        }
+    }
+    let high = AXIS + sections.len() as f64 * ROW + 4.0;
+    let mut svg = String::new();
+    for (ms, text) in axis.ticks(day.off_min) {
+        let x = axis.x(ms);
+        let anchor = if x > WIDE - 30.0 {
+            "end"
+        } else if x < 30.0 {
+            "start"
+        } else {
+            "middle"
+        };
+        let _ = write!(svg, "<path class=\"grid\" d=\"M{x:.1} 20V{high:.0}\"/>");
+        let _ = write!(svg, "<text x=\"{x:.1}\" y=\"14\" text-anchor=\"{anchor}\">{text}</text>");
+    }
+    let mut said = Vec::new();
+    for (row, section) in sections.iter().enumerate() {
+        let top = AXIS + row as f64 * ROW;
+        let here = || day.layers.iter().filter(|layer| layer.section == *section);
+        let late = here().any(|layer| layer.late_ms > 0 || layer.early_ms > 0 || layer.open);
+        let marked = if late { " \u{2022}" } else { "" };
+        let _ = write!(
+            svg,
+            "<text x=\"0\" y=\"{:.0}\">{}{marked}</text>",
+            top + 15.0,
+            escaped(&capital(section))
+        );
+        for layer in here() {
+            bars(&mut svg, &axis, layer, top + 22.0);
+            said.push(format!("{}, layer {}: {}", layer.section, layer.layer, layer.state));
+        }
+    }
+    let title = format!("Timeline of {}. {}.", day.name, said.join(". "));
+    let wholly = day.layers.iter().all(|layer| layer.late_ms == 0 && layer.early_ms == 0 && !layer.open);
+    let next = day.layers.iter().any(|layer| axis.next(layer).is_some());
+    html! {
+        figure.timeline {
+            p.quiet { (day.name) ": plan by the sheets, and what was done" }
+            svg viewBox={ "0 0 400 " (format!("{high:.0}")) } role="img" aria-label=(title) { (PreEscaped(svg)) }
+            figcaption {
+                span { "Frame: when the sheet has it levelled." } " "
+                span { "Bar: from put on to levelled." } " "
+                @if next { span { "Triangle: the next layer may go on." } " " }
+                @if !wholly { span { "Dot behind a name: too late, too early, or not levelled." } }
+            }
+        }
+    }
+}
+
+fn bars(svg: &mut String, axis: &Axis, layer: &LayerView, top: f64) {
+    let begun = axis.x(layer.begun_ms);
+    let after = |ms: u64| axis.x(layer.begun_ms.saturating_add_unsigned(ms));
+    let most = layer.most_ms.unwrap_or(layer.least_ms);
+    if most > 0 {
+        let (from, to) = (after(layer.least_ms), after(most));
+        let wide = (to - from).max(LEAST);
+        let _ = write!(svg, "<path class=\"plan\" d=\"M{from:.1} {top:.1}h{wide:.1}v12h-{wide:.1}z\"/>");
+    }
+    if let Some(levelled_ms) = layer.levelled_ms {
+        let wide = (axis.x(levelled_ms) - begun).max(LEAST);
+        let _ = write!(svg, "<path class=\"done\" d=\"M{begun:.1} {:.1}h{wide:.1}\"/>", top + 6.0);
+    } else {
+        let _ = write!(
+            svg,
+            "<path class=\"waits\" d=\"M{begun:.1} {:.1}H{:.1}\"/>",
+            top + 6.0,
+            after(most.max(60_000))
+        );
+    }
+    if let Some(next_ms) = axis.next(layer) {
+        let x = axis.x(next_ms);
+        let _ = write!(svg, "<path class=\"next\" d=\"M{x:.1} {top:.1}l7 6l-7 6z\"/>");
+    }
+}
+
+/// The times of a day's picture.
+struct Axis {
+    from_ms: i64,
+    to_ms: i64,
+}
+
+impl Axis {
+    fn of(day: &Day) -> Option<Axis> {
+        let from_ms = day.layers.iter().map(|layer| layer.begun_ms).min()?;
+        let end = |layer: &&LayerView| {
+            let most =
+                layer.begun_ms.saturating_add_unsigned(layer.most_ms.unwrap_or(layer.least_ms).min(DAY_MS));
+            most.max(layer.levelled_ms.unwrap_or(most)).min(from_ms + DAY_MS as i64)
+        };
+        let to_ms = day.layers.iter().map(end).max()?;
+        Some(Axis { from_ms, to_ms: to_ms.max(from_ms + 60_000) })
+    }
+
+    fn x(&self, ms: i64) -> f64 {
+        let share = (ms - self.from_ms) as f64 / (self.to_ms - self.from_ms) as f64;
+        (share * (WIDE - 12.0)).clamp(0.0, WIDE)
+    }
+
+    /// When the next layer may go on, if that lies in the picture.
+    fn next(&self, layer: &LayerView) -> Option<i64> {
+        let next_ms = layer.levelled_ms?.checked_add(i64::try_from(layer.next_ms?).ok()?)?;
+        (next_ms <= self.to_ms).then_some(next_ms)
+    }
+
+    /// Times of day at round distances, four or so.
+    fn ticks(&self, off_min: i32) -> Vec<(i64, String)> {
+        let steps = [1, 2, 5, 10, 15, 30, 60, 120, 180, 360];
+        let wide_min = (self.to_ms - self.from_ms) / 60_000;
+        let step_ms = steps.into_iter().find(|step| wide_min / step <= 4).unwrap_or(720) * 60_000;
+        let off_ms = i64::from(off_min) * 60_000;
+        let first = (self.from_ms + off_ms).div_euclid(step_ms) * step_ms + step_ms - off_ms;
+        let mut ticks = Vec::new();
+        let mut at = first;
+        while at <= self.to_ms {
+            let text = times::time_of_day(at, off_min);
+            ticks.push((at, text.rsplit(' ').next().unwrap_or_default().to_owned()));
+            at += step_ms;
+        }
+        ticks
+    }
+}
+
+/// A day, milliseconds.
+const DAY_MS: u64 = 86_400_000;
+
+fn escaped(text: &str) -> String {
+    html! { (text) }.into_string()
+}
