@@ -117,6 +117,9 @@ fn what_nobody_co_signed_is_not_proven() {
     open(&report, &format!("the closing in entry 0 of {} is not", two.key.name()));
     open(&report, "entry 1 of");
     let hidden = vec![one.part(|seq| seq == 2, &[])];
-    open(&said(&bundle(hidden, &[], &one.key, Disclosed::Chosen)), "what entry 1 of");
+    open(
+        &said(&bundle(hidden, &[], &one.key, Disclosed::Chosen)),
+        &format!("entry 1 of {} is not shown", one.key.name()),
+    );
     assert!(one.of_job().len() == 3 && JOB.get_version_num() == 7);
 }

@@ -209,7 +209,7 @@ fn a_closing_commits_every_entry_before_it() {
     let ends = view.visit.iter().filter(|it| it.kind == EntryKind::Closing).collect::<Vec<_>>();
     let [end] = ends.as_slice() else { panic!("{ends:?}") };
     let sentence = format!(
-        "this closing commits {} entries of 2 phones; that one was left out or changed later would show",
+        "this closing commits {} entries of 2 phones; leaving one of them out later, or changing it, would show",
         entries - 1
     );
     assert_eq!(end.lines, [sentence], "no look was made: nothing is said of what could be seen");

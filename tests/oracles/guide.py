@@ -119,6 +119,12 @@ def check(checks: Checks) -> None:
     checks.that(all(code == 0 for code, _ in whole.values()), "a bundle as it is: four programs take it", whole)
     checks.that("all of it holds" in whole["Python"][1] and "all of it holds" in whole["Go"][1], "and say so", whole)
     told = json.loads(whole["sidelong"][1])
+    told_whole = next(claim for claim in told["claims"] if claim["code"] == "job.complete")
+    complete = told_whole["verdict"] == "PASS" and "that a closing counts are listed" in whole["Python"][1]
+    checks.that(complete, "that nothing before the closing is left out, by two programs", (told_whole, whole["Python"][1]))
+    by_key = next(claim["text"] for claim in told["claims"] if claim["code"] == "closing.cosigned")
+    alike = by_key.count("is co-signed: software key") == whole["Python"][1].count("is co-signed with a software key") == 1
+    checks.that(alike, "a closing co-signed with a software key, by two programs", (by_key, whole["Python"][1]))
     places = [f"{log['log']}: {log['size']} entries, {log['entries']} of this visit" for log in told["logs"]]
     checks.that(all(place in whole["Python"][1] for place in places), "one count of entries by two programs", whole)
     shown = scratch / "chosen"

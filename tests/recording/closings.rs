@@ -71,9 +71,9 @@ fn what_could_be_seen_is_committed_as_it_is_shown() {
     assert!(views.iter().flat_map(|(_, _, panels)| panels).any(|(_, ppm)| ppm.iter().any(|it| *it > 0)));
     let told = format!(
         "this closing commits 5 entries of 1 phone and what could be seen of each panel that was looked at (model \
-         {MODEL_VERSION}); that one was left out or changed later would show"
+         {MODEL_VERSION}); leaving one of them out later, or changing it, would show"
     );
-    assert_eq!(lines(&phone.view(job)), [told.clone()]);
+    assert_eq!(lines(&phone.view(job)), std::slice::from_ref(&told));
     let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
     assert!(page.contains("The end of the visit") && page.contains(&told[1..]), "the page says it");
 }
@@ -118,8 +118,8 @@ fn a_key_that_fails_loses_nothing() {
     let (mut phone, _) = phone(&folder, 43);
     let key = MemoryKey::new(9, KeyHeld::Software);
     phone.with_key(Some(key.clone()));
-    let mut count = 0;
-    for gives in [Gives::Nothing, Gives::Nonsense, Gives::Other, Gives::NoKey] {
+    let failures = [Gives::Nothing, Gives::Nonsense, Gives::Other, Gives::NoKey];
+    for (number, gives) in failures.into_iter().enumerate() {
         let job = phone.begin(sidelong_core::record::words::Form::Van, Stage::AsFound);
         phone.put(job, nothing_seen("roof"));
         let before = phone.total();
@@ -132,14 +132,13 @@ fn a_key_that_fails_loses_nothing() {
         assert!(why.contains(words), "{gives:?}: {why}");
         assert_eq!((phone.total(), lines(&phone.view(job)).len()), (before + 1, 1), "{gives:?}");
         key.gives(Gives::Signature);
-        if count % 2 == 0 {
+        if number % 2 == 0 {
             assert!(phone.open().record(end).expect("again").again);
         } else {
             let signed = phone.open().cosign_closings(job.to_string()).expect("signed");
             assert_eq!(signed[0].key, Some(KeyHeld::Software));
         }
         assert_eq!((phone.total(), lines(&phone.view(job)).len()), (before + 2, 2), "{gives:?}");
-        count += 1;
     }
     // Ended by a program that had no key, or that was killed before it came to it.
     phone.with_key(None);

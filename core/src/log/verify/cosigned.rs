@@ -41,7 +41,7 @@ pub(super) fn check(logs: &[Log], findings: &mut Findings) {
     let shown =
         |(log, seq): &(String, u64)| logs.iter().any(|it| it.name == *log && it.shown.contains_key(seq));
     let hidden = signed.keys().filter(|at| !shown(at));
-    open.extend(hidden.map(|(log, seq)| format!("what entry {seq} of {log} is is not shown")));
+    open.extend(hidden.map(|(log, seq)| format!("entry {seq} of {log} is not shown")));
     let told: Vec<String> = signed
         .iter()
         .map(|((log, seq), by)| format!("the closing in entry {seq} of {log} is co-signed: {by}"))

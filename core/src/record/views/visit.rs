@@ -89,7 +89,7 @@ impl Lists<'_> {
                 format!(" and what could be seen of each panel that was looked at (model {})", stage.model)
             });
             view.lines.push(format!(
-                "this closing commits {} of {}{}; that one was left out or changed later would show",
+                "this closing commits {} of {}{}; leaving one of them out later, or changing it, would show",
                 counted(entries, "entry", "entries"),
                 counted(phones.len() as u64, "phone", "phones"),
                 seen.unwrap_or_default(),
