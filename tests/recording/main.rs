@@ -2,6 +2,7 @@
 //! what follows the end of a visit, who recorded, what the owner said.
 
 mod again;
+mod ahead;
 mod closings;
 mod ends;
 mod fast;

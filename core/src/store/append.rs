@@ -1,12 +1,13 @@
 //! Adding events to this phone's log: one transaction with everything that belongs to them, then the mirror. IO.
 
+use super::ahead::Ahead;
 use super::photos::path as photo_path;
 use super::read::{DEVICE, Hashes, RECORDER, blob_state};
 use super::{Store, place, tree};
 use crate::error::Error;
-use crate::log::canon;
 use crate::log::seal::{Draft, Moment, Sealed, seal};
 use crate::log::tree as merkle;
+use crate::log::{Hash, canon};
 use crate::record::events::{BlobRef, Envelope};
 use crate::record::fold::Entry;
 use crate::record::inputs::Input;
@@ -94,6 +95,12 @@ impl Store {
         erase: &[String],
     ) -> Result<Vec<Envelope>, Error> {
         self.heal_mirror()?;
+        if self.ahead.is_none() {
+            self.ahead = Ahead::open(&self.folder);
+        }
+        if let Some(ahead) = &mut self.ahead {
+            ahead.keep();
+        }
         let done = self.append_all(drafts, moment, random, input, erase);
         // What is said of a phone is said in every job that it recorded on.
         let of_phones =
@@ -160,11 +167,12 @@ impl Store {
             let typed = draft.typed.clone();
             let sealed = seal(draft, own.key.name(), size, lam, &moment, &mut *random)
                 .map_err(|why| Error::internal(format!("seal: {why}")))?;
-            insert_leaf(&transaction, id, size, &sealed.bytes, sealed.envelope.job)?;
+            let leaf = merkle::leaf(&sealed.bytes);
+            insert_leaf(&transaction, id, size, (&sealed.bytes, leaf), sealed.envelope.job)?;
             let states = keep_blobs(&transaction, folder, &sealed)?;
             super::jobs::index_words(&transaction, place(id, size), sealed.envelope.job, &typed)?;
             if let Some(job) = sealed.envelope.job.and_then(|job| folded.get_mut(&job)) {
-                job.follow(own_entry(&sealed, &states, typed.into_iter().collect(), recorder.clone()));
+                job.follow(own_entry(&sealed, leaf, &states, typed.into_iter().collect(), recorder.clone()));
                 super::jobs::upsert(&transaction, job)?;
                 if super::work::touches(&sealed.envelope.kind, job) {
                     super::work::upsert(&transaction, job)?;
@@ -193,16 +201,16 @@ impl Store {
     }
 }
 
-/// Adds a leaf and the hashes that it completes.
+/// Adds a leaf (its bytes and their hash) and the hashes that it completes.
 pub(super) fn insert_leaf(
     connection: &Connection,
     log: i64,
     seq: u64,
-    bytes: &[u8],
+    (bytes, leaf): (&[u8], Hash),
     job: Option<Uuid>,
 ) -> Result<(), Error> {
     let hashes = Hashes { connection, log };
-    let grown = merkle::grow(seq, merkle::leaf(bytes), &hashes).map_err(tree)?;
+    let grown = merkle::grow(seq, leaf, &hashes).map_err(tree)?;
     let mut insert = connection.prepare_cached("INSERT INTO hashes (place, hash) VALUES (?1, ?2)")?;
     for (at, hash) in (merkle::first_place(seq)..).zip(grown) {
         insert.execute(params![place(log, at), hash.0])?;
@@ -253,6 +261,7 @@ pub(super) fn keep_blob(
 
 fn own_entry(
     sealed: &Sealed,
+    leaf: Hash,
     states: &[BlobState],
     typed: BTreeMap<&str, serde_json::Value>,
     recorder: Option<(BlobState, Option<serde_json::Value>)>,
@@ -264,5 +273,5 @@ fn own_entry(
         .zip(states)
         .map(|(blob, state)| (blob.role.clone(), (*state, typed.get(blob.role.as_str()).cloned())))
         .collect();
-    Entry { envelope: sealed.envelope.clone(), leaf: merkle::leaf(&sealed.bytes).0, blobs, recorder }
+    Entry { envelope: sealed.envelope.clone(), leaf: leaf.0, blobs, recorder }
 }

@@ -5,6 +5,7 @@
 //! Order of writes: photo to a temporary name, fsync, rename, fsync of the folder; then one transaction with the
 //! events, their hashes, the small blobs and the new signed head; then the head mirrored; only then "saved".
 
+mod ahead;
 mod append;
 mod archive;
 mod backup;
@@ -48,6 +49,7 @@ use crate::error::Error;
 use crate::log::Hash;
 use crate::log::head::LogKey;
 use crate::record::fold::{DeviceSaid, Job};
+use ahead::Ahead;
 use mirror::Mirror;
 use rusqlite::Connection;
 use std::collections::BTreeMap;
@@ -82,6 +84,8 @@ pub struct Store {
     /// None when it was opened to read.
     own: Option<Own>,
     mirror: Option<Mirror>,
+    /// None before the first append.
+    ahead: Option<Ahead>,
     folded: BTreeMap<Uuid, Job>,
     /// What was said of phones, as the folded jobs have it; read anew whenever none is folded.
     devices: Vec<DeviceSaid>,
@@ -105,6 +109,7 @@ impl Store {
             connection,
             own: None,
             mirror: None,
+            ahead: None,
             folded: BTreeMap::new(),
             devices: Vec::new(),
             findings: Vec::new(),

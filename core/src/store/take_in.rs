@@ -97,8 +97,8 @@ impl Store {
         let (mut jobs, mut blobs, mut lam, mut of_phones) = (BTreeSet::new(), Vec::new(), 0, false);
         for seq in before..signed.size {
             let bytes = incoming.source.leaf(seq).map_err(|why| refuse(why.to_string()))?;
-            let kept = incoming.source.kept_leaf_hash(seq);
-            if kept.is_some_and(|kept| kept != merkle::leaf(&bytes)) {
+            let leaf = merkle::leaf(&bytes);
+            if incoming.source.kept_leaf_hash(seq).is_some_and(|kept| kept != leaf) {
                 return Err(refuse(format!(
                     "event {seq} was altered: it is not what its own log committed to"
                 )));
@@ -119,7 +119,7 @@ impl Store {
                     )?;
                 }
             }
-            insert_leaf(&transaction, id, seq, &bytes, envelope.and_then(|envelope| envelope.job))?;
+            insert_leaf(&transaction, id, seq, (&bytes, leaf), envelope.and_then(|envelope| envelope.job))?;
         }
         let hashes = super::read::Hashes { connection: &transaction, log: id };
         let root: Hash = merkle::root(signed.size, &hashes).map_err(super::tree)?;
