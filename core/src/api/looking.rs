@@ -228,11 +228,12 @@ impl Notebook {
 #[uniffi::export]
 pub fn ground_drawing(form: Form, locale: Locale) -> DrawingView {
     let map = GroundMap::of(body(form));
-    let ((width, height), (outline, borders)) = (map.size(), map.lines());
+    let (width, height) = map.size();
     let line =
         |weight: LineWeight, points: &[(f64, f64)]| LineView { weight, points: flat(points), closed: true };
-    let mut lines: Vec<LineView> = borders.iter().map(|border| line(LineWeight::Detail, border)).collect();
-    lines.push(line(LineWeight::Outline, &outline));
+    let mut lines: Vec<LineView> =
+        map.borders().iter().map(|border| line(LineWeight::Detail, border)).collect();
+    lines.push(line(LineWeight::Outline, &map.outline()));
     let places = map.besides().into_iter().map(|place| {
         let (x, y) = map.drawn(place.at);
         let (left, right, top, low) = (x - TOUCH, x + TOUCH, y - TOUCH, y + TOUCH);

@@ -64,10 +64,14 @@ impl GroundMap<'_> {
         (plan.depth([at[0], at[1], 0.0]) <= FOOT_M).then_some(at)
     }
 
-    /// The outline of the vehicle from above, and the borders of its painted panels.
-    pub fn lines(&self) -> (Vec<(f64, f64)>, Vec<Vec<(f64, f64)>>) {
-        let borders: Vec<Vec<(f64, f64)>> = self.panels().map(|panel| self.border(panel)).collect();
-        (hull(borders.iter().flatten().copied().collect()), borders)
+    /// The borders of the vehicle's painted panels from above.
+    pub fn borders(&self) -> Vec<Vec<(f64, f64)>> {
+        self.panels().map(|panel| self.border(panel)).collect()
+    }
+
+    /// The outline of the vehicle from above.
+    pub fn outline(&self) -> Vec<(f64, f64)> {
+        hull(self.borders().concat())
     }
 
     /// Places beside the vehicle, one for every panel that a person can stand beside, in walking order.
@@ -179,7 +183,7 @@ mod tests {
     #[test]
     fn the_outline_holds_every_border_and_a_place_is_told_by_what_is_near() {
         let map = GroundMap::of(body(Form::Saloon));
-        let (outline, borders) = map.lines();
+        let (outline, borders) = (map.outline(), map.borders());
         for point in borders.iter().flatten() {
             for (a, b) in outline.iter().zip(outline.iter().cycle().skip(1)) {
                 let turn = (b.0 - a.0) * (point.1 - a.1) - (b.1 - a.1) * (point.0 - a.0);
@@ -194,7 +198,7 @@ mod tests {
         let told = map.words(door.at, Locale::EnGb);
         assert_eq!(told, "beside the left front door, about 0.8 m off");
         let named: Vec<&str> = map.besides().iter().map(|place| place.panel).collect();
-        assert!(named.contains(&"front-bumper") && !named.contains(&"left-mirror-cap"), "{named:?}");
+        assert!(named.contains(&"front-bumper") && !named.contains(&"left-mirror"), "{named:?}");
         let roof = map.beside_panel("roof").expect("the nearest edge");
         assert!(map.touched(map.drawn(roof.at).0, map.drawn(roof.at).1).is_some());
         assert!(map.besides().iter().all(|place| place.panel != "roof"));
