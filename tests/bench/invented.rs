@@ -61,7 +61,8 @@ impl Inventor {
         (0..count).map(|_| from[self.dice.below(from.len())]).collect()
     }
 
-    fn event(&mut self, job: Uuid, body: Body) -> Draft {
+    /// An event of a job.
+    pub fn event(&mut self, job: Uuid, body: Body) -> Draft {
         Draft { geom: Some(1), ..Draft::of(Some(job), Some(self.id()), body) }
     }
 

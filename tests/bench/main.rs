@@ -12,6 +12,7 @@ mod growth;
 mod invented;
 mod joining;
 mod light;
+mod lots;
 mod measure;
 mod shop;
 
@@ -80,6 +81,7 @@ fn main() -> ExitCode {
         ("durable", durable::measure),
         ("growth", growth::measure),
         ("shop", shop::measure),
+        ("lots", lots::measure),
         ("folding", folding::measure),
         ("joining", joining::measure),
         ("checking", checking::measure),

@@ -72,7 +72,7 @@ class Recording:
         days = {path.name: path.read_text().splitlines() for path in (ROOT / "fixtures/demo").glob("*.jsonl")}
         opening, rest = days["1-saloon-opening.jsonl"], days["2-saloon.jsonl"]
         # Photos, an answer, a mark; then one whose owner's name is typed, and the end.
-        lines = opening + rest[:4] + rest[-2:]
+        lines = opening + rest[:4] + rest[-1:] + days["2c-saloon-second-layer.jsonl"][-1:]
         self.whole = self._file("whole.jsonl", lines)
         self.inputs = [json.loads(line)["input"] for line in lines]
         # For an input with a photo, by its number: the folder in which the photo is kept.

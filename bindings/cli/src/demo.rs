@@ -53,7 +53,12 @@ macro_rules! inputs {
     };
 }
 
-const SALOON: [(&str, &[u8]); 2] = [inputs!("1-saloon-opening.jsonl"), inputs!("2-saloon.jsonl")];
+const SALOON: [(&str, &[u8]); 4] = [
+    inputs!("1-saloon-opening.jsonl"),
+    inputs!("2-saloon.jsonl"),
+    inputs!("2b-saloon-first-layer.jsonl"),
+    inputs!("2c-saloon-second-layer.jsonl"),
+];
 const SUV: [(&str, &[u8]); 2] = [inputs!("3-suv-arrival.jsonl"), inputs!("4-suv-after-wash.jsonl")];
 const VAN_OPENING: (&str, &[u8]) = inputs!("5-van-opening.jsonl");
 const VAN_LEFT: (&str, &[u8]) = inputs!("6-van-left.jsonl");
@@ -64,6 +69,9 @@ const VAN_HANDOVER: (&str, &[u8]) = inputs!("8-van-handover.jsonl");
 const fn at(hour: i64, minute: i64) -> i64 {
     1_780_959_600_000 + (hour * 60 + minute) * 60_000
 }
+
+/// Between two entries while layers are put on, milliseconds: a section that is levelled two entries later waited 2 min 30 s.
+const LAYER_TICK_MS: i64 = 75_000;
 
 /// A page of the demonstration.
 #[derive(Debug, serde::Serialize)]
@@ -97,6 +105,14 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
     }
     count += take(&*phone(&first, "phone 1, saloon", at(8, 23))?, &inputs, SALOON[1])?;
     say("08:10  a clean saloon: seventeen painted panels, two marks, the owner agrees");
+    for (layer, name, starts_ms) in
+        [(SALOON[2], "phone 1, first layer", at(8, 30)), (SALOON[3], "phone 1, second layer", at(9, 52))]
+    {
+        let platform = platform::demo_paced(&first, name, starts_ms, LAYER_TICK_MS);
+        let one = Notebook::open(first.display().to_string(), platform)?;
+        count += take(&one, &inputs, layer)?;
+    }
+    say("08:37  two layers on four of its panels: one section is levelled late, and the record says so");
     count += take(&*phone(&first, "phone 1, SUV", at(10, 10))?, &inputs, SUV[0])?;
     count += take(&*phone(&first, "phone 1, SUV, after the wash", at(10, 46))?, &inputs, SUV[1])?;
     say("10:05  a muddy SUV: what could not be seen is looked at again after the wash");

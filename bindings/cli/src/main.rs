@@ -23,6 +23,7 @@ mod show;
 mod sun;
 mod time_token;
 mod timing;
+mod work;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use sidelong_core::api::{Notebook, Platform, Reader};
@@ -395,6 +396,33 @@ enum Command {
         #[command(flatten)]
         store: StoreArg,
     },
+    /// What is due now: open sections, the next one on top; of one job also what was late and the five clocks after the last layer
+    Clocks {
+        /// Only this job: its id, the beginning of it, or words that find it
+        #[arg(long, value_name = "JOB")]
+        job: Option<String>,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Which cars had a lot, and under what conditions
+    ///
+    /// A lot that reads alike (0 and O, 1 and I, spaces and dashes) is found too, and shown as it was typed.
+    Lots {
+        /// The lot as it is printed
+        lot: String,
+        #[command(flatten)]
+        store: StoreArg,
+    },
+    /// Write a job's due dates for the owner's own calendar (iCalendar, RFC 5545)
+    Calendar {
+        /// The job: its id, the beginning of it, or words that find it
+        job: String,
+        /// Where to write it, or - for standard output
+        #[arg(short, long, default_value = "aftercare.ics")]
+        out: PathBuf,
+        #[command(flatten)]
+        store: StoreArg,
+    },
     /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and take the answer in
     #[command(subcommand)]
     TimeToken(time_token::TimeToken),
@@ -495,6 +523,10 @@ fn run(args: &Args) -> Result<Ended, Error> {
             plan::run(file.as_deref(), job.as_deref(), store, locale, args.json)
         }
         Command::Shop { file, store } => day::shop(store, file.as_deref(), args.json),
+        Command::Clocks { job, store } => work::clocks(store, job.as_ref(), locale, args.json),
+        Command::Lots { lot, store } => work::lots(store, lot, locale, args.json),
+        Command::Calendar { job, out, store } => work::calendar(store, job, out, locale, args.json),
+        /// Have a log's head stamped by a time-stamp authority (RFC 3161): ask, and take the answer in
         Command::TimeToken(what) => time_token::run(what, args.json),
         Command::Close { asked, store } => close::run(asked, store, locale, args.json),
         Command::Bundle { wanted, store } => bundle::write(wanted, store, locale, args.json),

@@ -133,10 +133,16 @@ impl HardwareKey for FileKey {
 /// A demonstration's phone: its clock starts at a given time of an invented day and its random bytes follow from its
 /// name.
 pub fn demo(store: &Path, name: &str, starts_ms: i64) -> Platform {
+    demo_paced(store, name, starts_ms, DEMO_TICK_MS)
+}
+
+/// The same with another time between two entries.
+pub fn demo_paced(store: &Path, name: &str, starts_ms: i64, tick_ms: i64) -> Platform {
     let random = Arc::new(DemoRandom { name: name.to_owned(), calls: AtomicU64::new(0) });
     Platform {
         clock: Arc::new(DemoClock {
             starts_ms,
+            tick_ms,
             ticks: AtomicI64::new(0),
             boot: format!("demonstration, {name}"),
         }),
@@ -150,6 +156,7 @@ pub fn demo(store: &Path, name: &str, starts_ms: i64) -> Platform {
 
 struct DemoClock {
     starts_ms: i64,
+    tick_ms: i64,
     ticks: AtomicI64,
     boot: String,
 }
@@ -159,7 +166,7 @@ const DEMO_TICK_MS: i64 = 9_400;
 
 impl Clock for DemoClock {
     fn now(&self) -> Result<Now, Error> {
-        let passed = self.ticks.fetch_add(1, Ordering::Relaxed) * DEMO_TICK_MS;
+        let passed = self.ticks.fetch_add(1, Ordering::Relaxed) * self.tick_ms;
         Ok(Now {
             at_ms: self.starts_ms + passed,
             off_min: 60,

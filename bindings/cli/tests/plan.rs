@@ -6,42 +6,7 @@ use serde_json::Value;
 use std::process::{Command, Output};
 
 /// Every field once: this is the file's shape by example.
-const WORK: &str = r#"{
-  "surfaces": [
-    {"place":"bonnet","kind":"paint-metallic","sections":["left half","right half"],"clean":true,"panel_mc":18000,
-     "wears":["sealant"],"chemical_first":"iron-remover",
-     "findings":[
-       {"felt":{"at_ms":1781014800000,"method":"bag","level":"steady-grit","reacted":["iron"],"on":"panel","who":"R."}},
-       {"did":{"at_ms":1781014900000,"step":"iron-remover","reacted":["iron"],"on":"panel","who":"R."}},
-       {"felt":{"at_ms":1781015000000,"method":"bag","level":"few-specks"}}],
-     "readings_um":[118,121,117,120,119],"floor_um":90,
-     "squares":[{"step":"polish","machine":"orbital","pad":"soft","polish":"Own polish","passes":3,"lowest_um":116,
-                 "photo_pair":true,"enough":true,"owner":"agreed"}]},
-    {"place":"front-left-tyre","kind":"tyre-wall"},
-    {"place":"front-bumper","kind":"paint-metallic","clean":true,"no_reading":"non-metal"}
-  ],
-  "agreed": [
-    {"step":"ceramic","on":["bonnet"],"sheet":{"name":"Own ceramic","version":1}},
-    {"step":"polish","on":["bonnet","front-bumper"]},
-    {"step":"clay-fine","on":["bonnet"]},
-    {"step":"tyre-dressing","on":["front-left-tyre"]}
-  ],
-  "sheets": [
-    {"name":"Own ceramic","version":1,"kind":"ceramic","surfaces":["paint-metallic"],
-     "section":{"of":"square-mm","least":300,"most":500},"coats":{"least":1,"most":2},
-     "dwell":{"least_s":60,"most_s":180},"apply":"Thin.","remove":"Two cloths.","next_layer":{"least_s":3600},
-     "waits":{"touch":{"least_s":3600},"rain":{"least_s":86400},"wash":{"least_s":604800},
-              "chemicals":{"least_s":604800},"full":{"least_s":1209600}},
-     "air":{"least_mc":10000,"most_mc":27000},"panel":{"least_mc":10000,"most_mc":27000},
-     "humidity":{"least_pct":40,"most_pct":70},"life":{"least_days":365,"most_days":730},
-     "cautions":["Away from flames."],"source":"the bottle"}
-  ],
-  "zones": [
-    {"name":"white","uses":["coating","upper-paint","glass","inside","leather"]},
-    {"name":"black","uses":["lower-paint","shuts","wheels","tyres"]}
-  ],
-  "facts": {"after_absence":true,"engine_hot":true,"high_voltage":true}
-}"#;
+const WORK: &str = include_str!("work.json");
 
 fn plan(file: &str, json: bool) -> Output {
     let folder = tempfile::tempdir().expect("a folder");
