@@ -407,8 +407,17 @@ fn bodies() -> Vec<Written> {
 }
 
 /// Kinds of events that belong to no job.
-const ABOUT_LOGS: [&str; 9] =
-    ["business.described", "head.stamped", "log.seen", "recorder.switched", "shop.described", "time.asked"];
+const ABOUT_LOGS: &[&str] = &[
+    "business.described",
+    "device.added",
+    "device.lost",
+    "device.retired",
+    "head.stamped",
+    "log.seen",
+    "recorder.switched",
+    "shop.described",
+    "time.asked",
+];
 
 fn id(n: u8) -> Uuid {
     Uuid::parse_str(&format!("0197{n:04x}-0000-7000-8000-000000000000")).expect("an id")

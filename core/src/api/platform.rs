@@ -80,15 +80,15 @@ pub struct Platform {
     pub random: Arc<dyn Random>,
     /// The signing seed.
     pub vault: Arc<dyn SeedVault>,
-    /// What rings when a section is due; without one nothing rings.
-    #[uniffi(default = None)]
-    pub bell: Option<Arc<dyn AlarmBell>>,
     /// True for a demonstration: its log is named so, and every page made from it says so.
     #[uniffi(default = false)]
     pub demo: bool,
     /// A key of the device's own that co-signs closings; none where there is none.
     #[uniffi(default = None)]
     pub hardware: Option<Arc<dyn HardwareKey>>,
+    /// What rings when a section is due; without one nothing rings.
+    #[uniffi(default = None)]
+    pub bell: Option<Arc<dyn AlarmBell>>,
 }
 
 impl std::fmt::Debug for Platform {
