@@ -64,7 +64,7 @@ fn co_signatures_come_back_to_the_owner_and_reach_a_third() {
     let [mut one, mut two, mut three] = phones(folder.path(), 300);
     let job = one.begin(Form::Hatch5, Stage::AsFound);
     let [a, b, c] = [&one, &two, &three].map(|phone| key(phone).name().to_owned());
-    assert_eq!(two.join(&mut one).cosigned, [a.clone()]);
+    assert_eq!(two.join(&mut one).cosigned, std::slice::from_ref(&a));
     assert_eq!(held(&mut two, &a), [(b.clone(), 2)]);
     assert_eq!(held(&mut one, &a), [], "the other notebook is not changed");
     let again = two.join(&mut one);
@@ -110,7 +110,8 @@ fn co_signatures_come_back_to_the_owner_and_reach_a_third() {
             .map(|file| std::fs::read(file.expect("a file").path()).expect("reads"))
             .collect();
     let mut notes: Vec<Vec<u8>> = rows(&mut one, &a).into_iter().map(|kept| kept.note).collect();
-    (files.sort(), notes.sort());
+    files.sort();
+    notes.sort();
     assert_eq!(files, notes);
 }
 
@@ -127,7 +128,7 @@ fn co_signatures_that_are_not_taken_in() {
     let head = {
         let text = String::from_utf8(good.clone()).expect("text");
         let end = text.trim_end().rfind('\n').expect("lines") + 1;
-        text[..end].as_bytes().to_vec()
+        text.as_bytes()[..end].to_vec()
     };
     let by_stranger =
         cosign(&stranger, &head, (&a, &key(&one).public()), None, &[], 1_780_989_000).expect("signs").note;

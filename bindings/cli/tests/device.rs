@@ -1,5 +1,7 @@
 //! The phones of a demonstration at the desk: who they are, what is said of them, and a bundle held to a witness's key.
 
+#![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
+
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
