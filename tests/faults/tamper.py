@@ -163,7 +163,7 @@ def rows(store: Store, more: int, dice: random.Random) -> list[tuple[str, Change
                 cases.append((f"log {number} {column} byte {at}", change, f"{name}, signed head", None))
     for log, witness, size, note in store.cosigned:
         changes = [("log", witness), ("witness", log), ("size", size + 1), ("log", "sidelong/demo/" + "0" * 32)]
-        changes += [("note", flipped(note, at, dice)) for at in places(note, 24)] + [("note", note[:-1]), ("note", b"")]
+        changes += [("note", flipped(note, at, dice)) for at in places(note, 8)] + [("note", note[:-1]), ("note", b"")]
         for column, value in changes:
             change = sql(f"UPDATE witnessed SET {column} = ? WHERE note = ?", value, note)
             what = f"co-signature of {witness[-4:]} over {log[-4:]}: {column} {str(value)[:40]}"
