@@ -6,6 +6,7 @@ import { source } from './source.mjs';
 import { crowded, screens } from './screens.mjs';
 import { paper } from './paper.mjs';
 import { people } from './people.mjs';
+import { proof } from './proof.mjs';
 import { goldens } from './goldens.mjs';
 
 const sidelong = `${root}/target/release/sidelong`;
@@ -27,6 +28,7 @@ try {
   await crowded(browser, sidelong);
   await paper(browser, report);
   await people(browser, sidelong, report);
+  await proof(browser, sidelong, demo);
   await goldens(browser, report);
 } finally {
   await browser.close();

@@ -11,7 +11,7 @@ const rules = {
   resultTypes: ['violations', 'incomplete'],
 };
 
-async function reachable(page) {
+export async function reachable(page) {
   await page.evaluate(axe);
   const found = await page.evaluate((options) => globalThis.axe.run(document, options), rules);
   const lines = (list) => list.flatMap((it) => it.nodes.map((node) => `${it.id}: ${node.html.slice(0, 120)} ${node.any.map((any) => any.message).join(' ').slice(0, 200)}`));
@@ -19,7 +19,7 @@ async function reachable(page) {
 }
 
 /** Everything that ends beyond the right edge of the window, or makes it scroll. */
-const beyond = () => {
+export const beyond = () => {
   const wide = document.documentElement.clientWidth, out = [];
   if (document.documentElement.scrollWidth > wide) out.push(`scrolls to ${document.documentElement.scrollWidth} of ${wide}`);
   for (const element of document.body.querySelectorAll('*')) {

@@ -133,7 +133,9 @@ fn the_same_again_gives_the_same_bytes_and_all_of_it_holds() {
     assert_eq!(report.logs.iter().map(|log| log.entries).sum::<u64>(), report.counts.entries);
     photos.iter().for_each(|sha256| assert!(first.contains_key(&format!("data/blobs/{sha256}"))));
     let page = String::from_utf8(first["data/report.html"].clone()).expect("text");
-    assert!(page.contains("&lt;script&gt;") && !page.contains("<script"));
+    assert!(page.contains("&lt;script&gt;") && !page.contains("<script>alert"));
+    assert_eq!(page.matches("<script").count(), 3, "what it checks itself with, and no other");
+    assert_eq!(page.matches("</script>").count(), 3);
 
     assert_eq!(bundled(&one, job, &at("b")), first, "the same again");
     let zipped = |name: &str| {

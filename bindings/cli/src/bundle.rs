@@ -8,7 +8,9 @@ use sidelong_core::log::cosign::Witness;
 use sidelong_core::log::timestamp;
 use sidelong_core::log::verify::{CheckTime, Claim, Held, Report, Unreadable, Verdict, verify};
 use sidelong_core::record::words::Locale;
+use sidelong_core::report::statement;
 use sidelong_core::store::open_bag;
+use std::fs::File;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -94,6 +96,10 @@ pub struct Asked {
     /// A signed head that you were given earlier, for example a receipt (may be given again)
     #[arg(long, value_name = "FILE")]
     head: Vec<PathBuf>,
+    /// Write a statement of process to print, for a court: how the record is made, what was found, blanks for whoever certifies
+    /// it (HTML; there must be none of this name)
+    #[arg(long, value_name = "FILE")]
+    statement: Option<PathBuf>,
     /// Certificates that you trust to vouch for time-stamp authorities, got elsewhere (PEM, or one in DER)
     #[arg(long, value_name = "FILE")]
     roots: Option<PathBuf>,
@@ -114,6 +120,12 @@ pub fn check(asked: &Asked, json: bool) -> Result<Ended, Error> {
     let unreadable = |why: Unreadable| Error::Io { path: asked.path.display().to_string(), reason: why.0 };
     let report = verify(&open_bag(&asked.path).map_err(unreadable)?, &held).map_err(unreadable)?;
     let unproven = report.unproven(&asked.require);
+    if let Some(path) = &asked.statement {
+        let page =
+            statement(&report, &asked.path.file_name().unwrap_or(asked.path.as_os_str()).to_string_lossy());
+        let written = File::create_new(path).and_then(|mut file| file.write_all(page.as_bytes()));
+        written.map_err(|why| io(path, &why))?;
+    }
     if json {
         print_json(&report)?;
     } else {

@@ -330,8 +330,8 @@ enum Command {
     },
     /// Check a bundle: what holds, what does not, and what it cannot show
     ///
-    /// One line a claim: PASS, FAIL or NOT PROVEN, with a code that stays. No notebook and no network is needed, and nothing
-    /// is written. Exit status: 0 nothing failed; 1 something failed; 2 nothing failed and a claim named with --require is
+    /// One line a claim: PASS, FAIL or NOT PROVEN, with a code that stays. No notebook and no network is needed, and nothing is
+    /// written but what is asked for. Exit status: 0 nothing failed; 1 something failed; 2 nothing failed and a claim named with --require is
     /// not proven; 3 it is no bundle, or cannot be read.
     Verify {
         #[command(flatten)]

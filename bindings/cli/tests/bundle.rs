@@ -82,12 +82,28 @@ fn a_bundle_is_made_and_checked() {
         let report = json(&sidelong(&["verify", bundle, "--json"]), 0);
         assert_eq!(
             keys(&report).into_iter().collect::<Vec<_>>().join(" "),
-            "claims counts demo job logs signed_by whole"
+            "claims counts demo job logs signed_by tags whole"
         );
         assert_eq!(report["counts"]["entries"], made["entries"]);
         assert_eq!((report["demo"].as_bool(), report["whole"].as_bool()), (Some(true), Some(true)));
         assert_eq!(verdict(&report, "blob.hash"), "PASS");
     }
+
+    let (statement, head) =
+        (at(folder.path(), "statement.html"), text(&sidelong(&["verify", &out, "--json"]).stdout));
+    said(&sidelong(&["verify", &out, "--statement", &statement]), 0);
+    let page = std::fs::read_to_string(&statement).expect("a statement");
+    let tags: Value = serde_json::from_str(&head).expect("JSON");
+    let tags = tags["tags"].as_str().expect("a hash");
+    assert!(
+        page.contains(tags) && page.contains("log.inclusion") && page.contains("Demonstration"),
+        "{page}"
+    );
+    assert_eq!(
+        sidelong(&["verify", &out, "--statement", &statement]).status.code(),
+        Some(3),
+        "not written over"
+    );
 
     // What is required and open is 2; what failed is 1, required or not; what is none is 3.
     said(&sidelong(&["verify", &out, "--require", "log.inclusion", "--require", "blob.hash"]), 0);

@@ -57,8 +57,11 @@ impl Notebook {
     pub fn bundle(&self, job: String, path: String, wish: BundleWish) -> Result<BundleView, Error> {
         let id = jobs::id(&job)?;
         let mut store = self.lock()?;
-        let page =
-            if wish.only.is_empty() { Some(jobs::page(&mut store, &job, wish.locale, None)?) } else { None };
+        let page = if wish.only.is_empty() {
+            Some(jobs::document(&mut store, &job, wish.locale, None)?)
+        } else {
+            None
+        };
         let BundleWish { only, heads, zip, .. } = wish;
         let done = store.bundle(id, Path::new(&path), Wish { only, heads, page, zip })?;
         let finding = |it: crate::store::Finding| FindingView { place: it.place, found: it.found };

@@ -10,7 +10,7 @@ use crate::log::receipt::Receipt;
 use crate::record::times;
 use crate::record::views::{JobLine, JobView, Speech, job_view};
 use crate::record::words::Locale;
-use crate::report::{self, About};
+use crate::report::{self, About, Document};
 use crate::store::{JobRow, Store};
 use serde::Serialize;
 use uuid::Uuid;
@@ -140,6 +140,15 @@ pub(super) fn page(
     locale: Locale,
     receipt: Option<Receipt>,
 ) -> Result<String, Error> {
+    Ok(report::html(&document(store, job, locale, receipt)?))
+}
+
+pub(super) fn document(
+    store: &mut Store,
+    job: &str,
+    locale: Locale,
+    receipt: Option<Receipt>,
+) -> Result<Document, Error> {
     let shop = store.shop();
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
@@ -159,8 +168,7 @@ pub(super) fn page(
     };
     let times = super::time::of_job(store, id(job)?)?;
     let about = About { form, locale, business, light, treated, work, hatches, times, receipt };
-    let document = report::assemble(view, about, |sha256| store.photo(sha256))?;
-    Ok(report::html(&document))
+    report::assemble(view, about, |sha256| store.photo(sha256))
 }
 
 #[uniffi::export]

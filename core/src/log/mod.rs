@@ -8,6 +8,7 @@ pub mod canon;
 pub mod cosign;
 pub mod hardware;
 pub mod head;
+pub mod page;
 pub mod proof;
 pub mod receipt;
 pub mod seal;

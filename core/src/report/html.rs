@@ -1,4 +1,4 @@
-//! The condition report as one page of HTML: no network, no script; reads on a phone, prints on A4 and Letter. Pure.
+//! The condition report as one page of HTML: no network, no script but that of a bundle's page (`check`); reads on a phone, prints on A4 and Letter. Pure.
 //! `maud` escapes every text that is put in, so what people typed is never markup; it stands in `bdi`, so that it
 //! never turns the writing around it.
 
@@ -21,58 +21,68 @@ const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inlin
 
 /// The page.
 pub fn html(document: &Document) -> String {
-    let view = &document.view;
-    let page = Page::new(document);
+    whole(document, POLICY, body(document), html! {})
+}
+
+/// The page around what it says: `foot` follows, and `policy` says what it may load and run.
+pub(super) fn whole(document: &Document, policy: &str, body: Markup, foot: Markup) -> String {
     let lang = match document.about.locale {
         Locale::EnGb => "en-GB",
         Locale::EnUs => "en-US",
     };
-    let named = view.vehicle.plate.as_deref().unwrap_or("no plate recorded");
-    let lost: Vec<&MarkView> =
-        view.marks.iter().filter(|mark| view.walks.iter().all(|walk| walk.id != mark.walk)).collect();
+    let named = document.view.vehicle.plate.as_deref().unwrap_or("no plate recorded");
     let markup = html! {
         (DOCTYPE)
         html lang=(lang) {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta http-equiv="Content-Security-Policy" content=(policy);
                 title { "Condition report " (named) }
                 link rel="icon" href="data:,";
                 style { (PreEscaped(include_str!("report.css"))) (PreEscaped(sheet(document))) }
             }
-            body {
-                main {
-                    @if view.demo {
-                        p.demo { "Demonstration. Everything on this page is invented; it is no record of a real vehicle." }
-                    }
-                    (heading(document, &page))
-                    (index(document))
-                    @for (at, walk) in view.walks.iter().enumerate() { (walk_section(&page, walk, at == 0)) }
-                    @if !lost.is_empty() {
-                        section {
-                            h2 { "Marks of a walk-around that is not on record here" }
-                            @for mark in &lost { (mark_block(&page, mark)) }
-                        }
-                    }
-                    (generals(&page))
-                    (photos(&page))
-                    (feels(&page))
-                    (thickness(&page))
-                    (treated(&page))
-                    (could_have_been_seen(&page))
-                    (spots(&page))
-                    (work(&page))
-                    (visit(&page))
-                    (aftercare(&page))
-                    (limits())
-                    (record(&page))
-                    (receipt(document))
-                }
-            }
+            body { (body) (foot) }
         }
     };
     markup.into_string()
+}
+
+/// What the page says.
+pub(super) fn body(document: &Document) -> Markup {
+    let view = &document.view;
+    let page = Page::new(document);
+    let lost: Vec<&MarkView> =
+        view.marks.iter().filter(|mark| view.walks.iter().all(|walk| walk.id != mark.walk)).collect();
+    html! {
+        main {
+            @if view.demo {
+                p.demo { "Demonstration. Everything on this page is invented; it is no record of a real vehicle." }
+            }
+            (heading(document, &page))
+            (index(document))
+            @for (at, walk) in view.walks.iter().enumerate() { (walk_section(&page, walk, at == 0)) }
+            @if !lost.is_empty() {
+                section {
+                    h2 { "Marks of a walk-around that is not on record here" }
+                    @for mark in &lost { (mark_block(&page, mark)) }
+                }
+            }
+            (generals(&page))
+            (photos(&page))
+            (feels(&page))
+            (thickness(&page))
+            (treated(&page))
+            (could_have_been_seen(&page))
+            (spots(&page))
+            (work(&page))
+            (visit(&page))
+            (aftercare(&page))
+            (limits())
+            (record(&page))
+            (receipt(document))
+        }
+    }
 }
 
 /// What paper needs beside the common style: each sheet says whose it is.

@@ -3,6 +3,7 @@
 
 mod assemble;
 pub mod bundle;
+mod check;
 mod drawing;
 mod html;
 mod label;
@@ -10,6 +11,7 @@ mod light;
 mod parts;
 mod receipt;
 mod sentences;
+mod statement;
 #[cfg(test)]
 mod tests;
 mod treat;
@@ -17,4 +19,6 @@ mod visit;
 mod work;
 
 pub use assemble::{About, Document, Picture, assemble};
+pub use check::checked;
 pub use html::html;
+pub use statement::statement;

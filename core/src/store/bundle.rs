@@ -13,6 +13,7 @@ use crate::log::{Hash, canon, head, proof, tree as merkle};
 use crate::record::events::{Envelope, Head};
 use crate::record::words::BlobState;
 use crate::report::bundle::{Entry, LogPart, Record, payload, tags};
+use crate::report::{Document, checked};
 use rusqlite::{OptionalExtension as _, params};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,8 +29,8 @@ pub struct Wish {
     pub only: Vec<String>,
     /// Signed heads that others hold: the bundle proves them to be beginnings of its logs.
     pub heads: Vec<Vec<u8>>,
-    /// The job's page; left out when not all is shown.
-    pub page: Option<String>,
+    /// What the job's page says; left out when not all is shown.
+    pub page: Option<Document>,
     /// A zip instead of a folder.
     pub zip: bool,
 }
@@ -230,10 +231,11 @@ impl Store {
             let of_job = part.entries.iter().filter(|entry| entry.of_job).map(|entry| entry.seq);
             anchors.extend(self.anchors(log, &part.checkpoint, &of_job.collect::<Vec<_>>(), &times)?);
         }
+        let page = wish.page.filter(|_| disclosed == Disclosed::Whole);
         let record = Record {
+            page: page.map(|page| checked(&page, job, &logs, &own.key)).transpose()?,
             logs,
             blobs,
-            page: wish.page.filter(|_| disclosed == Disclosed::Whole),
             anchors,
             signer: (own.key.name().to_owned(), own.key.public()),
         };

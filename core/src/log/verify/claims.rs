@@ -78,6 +78,8 @@ pub struct Report {
     pub job: Option<String>,
     /// Name of the log whose key signed the bundle.
     pub signed_by: Option<String>,
+    /// SHA-256 of the tag manifest as it is here, hex: commits every other file.
+    pub tags: Option<String>,
     /// Whether the signer says that all of the job is here.
     pub whole: Option<bool>,
     /// True for an invented record.

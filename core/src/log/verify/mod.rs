@@ -16,7 +16,8 @@ mod witness;
 
 pub use claims::{CODES, Claim, Counts, LogShown, Report, Verdict};
 
-use super::bag::Disclosed;
+use super::bag::{Disclosed, TAGS_NAME};
+use super::canon;
 use super::cosign::Witness;
 use super::timestamp::{NotStamped, Stamp};
 use crate::record::events::is_demo;
@@ -112,6 +113,7 @@ pub fn verify(source: &impl Source, held: &Held<'_>) -> Result<Report, Unreadabl
     Ok(Report {
         job: bag.said.as_ref().map(|said| said.job.to_string()),
         signed_by: bag.said.as_ref().map(|said| said.log.clone()),
+        tags: bag.hashes.get(TAGS_NAME).map(|(hash, _)| canon::hex(hash)),
         whole: bag.said.as_ref().map(|said| said.disclosed == Disclosed::Whole),
         demo: logs.iter().any(|log| is_demo(&log.name)),
         logs: logs
