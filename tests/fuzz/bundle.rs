@@ -1,12 +1,13 @@
-//! A bundle that a stranger made up: the fixture with files changed, added and taken away, as it is or listed and signed anew; or
-//! logs of made-up events, put into trees and signed as they should be. Whatever passes is looked at again by [`judge`].
+//! A bundle that a stranger made up: the fixture with files changed, added and taken away, as it is, listed anew, or listed and
+//! signed anew; logs of made-up events, put into trees and signed as they should be; or a made-up statement about the
+//! fixture, signed. Whatever passes is looked at again by [`judge`].
 //!
 //! The first byte says which. An archive follows: for each file a byte, the length of its path, the path, its length in two
-//! bytes (65,535: the file is taken away), and the bytes. For made-up events: one a line.
+//! bytes (65,535: the file is taken away), and the bytes. For made-up events one a line; for a statement its text.
 
-use crate::judge;
 use crate::made::{self, Files, Log, here, sealed, two_phones};
-use sidelong_core::log::bag::Disclosed;
+use crate::{judge, note};
+use sidelong_core::log::bag::{Disclosed, STATEMENT_NAME};
 use sidelong_core::log::head::LogKey;
 use sidelong_core::log::verify::{Held, Verdict, verify};
 use std::sync::OnceLock;
@@ -26,19 +27,33 @@ fn fixture() -> &'static Files {
 pub fn bundle(bytes: &[u8]) {
     let Some((how, rest)) = bytes.split_first() else { return };
     let key = |seed: u8| LogKey::from_seed(&[seed; 32], false);
-    match how % 5 {
-        0 => {
-            let files = laid_over(rest);
-            let Ok(report) = verify(&files, &Held::default()) else { return };
-            judge::look_again(&files, &report);
-            // Nobody but the fixture's phones has their keys, and they signed one bundle.
-            assert!(report.failed() || &files == fixture(), "a changed bundle passes: {report:?}");
-        }
+    match how % 7 {
+        0 => unsigned(&laid_over(rest)),
         1 => signed(laid_over(rest), &key(1), Disclosed::Whole),
         2 => signed(laid_over(rest), &key(1), Disclosed::Chosen),
         3 => signed(laid_over(rest), &key(3), Disclosed::Whole),
-        _ => made_up(rest),
+        4 => made_up(rest),
+        5 => {
+            let mut files = sealed(laid_over(rest), &key(1), Disclosed::Whole);
+            let kept = fixture().get(STATEMENT_NAME).cloned();
+            files.extend(kept.map(|kept| (STATEMENT_NAME.to_owned(), kept)));
+            unsigned(&files);
+        }
+        _ => {
+            let mut files = fixture().clone();
+            files.insert(STATEMENT_NAME.to_owned(), note::signed(rest, &[1; 32]));
+            if let Ok(report) = verify(&files, &Held::default()) {
+                judge::look_again(&files, &report);
+            }
+        }
     }
+}
+
+/// Nobody but the fixture's phones has their keys, and they signed one bundle.
+fn unsigned(files: &Files) {
+    let Ok(report) = verify(files, &Held::default()) else { return };
+    judge::look_again(files, &report);
+    assert!(report.failed() || files == fixture(), "a changed bundle passes: {report:?}");
 }
 
 /// The fixture with the archive's files.

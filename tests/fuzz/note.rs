@@ -44,7 +44,7 @@ fn key(number: usize) -> LogKey {
 }
 
 /// A note over a text, made without the code that reads it (C2SP signed-note).
-fn signed(text: &[u8], seed: &[u8; 32]) -> Vec<u8> {
+pub fn signed(text: &[u8], seed: &[u8; 32]) -> Vec<u8> {
     let (key, name) = (SigningKey::from_bytes(seed), LogKey::from_seed(seed, false).name().to_owned());
     let id = Sha256::digest([name.as_bytes(), b"\n\x01", key.verifying_key().as_bytes()].concat());
     let line = STANDARD.encode([&id[..4], &key.sign(text).to_bytes()].concat());
@@ -98,10 +98,8 @@ fn texts(bytes: &[u8]) {
     }
     if let Ok(files) = read_manifest(bytes) {
         assert_eq!(manifest(&files).as_bytes(), bytes);
-        assert!(
-            files.iter().all(|(path, _)| !path.contains("..") && !path.starts_with('/')),
-            "a path leads away"
-        );
+        let leads_away = |path: &str| path.split('/').any(|part| matches!(part, "" | "." | ".."));
+        assert!(!files.iter().any(|(path, _)| leads_away(path)), "a path leads away");
     }
     if let Ok(found) = read_leaves(bytes) {
         assert_eq!(leaves(&found).as_bytes(), bytes);
