@@ -81,10 +81,9 @@ fn record(folder: &Path, photos: usize, bytes: usize) -> Uuid {
     job
 }
 
-/// Writes the bundle of a job; its page is not what is measured here.
+/// Writes the bundle of a job, without its page, which is not what is measured here.
 fn write(store: &Path, job: Uuid, to: &Path, zip: bool) {
-    let page = Some("<!doctype html>".to_owned());
-    let wish = Wish { zip, page, ..Wish::default() };
+    let wish = Wish { zip, ..Wish::default() };
     open(store, 11).bundle(job, to, wish).expect("a bundle");
 }
 

@@ -74,7 +74,7 @@ fn main() -> ExitCode {
     let named: Vec<&&str> = words.iter().filter(|word| !word.starts_with("--")).collect();
     let scratch = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let mut table = Table::default();
-    let parts: [(&str, Part); 10] = [
+    let parts: [(&str, Part); 11] = [
         ("body", body::measure),
         ("light", light::measure),
         ("care", care::measure),
