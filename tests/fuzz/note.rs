@@ -1,7 +1,8 @@
 //! Signed notes: heads, statements, co-signatures, receipts, keys. What is believed was signed, says what its lines say, and
 //! is written again byte for byte.
 //!
-//! The first byte says how much is signed: nothing; the rest, as a text, by a log's key; or that and a witness's name on it.
+//! The first byte says how much is signed: nothing; the rest, as a text, by a log's key; that and a witness's name on it; or
+//! that and a line of somebody unknown behind it.
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -19,10 +20,10 @@ const SEEDS: [[u8; 32]; 2] = [[1; 32], [2; 32]];
 /// Any note.
 pub fn note(bytes: &[u8]) {
     let Some((how, rest)) = bytes.split_first() else { return };
-    match how % 3 {
+    match how % 4 {
         0 => believed(rest),
         1 => believed(&signed(rest, &SEEDS[0])),
-        _ => {
+        2 => {
             let Some((time, text)) = rest.split_first_chunk() else { return };
             let (key, witness) = (key(0), key(1));
             let note = signed(text, &SEEDS[0]);
@@ -35,6 +36,12 @@ pub fn note(bytes: &[u8]) {
             assert_eq!(told.len(), 1, "one signed");
             assert_eq!(told[0].time_s, u64::from_be_bytes(*time));
             believed(&done.note);
+        }
+        _ => {
+            let Some((len, rest)) = rest.split_first() else { return };
+            let Some((line, text)) = rest.split_at_checked(usize::from(*len)) else { return };
+            let more = format!("\u{2014} stranger {}\n", STANDARD.encode(line));
+            believed(&[signed(text, &SEEDS[0]), more.into_bytes()].concat());
         }
     }
 }

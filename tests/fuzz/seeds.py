@@ -48,6 +48,7 @@ def main():
             put("note", b"\0" + content)
             text = content.rsplit(b"\n\n", 1)[0] + b"\n"
             put("note", b"\1" + text)
+            put("note", b"\3" + bytes([68]) + bytes(68) + text)
             put("note", b"\2" + struct.pack(">Q", 1_781_000_000) + text)
         if ending == "vkey" or name in ("leaves.txt", "blobs.txt", "manifest-sha256.txt"):
             put("note", b"\0" + content[:1500].rsplit(b"\n", 1)[0] + b"\n")
