@@ -241,7 +241,7 @@ fn scenario_13_bag_test_to_clay() {
     assert_eq!(
         told,
         [
-            "the wash on the whole panel",
+            "washed, says the walk-around after the wash",
             "felt with thin bag on the whole panel: steady fine grit",
             "iron remover on the whole panel; reacted: iron",
             "felt with thin bag on the whole panel: a few specks",

@@ -14,6 +14,7 @@ use crate::record::views::{
     ClothView, DroppedView, NextStepView, OverrideView, PanelTreatedView, PlanView, PlannedView, RefusalView,
     Speech, TreatedLineView, TreatedView, cloth_name, consent, dropped, warned,
 };
+use crate::record::words::Party;
 use uuid::Uuid;
 
 impl Recorded<'_> {
@@ -41,20 +42,26 @@ impl Recorded<'_> {
             open: self.job.waits_for_a_look(it),
             stamp: speech.stamp(self.job, &it.stamp),
         });
-        let mut agreed: Vec<(Step, bool, Vec<String>)> = Vec::new();
+        let mut agreed: Vec<(Step, bool, Option<Party>, Vec<String>)> = Vec::new();
         for (step, panel, yes) in self.agreed() {
-            match agreed.iter_mut().find(|it| (it.0, it.1) == (step, yes)) {
-                Some(it) => it.2.push(speech.panel(panel)),
-                None => agreed.push((step, yes, vec![speech.panel(panel)])),
+            let said = treated.agreed.iter().rev().find(|it| {
+                it.body.steps.iter().any(|said| said.step == step && said.panels.iter().any(|on| on == panel))
+            });
+            let by = said.map(|it| it.body.by);
+            match agreed.iter_mut().find(|it| (it.0, it.1, it.2) == (step, yes, by)) {
+                Some(it) => it.3.push(speech.panel(panel)),
+                None => agreed.push((step, yes, by, vec![speech.panel(panel)])),
             }
         }
-        let agreed = agreed.into_iter().map(|(step, yes, panels)| {
-            let not = if yes { "" } else { "not agreed: " };
-            format!("{not}{} on the {}", speech.word("step", step.word()), panels.join(", "))
+        let agreed = agreed.into_iter().map(|(step, yes, by, panels)| {
+            let not = if yes { "agreed" } else { "not agreed" };
+            let by = by.map(|by| format!(", by {}", speech.word("party", by.word()))).unwrap_or_default();
+            format!("{not}{by}: {} on the {}", speech.word("step", step.word()), panels.join(", "))
         });
         Ok(TreatedView {
             panels: panels.collect::<Result<_, _>>()?,
             agreed: agreed.collect(),
+            agreed_notes: treated.agreed.iter().filter_map(|it| speech.typed(&it.text("note"))).collect(),
             overrides: overrides.collect(),
             cloths: self.cloth_views(speech),
             dropped: fallen.collect(),
@@ -128,6 +135,7 @@ impl Recorded<'_> {
             surface_text: speech.word("surface-kind", surface.word()),
             surface_recorded: said.is_some(),
             keep_off: also.iter().map(|kind| speech.word("surface-kind", kind.word())).collect(),
+            note: said.and_then(|it| speech.typed(&it.text("note"))),
             history: self.history(panel, findings, speech),
             next,
             polish,
@@ -153,9 +161,18 @@ impl Recorded<'_> {
         let (ids, findings): (Vec<Uuid>, Vec<Finding>) = findings.into_iter().unzip();
         let told = contamination::Panel { findings, ..self.contamination(panel) }.history(speech.locale);
         let mut all: Vec<(&Stamp, TreatedLineView)> = Vec::new();
+        // The whole car was washed; that is worth a line only where something was done with it.
+        let of_the_car =
+            ids.iter().all(|id| job.walk(*id).is_some()) && self.squares_on(panel).next().is_none();
+        let ids = if of_the_car { Vec::new() } else { ids };
         for (id, line) in ids.into_iter().zip(told) {
+            // Nobody saw the wash itself: the walk-around after it says that it was washed.
+            let text = match job.walk(id) {
+                Some(_) => "washed, says the walk-around after the wash".to_owned(),
+                None => line.text,
+            };
             if let Some((stamp, typed)) = made(id) {
-                all.push((stamp, self.line(id, line.text, typed, stamp, speech)));
+                all.push((stamp, self.line(id, text, typed, stamp, speech)));
             }
         }
         for tried in self.squares_on(panel) {
@@ -220,7 +237,7 @@ impl Recorded<'_> {
             step: next.step,
             on: next.on,
             text: self.next_text(next.step, next.on, panel, speech),
-            or: next.or,
+            as_good: next.or,
             reason: next.reason,
             rests_on,
             first: next.first,
@@ -241,7 +258,7 @@ impl Recorded<'_> {
             step: next.step,
             on: next.on,
             text: self.next_text(next.step, next.on, panel, speech),
-            or: Vec::new(),
+            as_good: Vec::new(),
             reason: next.reason,
             rests_on,
             first: next.first,

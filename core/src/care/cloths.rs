@@ -37,9 +37,9 @@ pub struct Taking {
     pub product: Option<String>,
 }
 
-/// The crew's zones, or the usual ones.
+/// The crew's zones; the usual ones where there are none, or none that could be used.
 pub fn zones_of(shop: &Shop) -> Vec<Zone> {
-    if shop.zones.is_empty() { usual_zones() } else { shop.zones.clone() }
+    if cloth::check_zones(&shop.zones).is_ok() { shop.zones.clone() } else { usual_zones() }
 }
 
 /// A cloth as it is after it was taken, and what spoke against taking it. A pad keeps to its step, not to a zone.

@@ -1,6 +1,7 @@
 //! A job as it is on record, as care decides from it: what each panel is, what was felt and done there, what is agreed, what
 //! was tried, and what speaks against a step. Pure; the rules are those of `contamination`, `correction` and `plan`.
 
+use super::cloths::zones_of;
 use super::contamination::{self, Did, Felt, Finding};
 use super::correction::{self, Correction, Square};
 use super::plan::{Agreement, Facts, Place, Work, speaks_against};
@@ -9,7 +10,8 @@ use super::words::{Area, Step, SurfaceKind};
 use crate::error::Error;
 use crate::record::events::{Shop, SquareTried};
 use crate::record::fold::{Item, Job, Stamp, Text};
-use crate::record::words::{Custody, Form, Outcome, OwnerAnswer, Party, Stage, Surface};
+use crate::record::thickness;
+use crate::record::words::{Custody, Form, Outcome, Party, Reaction, Stage, Surface};
 use crate::vehicle::{self, Class};
 use uuid::Uuid;
 
@@ -68,6 +70,17 @@ fn seen_ms(stamp: &Stamp) -> i64 {
     stamp.observed.map_or(stamp.at, |seen| seen.ms)
 }
 
+/// What reacted; "none" beside something that did says nothing. What another phone wrote may be what this one would refuse.
+fn met(reacted: &[Reaction]) -> Vec<Reaction> {
+    let any = reacted.iter().any(|met| *met != Reaction::None);
+    reacted.iter().copied().filter(|met| !any || *met != Reaction::None).collect()
+}
+
+/// A reading that a gauge can mean.
+fn can_be(um: &u32) -> bool {
+    thickness::checked(*um).is_ok()
+}
+
 /// A typed text that care only needs to know was stated.
 fn stated(text: Text) -> Option<String> {
     match text {
@@ -102,7 +115,7 @@ impl<'j> Recorded<'j> {
                 at_ms: seen_ms(&feel.stamp),
                 method: feel.method,
                 level: feel.level,
-                reacted: feel.reacted.clone(),
+                reacted: met(&feel.reacted),
                 on: feel.on.unwrap_or(Area::Panel),
                 who: who(&feel.stamp),
             };
@@ -112,7 +125,7 @@ impl<'j> Recorded<'j> {
             let did = Did {
                 at_ms: seen_ms(&it.stamp),
                 step: it.body.step,
-                reacted: it.body.reacted.clone(),
+                reacted: met(&it.body.reacted),
                 on: it.body.on,
                 saw: it.body.saw,
                 who: who(&it.stamp),
@@ -135,7 +148,7 @@ impl<'j> Recorded<'j> {
             pad: stated(tried.text("pad")),
             polish: stated(tried.text("polish")),
             passes: Some(tried.body.passes),
-            lowest_um: judged().filter_map(|it| it.lowest_um).min(),
+            lowest_um: judged().filter_map(|it| it.lowest_um).filter(can_be).min(),
             photo_pair: judged().any(|it| has(it.before) && has(it.after)),
             enough: judged().rev().find_map(|it| it.enough),
             // Only who speaks for the owner can say the owner's yes.
@@ -146,13 +159,14 @@ impl<'j> Recorded<'j> {
     /// A panel as polishing sees it: every reading on record, the shop's floor, the squares.
     pub fn correction(&self, panel: &str) -> Correction {
         let measured = || self.job.thickness.iter().filter(|it| it.body.panel == panel);
-        let readings_um: Vec<u32> = measured().flat_map(|it| it.body.readings_um.clone()).collect();
+        let readings_um: Vec<u32> =
+            measured().flat_map(|it| it.body.readings_um.clone()).filter(can_be).collect();
         let no_reading = measured().rev().find_map(|it| it.body.no_reading);
         Correction {
             surface: surface_of(self.job, panel),
             no_reading: no_reading.filter(|_| readings_um.is_empty()),
             readings_um,
-            floor_um: self.shop.floor_um.unwrap_or(correction::FLOOR_UM),
+            floor_um: self.shop.floor_um.filter(can_be).unwrap_or(correction::FLOOR_UM),
             squares: self.squares_on(panel).map(|it| self.square(it)).collect(),
         }
     }
@@ -160,7 +174,7 @@ impl<'j> Recorded<'j> {
     /// The test squares of a panel.
     pub fn squares_on(&self, panel: &str) -> impl DoubleEndedIterator<Item = &'j Item<SquareTried>> {
         let job = self.job;
-        job.treated.squares.iter().filter(move |it| it.body.panel == panel)
+        job.treated.squares.iter().filter(move |it| it.body.panel == panel && it.body.step.is_machine())
     }
 
     /// What came off since before the first polishing, by the readings on record before and after; none without both.
@@ -243,10 +257,24 @@ impl<'j> Recorded<'j> {
         }
     }
 
-    /// As the last look at the panel says.
+    /// As the last wash or the last look at the panel says, whichever came later; a wet panel is as clean as it was.
     fn is_clean(&self, panel: &str) -> bool {
-        let answers = self.job.answers.iter().rev().filter(|it| it.panel == panel);
-        answers.filter_map(|it| it.surface).next() == Some(Surface::Clean)
+        let washed = self.findings(panel).into_iter().rev().find_map(|(_, finding)| match finding {
+            Finding::Did(did) if did.step == Step::Wash => Some(did.at_ms),
+            _ => None,
+        });
+        let looked = self.job.answers.iter().rev().filter(|it| it.panel == panel).find_map(|it| {
+            let clean = match it.surface? {
+                Surface::Clean => true,
+                Surface::Dusty | Surface::Dirty => false,
+                Surface::Wet => return None,
+            };
+            Some((seen_ms(&it.stamp), clean))
+        });
+        match looked {
+            Some((at, clean)) if washed.is_none_or(|washed| washed < at) => clean,
+            _ => washed.is_some(),
+        }
     }
 
     /// A panel as contamination sees it.
@@ -293,7 +321,7 @@ impl<'j> Recorded<'j> {
         let mut agreed: Vec<(Step, &str, bool)> = self.agreed();
         agreed.retain(|(step, panel, agreed)| *agreed && self.waits(*step, panel));
         let mut work = Work {
-            zones: self.shop.zones.clone(),
+            zones: zones_of(self.shop),
             facts: Facts { after_absence: self.after_absence(now_ms), ..Facts::default() },
             ..Work::default()
         };
@@ -315,6 +343,15 @@ impl<'j> Recorded<'j> {
                 work.agreed[at].set_aside = self.consent(panel, *step, Area::Panel, &said);
             }
         }
+        // The same step in the same way on many panels is one agreement.
+        let mut merged: Vec<Agreement> = Vec::new();
+        for one in work.agreed {
+            match merged.iter_mut().find(|it| it.step == one.step && it.set_aside == one.set_aside) {
+                Some(it) => it.on.extend(one.on),
+                None => merged.push(one),
+            }
+        }
+        work.agreed = merged;
         Ok(work)
     }
 
@@ -420,9 +457,4 @@ impl<'j> Recorded<'j> {
 /// Whether a party can agree for the owner.
 pub fn speaks_for_the_owner(by: Party) -> bool {
     matches!(by, Party::Owner | Party::Agent | Party::FleetContact)
-}
-
-/// Whether an answer is the owner's yes.
-pub fn is_yes(answer: OwnerAnswer, by: Party) -> bool {
-    answer == OwnerAnswer::Agreed && speaks_for_the_owner(by)
 }

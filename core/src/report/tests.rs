@@ -287,7 +287,7 @@ fn treated(text: &str) -> TreatedView {
         step: Some(Step::ClayFine),
         on: Area::TestSquare,
         text: t(),
-        or: Vec::new(),
+        as_good: Vec::new(),
         reason: t(),
         rests_on: Some(t()),
         first: vec![t()],
@@ -302,6 +302,7 @@ fn treated(text: &str) -> TreatedView {
         surface_text: t(),
         surface_recorded: false,
         keep_off: vec![t()],
+        note: Some(t()),
         history: vec![TreatedLineView { entry: t(), text: t(), typed: vec![t()], stamp: stamp.clone() }],
         next: Some(next.clone()),
         polish: Some(next),
@@ -318,6 +319,7 @@ fn treated(text: &str) -> TreatedView {
     TreatedView {
         panels: vec![panel.clone(), PanelTreatedView { surface_recorded: true, ..panel }],
         agreed: vec![t()],
+        agreed_notes: vec![t()],
         overrides: vec![OverrideView {
             id: t(),
             panel: "roof".to_owned(),

@@ -34,17 +34,21 @@ pub(super) fn treated(page: &Page) -> Markup {
 }
 
 fn decided(page: &Page, treated: &TreatedView) -> Markup {
-    let told = |it: &&PanelTreatedView| !it.history.is_empty() || it.surface_recorded || it.removal.is_some();
-    let panels: Vec<&PanelTreatedView> = treated.panels.iter().filter(told).collect();
     let entries = of(page, KINDS);
+    // Feel tests alone have a section of their own: here stands what came of them.
+    let worked = |id: &str| entries.iter().any(|entry| entry.id == id);
+    let told =
+        |it: &&PanelTreatedView| it.surface_recorded || it.history.iter().any(|line| worked(&line.entry));
+    let panels: Vec<&PanelTreatedView> = treated.panels.iter().filter(told).collect();
     let photos = || entries.iter().flat_map(|entry| &entry.photos);
     html! {
         @if !panels.is_empty() || !treated.agreed.is_empty() || photos().next().is_some() {
             section {
                 h2 { "What was done, and why" }
                 @if !treated.agreed.is_empty() {
-                    h3 { "Agreed with the owner" }
+                    h3 { "Agreed work" }
                     ul { @for line in &treated.agreed { li { (capital(line)) "." } } }
+                    @for note in &treated.agreed_notes { p { bdi { (note) } } }
                 }
                 @for it in panels { (panel(page, it)) }
                 @if photos().next().is_some() {
@@ -65,6 +69,7 @@ fn panel(page: &Page, it: &PanelTreatedView) -> Markup {
                 "."
                 @if !it.keep_off.is_empty() { " Kept off: " (it.keep_off.join(", ")) "." }
             }
+            @if let Some(note) = &it.note { p { bdi { (note) } } }
             @if !it.history.is_empty() {
                 ul {
                     @for line in &it.history {

@@ -241,7 +241,7 @@ pub struct NextStepView {
     /// Step and place, to read.
     pub text: String,
     /// Steps that are as good in its place.
-    pub or: Vec<Step>,
+    pub as_good: Vec<Step>,
     /// Why, to read.
     pub reason: String,
     /// The entry that it rests on.
@@ -284,6 +284,8 @@ pub struct PanelTreatedView {
     pub surface_recorded: bool,
     /// What else is on it and is kept off, to read.
     pub keep_off: Vec<String>,
+    /// What was noted of the surface.
+    pub note: Option<String>,
     /// What was felt, done and tried, in order of time.
     pub history: Vec<TreatedLineView>,
     /// Against what sits on it.
@@ -354,8 +356,10 @@ pub struct DroppedView {
 pub struct TreatedView {
     /// Panels in walking order.
     pub panels: Vec<PanelTreatedView>,
-    /// What is agreed and what is not, to read.
+    /// What is agreed and what is not, and who said so, to read.
     pub agreed: Vec<String>,
+    /// What was noted beside it.
+    pub agreed_notes: Vec<String>,
     /// Warnings that were set aside, in order.
     pub overrides: Vec<OverrideView>,
     /// Cloths, mitts and pads, in the order in which they were first taken.
