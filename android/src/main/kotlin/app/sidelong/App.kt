@@ -8,7 +8,9 @@ import app.sidelong.platform.KeyChest
 import app.sidelong.platform.PhoneClock
 import app.sidelong.platform.PhoneHands
 import app.sidelong.platform.PhoneRandom
+import app.sidelong.platform.PhoneSenses
 import app.sidelong.platform.PhoneVault
+import app.sidelong.platform.Senses
 import java.io.File
 import sidelong.core.Clock
 import sidelong.core.Notebook
@@ -27,6 +29,7 @@ object Parts {
     var random: () -> Random = { PhoneRandom() }
     var keys: () -> KeyChest = { AndroidKeys() }
     var hands: (Context) -> Hands = { PhoneHands(it) }
+    var senses: (Context) -> Senses = { PhoneSenses(it) }
 
     /** Opens the notebook of this phone. */
     fun open(context: Context): Notebook {

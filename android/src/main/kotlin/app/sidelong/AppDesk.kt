@@ -25,6 +25,7 @@ class AppDesk(private val context: Context) : Desk {
     private val worker: ExecutorService = Executors.newSingleThreadExecutor { Thread(it, "core") }
     private val main = Handler(Looper.getMainLooper())
     private val hands = Parts.hands(context)
+    private val senses = Parts.senses(context)
     private val trail = Trail(File(context.filesDir, "trail"))
     private var notebook: Notebook? = null
 
@@ -47,6 +48,7 @@ class AppDesk(private val context: Context) : Desk {
         fun share(file: File, type: String)
         fun pick(folder: Boolean)
         fun unlock(yes: () -> Unit)
+        fun mayPlace(answer: (Boolean) -> Unit)
         fun leave()
         fun redraw()
     }
@@ -170,6 +172,7 @@ class AppDesk(private val context: Context) : Desk {
     }
 
     private fun moved(move: () -> Unit) {
+        rest()
         move()
         keep()
         screen.changed = {}
@@ -201,6 +204,21 @@ class AppDesk(private val context: Context) : Desk {
 
     override fun unlocked(yes: () -> Unit) { stage?.unlock(yes) }
     override fun redraw() { stage?.redraw() }
+
+    override val turns get() = senses.turns
+    override val following get() = senses.following
+    override fun follow() = senses.follow()
+    override fun followed() = senses.turned()
+    override fun place(answer: (Earth?) -> Unit) {
+        stage?.mayPlace { may -> if (may) senses.place(answer) else answer(null) } ?: answer(null)
+    }
+
+    /** The person turned away: the lamp goes out, and a sweep that was not finished is made anew. */
+    fun rest() {
+        if (!senses.following) return
+        senses.turned()
+        screen.changed()
+    }
 
     private fun tell(error: Throwable) {
         problem = error

@@ -1,11 +1,13 @@
 package app.sidelong
 
+import android.Manifest
 import android.app.Activity
 import android.app.KeyguardManager
 import android.content.ActivityNotFoundException
 import android.content.ClipData
 import android.content.Context
 import android.content.Intent
+import android.content.pm.PackageManager
 import android.net.Uri
 import android.os.Bundle
 import android.provider.MediaStore
@@ -36,6 +38,7 @@ class MainActivity : Activity(), AppDesk.Stage {
     private var problem: ProblemView? = null
     private var wet: WetLock? = null
     private var unlocked: (() -> Unit)? = null
+    private var placed: ((Boolean) -> Unit)? = null
 
     override fun onCreate(state: Bundle?) {
         super.onCreate(state)
@@ -64,6 +67,11 @@ class MainActivity : Activity(), AppDesk.Stage {
         tell(desk.problem)
         wetness()
         if (state == null) shared(intent)
+    }
+
+    override fun onPause() {
+        desk.rest()
+        super.onPause()
     }
 
     override fun onDestroy() {
@@ -152,6 +160,17 @@ class MainActivity : Activity(), AppDesk.Stage {
         start(intent, UNLOCK) { unlocked = null }
     }
 
+    override fun mayPlace(answer: (Boolean) -> Unit) {
+        if (checkSelfPermission(Manifest.permission.ACCESS_COARSE_LOCATION) == PackageManager.PERMISSION_GRANTED) return answer(true)
+        placed = answer
+        requestPermissions(arrayOf(Manifest.permission.ACCESS_COARSE_LOCATION), PLACE)
+    }
+
+    override fun onRequestPermissionsResult(code: Int, asked: Array<out String>, given: IntArray) {
+        super.onRequestPermissionsResult(code, asked, given)
+        if (code == PLACE) placed.also { placed = null }?.invoke(given.firstOrNull() == PackageManager.PERMISSION_GRANTED)
+    }
+
     /** Starts another program; without one that can, the person is not left without a word. */
     private fun start(intent: Intent, code: Int?, none: () -> Unit) {
         try {
@@ -179,5 +198,6 @@ class MainActivity : Activity(), AppDesk.Stage {
         private const val FILE = 2
         private const val FOLDER = 3
         private const val UNLOCK = 4
+        private const val PLACE = 5
     }
 }

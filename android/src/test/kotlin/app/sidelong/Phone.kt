@@ -19,6 +19,7 @@ import android.widget.ScrollView
 import android.widget.TextView
 import app.sidelong.platform.Hands
 import app.sidelong.platform.KeyChest
+import app.sidelong.platform.Senses
 import app.sidelong.screens.Screen
 import app.sidelong.widgets.CarView
 import java.io.File
@@ -30,8 +31,10 @@ import org.robolectric.Shadows.shadowOf
 import org.robolectric.android.controller.ActivityController
 import org.robolectric.shadows.Bars
 import sidelong.core.Clock
+import sidelong.core.Earth
 import sidelong.core.Now
 import sidelong.core.Random
+import sidelong.core.Turned
 
 /** A screen that a phone may have, and how its owner has set it. */
 enum class Look(val qualifiers: String, val fontScale: Float = 1f) {
@@ -101,10 +104,25 @@ class CountedHands : Hands {
     override fun refused() { refusals.incrementAndGet() }
 }
 
+/** Stands for the phone's lamp, its rotation sensor and what it knows of its place. */
+class FakeSenses : Senses {
+    override var turns = true
+    override var following = false
+    var place: Earth? = null
+
+    /** What the sensor will have said. */
+    var turning: List<Turned> = emptyList()
+
+    override fun follow() { following = turns }
+    override fun turned(): List<Turned> = if (following) turning.also { following = false } else emptyList()
+    override fun place(answer: (Earth?) -> Unit) = answer(place)
+}
+
 /** A phone in the hand of a test: it touches glass, and every touch goes through the window to the real core. */
 class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, val clock: HandClock = HandClock()) {
     val chest = FakeChest()
     val hands = CountedHands()
+    val senses = FakeSenses()
 
     /** Touches so far: fingers put down on the glass. Letters typed on the keyboard are counted apart. */
     var touches = 0
@@ -127,6 +145,7 @@ class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, va
         Parts.random = { random }
         Parts.keys = { chest }
         Parts.hands = { hands }
+        Parts.senses = { senses }
         if (strong) File(files, "trail").writeText("set contrast strong\n")
         controller = Robolectric.buildActivity(MainActivity::class.java).setup()
         settle()

@@ -28,7 +28,7 @@ fun Phone.strokeHere(dx: Float = 40f, dy: Float = 30f) {
 fun Phone.goTo(panel: String) {
     if (walk.now!!.at == panel) return
     val place = walk.now!!.places.first { it.panel == panel }
-    touch("All places")
+    touch(activity.getString(R.string.all_places))
     touch("${place.name}: ${place.text}")
 }
 

@@ -34,6 +34,9 @@ class ChoiceView(context: Context, private val ink: Ink, private val screen: Cho
         val title = question.title ?: when (question.name) {
             HowScreen.DISTANCE -> context.getString(R.string.how_near)
             HowScreen.LIGHT -> context.getString(R.string.which_light)
+            Ways.WAY -> context.getString(R.string.which_way)
+            Ways.AMBIENT -> context.getString(R.string.which_ambient)
+            Ways.SPENT -> context.getString(R.string.how_long)
             HowScreen.SURFACE -> context.getString(R.string.which_surface)
             else -> context.getString(R.string.why_not_seen, (screen as? CouldNotSeeScreen)?.panelName ?: "")
         }

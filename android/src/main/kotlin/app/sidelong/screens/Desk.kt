@@ -4,8 +4,10 @@ import java.io.File
 import sidelong.core.Act
 import sidelong.core.Changes
 import sidelong.core.Corner
+import sidelong.core.Earth
 import sidelong.core.Language
 import sidelong.core.Notebook
+import sidelong.core.Turned
 
 /**
  * A screen as it is kept: which one it is, what it is about, and what was put in on it so far. Written down at every
@@ -93,6 +95,21 @@ interface Desk {
     /** Asks the person to show that the phone is theirs, where the phone has a lock; `yes` is called if so. */
     fun unlocked(yes: () -> Unit)
 
+    /** Whether the phone can follow how it is turned. */
+    val turns: Boolean
+
+    /** True from [follow] until [followed], or until the person leaves. */
+    val following: Boolean
+
+    /** Lights the phone's lamp and follows how it is turned. */
+    fun follow()
+
+    /** Puts the lamp out and says how it was turned since. */
+    fun followed(): List<Turned>
+
+    /** About where on earth the phone is, if the person allows it; null when that is not known. */
+    fun place(answer: (Earth?) -> Unit)
+
     /** Draws everything anew: something was chosen that all screens show. */
     fun redraw()
 
@@ -145,4 +162,11 @@ object Names {
     const val REPORT = "report"
     const val JOIN = "join"
     const val PHONE = "phone"
+    const val LOOK = "look"
+    const val LOOK_HOW = "look-how"
+    const val SEEN = "seen"
+    const val SUN = "sun"
+    const val SPOTS = "spots"
+    const val FIND_SPOT = "find-spot"
+    const val SPOT = "spot"
 }

@@ -22,6 +22,13 @@ object Screens {
         Names.REPORT to ::ReportScreen,
         Names.JOIN to ::JoinScreen,
         Names.PHONE to ::PhoneScreen,
+        Names.LOOK to ::LookScreen,
+        Names.LOOK_HOW to ::LookHowScreen,
+        Names.SEEN to ::SeenScreen,
+        Names.SUN to ::SunScreen,
+        Names.SPOTS to ::SpotsScreen,
+        Names.FIND_SPOT to ::FindSpotScreen,
+        Names.SPOT to ::SpotScreen,
     )
 
     fun open(desk: Desk, page: Page): Screen = all.getValue(page.name)(desk, page)
@@ -41,6 +48,12 @@ object Screens {
         is ReportScreen -> ReportView(context, ink, screen, lock)
         is JoinScreen -> JoinPageView(context, ink, screen, lock)
         is PhoneScreen -> PhoneView(context, ink, screen, lock)
+        is LookScreen -> LookPageView(context, ink, screen, lock)
+        is SeenScreen -> SeenView(context, ink, screen, lock)
+        is SunScreen -> SunView(context, ink, screen, lock)
+        is SpotsScreen -> SpotsView(context, ink, screen, lock)
+        is FindSpotScreen -> FindSpotView(context, ink, screen, lock)
+        is SpotScreen -> SpotPageView(context, ink, screen, lock)
         else -> error("no view for ${screen.page.name}")
     }
 }

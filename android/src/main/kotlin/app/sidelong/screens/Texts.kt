@@ -4,6 +4,7 @@ import sidelong.core.*
 
 // How the core's words read, beside the words themselves.
 
+fun Ambient.text(language: Language): String = ambientText(this, language)
 fun Catch.text(language: Language): String = catchText(this, language)
 fun CopyGiven.text(language: Language): String = copyGivenText(this, language)
 fun Corner.text(language: Language): String = cornerText(this, language)
@@ -22,8 +23,11 @@ fun Party.text(language: Language): String = partyText(this, language)
 fun Reaction.text(language: Language): String = reactionText(this, language)
 fun Scope.text(language: Language): String = scopeText(this, language)
 fun Shows.text(language: Language): String = showsText(this, language)
+fun SpotKind.text(language: Language): String = spotKindText(this, language)
 fun Stage.text(language: Language): String = stageText(this, language)
+fun Step.text(language: Language): String = stepText(this, language)
 fun Surface.text(language: Language): String = surfaceText(this, language)
 fun Framing.text(language: Language): String = viewText(this, language)
+fun WayOfLooking.text(language: Language): String = wayOfLookingText(this, language)
 fun WholeSide.text(language: Language): String = wholeSideText(this, language)
 fun Why.text(language: Language): String = whyText(this, language)

@@ -151,6 +151,16 @@ class WalkScreen(desk: Desk, page: Page) : Screen(desk, page) {
     /** The time for taking back is over. */
     fun tooLate() { slip = null; changed() }
 
+    /** A look under a light, at the place where the person stands, or at the first one outside. */
+    fun lookUnderLight() {
+        val now = now ?: return
+        val at = now.places.firstOrNull { it.panel == now.at && it.drawn != null } ?: now.places.firstOrNull { it.drawn != null } ?: return
+        val beside = now.places.filter { it.drawn == at.drawn }.joinToString(" ") { it.panel }
+        val about = mutableMapOf("job" to job, "form" to now.form.name, "panel" to at.panel, "panels" to beside)
+        at.drawn?.let { about["side"] = it.name }
+        desk.go(Page(Names.LOOK, about))
+    }
+
     fun sayHow() = desk.go(Page(Names.HOW, "job" to job))
     fun places() = desk.go(Page(Names.PLACES, "job" to job))
     fun more() = desk.go(Page(Names.JOB, "job" to job))

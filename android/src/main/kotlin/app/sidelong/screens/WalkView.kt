@@ -24,6 +24,7 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
     private val car = CarView(context, ink)
     private val how = Key(context, ink, "", gloves = false) { screen.sayHow() }
     private val places = Key(context, ink, context.getString(R.string.all_places), gloves = false) { screen.places() }
+    private val light = Key(context, ink, context.getString(R.string.light), gloves = false) { screen.lookUnderLight() }
     private val known = Keys(context, ink, 2)
     private val slip = Key(context, ink, "", gloves = false) { screen.takeBack() }
     private val photo = Key(context, ink, context.getString(R.string.photo_of_mark), gloves = false) { screen.addToMark() }
@@ -46,7 +47,7 @@ class WalkView(context: Context, private val ink: Ink, private val screen: WalkS
         car.stroke = { a, b, c, d -> screen.stroke(a, b, c, d, car.reach) }
         car.chosen = screen::choose
         val reading = column(context, ink, head, title)
-        val beside = column(context, ink, about, Keys(context, ink, 2).apply { addView(how); addView(places) }, known, after)
+        val beside = column(context, ink, about, Keys(context, ink, 3).apply { addView(how); addView(light); addView(places) }, known, after)
         // What is done stays under the thumb whatever the type's size; what is read scrolls above it.
         val doing = column(context, ink, nothing, goOn, finished, others)
         val side = LinearLayout(context).apply { orientation = VERTICAL }

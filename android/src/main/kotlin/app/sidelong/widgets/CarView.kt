@@ -25,7 +25,7 @@ import sidelong.core.LineWeight
 class PlaceShown(val panel: String, val name: String, val text: String, val sign: Sign)
 
 /** How a place is drawn; the word stands beside it wherever there is room for reading. */
-enum class Sign { NOT_LOOKED, NOTHING_SEEN, COULD_NOT_SEE, MARKS }
+enum class Sign { NOT_LOOKED, NOTHING_SEEN, COULD_NOT_SEE, MARKS, NONE }
 
 /** A mark where it is drawn, in units of the drawing. */
 class MarkShown(val label: String, val x: Float, val y: Float, val toX: Float, val toY: Float)
@@ -51,6 +51,10 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
     /** True on a screen that only shows. */
     var whole = false
 
+    /** What could have been seen: strokes, each x and y of its ends in units. It closes as looks add directions. */
+    var hatching: List<List<Float>> = emptyList()
+        set(strokes) { field = strokes; invalidate() }
+
     private var drawing: DrawingView? = null
     private var at: String? = null
     private var places: List<PlaceShown> = emptyList()
@@ -66,6 +70,7 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
     private val path = Path()
     private var began: Pair<Float, Float>? = null
     private val trace = mutableListOf<Float>()
+    private val labels = mutableListOf<RectF>()
     private val nodes = Nodes()
 
     init {
@@ -148,7 +153,8 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
             line.pathEffect = null
             canvas.drawPath(trace(l.points, l.closed), line)
         }
-        line.color = ink.ink
+        line.color = ink.ink; line.strokeWidth = ink.dp(0.9f)
+        for (stroke in hatching) canvas.drawPath(trace(stroke, false), line)
         for (place in places) {
             val shape = shapes[place.panel] ?: continue
             if (shape.leader.isNotEmpty()) {
@@ -167,6 +173,7 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
         }
         line.pathEffect = null
         for (place in places) if (place.panel != at) sign(canvas, place)
+        labels.clear()
         marks.forEach { mark(canvas, it) }
         if (trace.size >= 4) {
             line.color = ink.next; line.strokeWidth = ink.dp(5f)
@@ -191,7 +198,7 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
                 canvas.drawPath(path, line)
             }
             Sign.COULD_NOT_SEE -> if (!whole) text(canvas, place.text.substringAfterLast(": "), cx, cy)
-            Sign.NOT_LOOKED, Sign.MARKS -> {}
+            Sign.NOT_LOOKED, Sign.MARKS, Sign.NONE -> {}
         }
     }
 
@@ -202,25 +209,33 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
         line.color = ink.ink; line.strokeWidth = ink.dp(3f)
         if (hypot(bx - ax, by - ay) < ink.dp(3f)) { fill.color = ink.ink; canvas.drawCircle(ax, ay, ink.dp(3f), fill) } else canvas.drawLine(ax, ay, bx, by, line)
         val side = if (ax < width / 2f) 1 else -1
-        val (tx, ty) = ax + side * ink.dp(22f) to ay - ink.dp(18f)
+        // Numbers of marks close together stand round them, so that each can be read.
+        val round = listOf(side to -1, -side to -1, side to 1, -side to 1, side to -3, side to 3).map { (across, down) -> ax + across * ink.dp(22f) to ay + down * ink.dp(18f) }
+        val (tx, ty) = round.firstOrNull { (x, y) -> box(mark.label, x, y).let { box -> labels.none { RectF.intersects(it, box) } } } ?: round[0]
+        labels += box(mark.label, tx, ty)
         line.strokeWidth = ink.dp(1f)
         canvas.drawLine(ax, ay, tx, ty, line)
         text(canvas, mark.label, tx, ty)
     }
 
-    /** A text on bare paper, its middle at (x, y), kept within the view. */
-    private fun text(canvas: Canvas, text: String, cx: Float, cy: Float) {
+    /** Where a text is drawn whose middle is at (x, y), with bare paper beside it, kept within the view. */
+    private fun box(text: String, cx: Float, cy: Float): RectF {
         val wide = type.measureText(text)
         val tall = type.descent() - type.ascent()
         val pad = ink.dp(3f)
         val from = (cx - wide / 2).coerceIn(pad, max(pad, width - wide - pad))
         val above = (cy - tall / 2).coerceIn(pad, max(pad, height - tall - pad))
+        return RectF(from - pad, above, from + wide + pad, above + tall)
+    }
+
+    /** A text on bare paper. */
+    private fun text(canvas: Canvas, text: String, cx: Float, cy: Float) {
         if (cx < 0 || cy < 0 || cx > width || cy > height) return
-        val box = RectF(from, above, from + wide, above + tall)
+        val box = box(text, cx, cy)
         fill.color = ink.paper
-        canvas.drawRect(box.left - pad, box.top, box.right + pad, box.bottom, fill)
+        canvas.drawRect(box, fill)
         type.color = ink.ink
-        canvas.drawText(text, from, above - type.ascent(), type)
+        canvas.drawText(text, box.left + ink.dp(3f), box.top - type.ascent(), type)
     }
 
     @Suppress("ClickableViewAccessibility") // A click is a place chosen by a screen reader; a finger draws.
@@ -285,7 +300,7 @@ class CarView(context: Context, private val ink: Ink) : View(context) {
                 packageName = context.packageName
                 className = "android.widget.Button"
                 setParent(view)
-                contentDescription = "${place.name}, ${place.text}"
+                contentDescription = if (place.text.isEmpty()) place.name else "${place.name}, ${place.text}"
                 isClickable = !whole
                 isEnabled = true
                 isFocusable = true
