@@ -524,9 +524,15 @@ def _uniffi_check_contract_api_version(lib):
         raise InternalError("UniFFI contract version mismatch: try cleaning and rebuilding your project")
 
 def _uniffi_check_api_checksums(lib):
+    if lib.uniffi_sidelong_core_checksum_func_ages_offered() != 52839:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_ambient_text() != 26877:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_area_text() != 25581:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_catch_text() != 36193:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_cloth_out_text() != 28377:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_copy_given_text() != 29392:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -538,6 +544,12 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_drawn_at() != 59267:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_earth_at() != 61747:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_earth_text() != 45356:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_earth_typed() != 12317:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_feel_level_text() != 30123:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_feel_method_text() != 2406:
@@ -546,11 +558,15 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_form_text() != 59139:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_ground_drawing() != 47094:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_holds_text() != 64527:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_kinds_offered() != 44990:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_length_typed_um() != 18325:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_light_has_image() != 350:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_light_text() != 23038:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -586,19 +602,37 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_slip_ms() != 53052:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_spent_offered() != 20584:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_spot_kind_text() != 9202:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_stage_text() != 2145:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stand_at() != 46909:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_stand_beside() != 64717:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stand_drawn() != 64171:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stand_named() != 26536:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_stand_text() != 54683:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_step_text() != 3075:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_steps_offered() != 11306:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_stroke_on() != 44798:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_sun_plan() != 10398:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_surface_kind_text() != 28921:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_surface_text() != 60594:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_swept() != 27463:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_tool_text() != 39167:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -610,13 +644,29 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_why_text() != 48313:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_zone_use_text() != 12331:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_alarmbell_set() != 25276:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_clock_now() != 19270:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_hardwarekey_public_key() != 19282:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_hardwarekey_sign() != 32782:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_hardwarekey_held() != 3862:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_add_device() != 18180:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_add_time_token() != 39386:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_alike() != 50682:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_archive() != 63733:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_ask_time() != 24291:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_back_up() != 3925:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -628,11 +678,27 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_business() != 52342:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_calendar() != 40480:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_check() != 19491:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_check_receipt() != 33184:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_clocks() != 44630:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_cloth_warnings() != 8709:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_cosign_closings() != 32064:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_cure_clocks() != 62212:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_day() != 47295:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_describe_business() != 1343:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_describe_shop() != 56121:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_devices() != 5608:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_erase_job() != 26304:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -648,23 +714,35 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_jobs() != 51529:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
-    if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 50528:
+    if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 2117:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_light() != 10102:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_looked_now() != 26342:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_lose_device() != 57449:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_lots() != 37949:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_new_id() != 27152:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_next_looks() != 11961:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_next_now() != 13493:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_pack() != 26938:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_picture() != 42343:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_plan() != 55162:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_purge() != 37147:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables() != 33096:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_receipt() != 32492:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_record() != 29236:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -672,15 +750,33 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_recorder() != 45315:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_refused() != 41241:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_release() != 53031:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_report() != 44387:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt() != 36790:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_retire_device() != 16153:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_sheets() != 38959:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_shop() != 51878:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_sun_now() != 43025:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_time_asked() != 53327:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_today() != 39879:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_treated() != 63937:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_walk() != 38462:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_work() != 55833:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -690,9 +786,19 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_blank() != 7567:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_calendar() != 51922:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_check() != 22499:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_check_receipt() != 28586:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_clocks() != 7049:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_cure_clocks() != 35209:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_day() != 27686:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_devices() != 50384:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_export() != 50445:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -704,11 +810,23 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_light() != 16557:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_lots() != 38828:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_next_looks() != 30379:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_pack() != 65522:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_receipt() != 55492:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_report() != 53827:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt() != 22588:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_time_asked() != 12323:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_treated() != 28802:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_work() != 45426:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_constructor_reader_open() != 565:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -745,12 +863,21 @@ _UniffiLib.ffi_sidelong_core_rustbuffer_reserve.restype = _UniffiRustBuffer
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.argtypes = (
 )
 _UniffiLib.ffi_sidelong_core_uniffi_contract_version.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_checksum_func_ages_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_ages_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_ambient_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_ambient_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_area_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_area_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_catch_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_catch_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_cloth_out_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_cloth_out_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_copy_given_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_copy_given_text.restype = ctypes.c_uint16
@@ -766,6 +893,15 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_drawing.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_drawn_at.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_earth_at.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_earth_at.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_earth_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_earth_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_earth_typed.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_earth_typed.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_feel_level_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_feel_level_text.restype = ctypes.c_uint16
@@ -778,6 +914,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_finish_text.restype = ctypes.c_uin
 _UniffiLib.uniffi_sidelong_core_checksum_func_form_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_form_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_ground_drawing.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_ground_drawing.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_holds_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_holds_text.restype = ctypes.c_uint16
@@ -787,6 +926,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.restype = ctypes.c_u
 _UniffiLib.uniffi_sidelong_core_checksum_func_length_typed_um.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_length_typed_um.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_light_has_image.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_light_has_image.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_light_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_light_text.restype = ctypes.c_uint16
@@ -838,27 +980,54 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_shows_text.restype = ctypes.c_uint
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_spent_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_spent_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_spot_kind_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_spot_kind_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stage_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stage_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_at.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_at.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stand_beside.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stand_beside.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_drawn.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_drawn.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_named.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_named.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_stand_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_step_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_step_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_steps_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_steps_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_stroke_on.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_sun_plan.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_sun_plan.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_surface_kind_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_surface_kind_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_swept.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_swept.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_tool_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_tool_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.restype = ctypes.c_uint16
@@ -874,18 +1043,42 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_whole_side_text.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_func_why_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_why_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_zone_use_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_zone_use_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_alarmbell_set.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_alarmbell_set.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_checkprogress_came.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_clock_now.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_clock_now.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_hardwarekey_public_key.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_hardwarekey_public_key.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_hardwarekey_sign.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_hardwarekey_sign.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_hardwarekey_held.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_hardwarekey_held.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_add_device.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_add_device.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_add_time_token.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_add_time_token.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_alike.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_archive.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_ask_time.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_ask_time.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_back_up.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_back_up.restype = ctypes.c_uint16
@@ -901,15 +1094,39 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_bundle.restype = ctypes
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_business.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_calendar.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_calendar.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_check.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_check.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_check_receipt.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_check_receipt.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_clocks.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_clocks.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_cloth_warnings.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_cloth_warnings.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_cosign_closings.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_cosign_closings.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_cure_clocks.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_cure_clocks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_day.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_day.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_business.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_business.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_shop.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_describe_shop.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_devices.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_devices.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_erase_job.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_erase_job.restype = ctypes.c_uint16
@@ -940,24 +1157,42 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_light.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_log_name.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_looked_now.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_looked_now.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_lose_device.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_lose_device.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_lots.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_lots.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_new_id.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_looks.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_looks.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_now.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_now.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_picture.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_picture.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_plan.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_plan.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_purge.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_purge.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_rebuild_tables.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_receipt.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_receipt.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record.restype = ctypes.c_uint16
@@ -967,21 +1202,48 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_record_from.restype = c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_recorder.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_recorder.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_refused.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_refused.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_release.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_release.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_retire_device.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_retire_device.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sheets.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sheets.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_shop.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_shop.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sun_now.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sun_now.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_time_asked.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_time_asked.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_today.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_today.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_treated.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_treated.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_work.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_work.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.restype = ctypes.c_uint16
@@ -994,12 +1256,27 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_reader_alike.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_blank.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_blank.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_calendar.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_calendar.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_check.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_check_receipt.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_check_receipt.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_clocks.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_clocks.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_cure_clocks.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_cure_clocks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_day.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_day.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_devices.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_devices.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_export.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_export.restype = ctypes.c_uint16
@@ -1015,15 +1292,33 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_reader_jobs.restype = ctypes.c_u
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_light.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_light.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_lots.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_lots.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_next_looks.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_next_looks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_pack.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_pack.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_receipt.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_receipt.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_time_asked.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_time_asked.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_treated.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_treated.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_work.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_work.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_reader_open.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_reader_open.restype = ctypes.c_uint16
@@ -1033,18 +1328,34 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_load.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_seedvault_save.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_fn_func_ages_offered.argtypes = (
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_ages_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_ambient_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_ambient_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_area_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_area_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_catch_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_catch_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_cloth_out_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_cloth_out_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_copy_given_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1078,6 +1389,22 @@ _UniffiLib.uniffi_sidelong_core_fn_func_drawn_at.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_drawn_at.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_earth_at.argtypes = (
+    ctypes.c_double,
+    ctypes.c_double,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_earth_at.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_earth_text.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_earth_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_earth_typed.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_earth_typed.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_feel_level_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1102,6 +1429,12 @@ _UniffiLib.uniffi_sidelong_core_fn_func_form_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_form_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_ground_drawing.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_ground_drawing.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_holds_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1119,6 +1452,11 @@ _UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_light_has_image.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_light_has_image.restype = ctypes.c_int8
 _UniffiLib.uniffi_sidelong_core_fn_func_light_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1221,6 +1559,10 @@ _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_fn_func_spent_offered.argtypes = (
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_spent_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_spot_kind_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1233,6 +1575,13 @@ _UniffiLib.uniffi_sidelong_core_fn_func_stage_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_stage_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_at.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_at.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_stand_beside.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1241,12 +1590,36 @@ _UniffiLib.uniffi_sidelong_core_fn_func_stand_beside.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_stand_beside.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_drawn.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_drawn.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_named.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_named.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_stand_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_step_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_step_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_steps_offered.argtypes = (
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_steps_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_stroke_on.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1264,12 +1637,29 @@ _UniffiLib.uniffi_sidelong_core_fn_func_sun_plan.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_sun_plan.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_surface_kind_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_surface_kind_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_surface_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_surface_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_swept.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_swept.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_tool_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_tool_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_usual_steering.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1299,6 +1689,18 @@ _UniffiLib.uniffi_sidelong_core_fn_func_why_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_why_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_zone_use_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_zone_use_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_alarmbell_set.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_alarmbell_set.restype = None
 _UniffiLib.uniffi_sidelong_core_fn_method_checkprogress_came.argtypes = (
     ctypes.c_uint64,
     ctypes.c_uint64,
@@ -1311,6 +1713,37 @@ _UniffiLib.uniffi_sidelong_core_fn_method_clock_now.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_clock_now.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_public_key.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_public_key.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_sign.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_sign.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_held.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_held.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_device.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_device.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_time_token.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_time_token.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_alike.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1325,6 +1758,11 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_ask_time.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_ask_time.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_back_up.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1360,12 +1798,52 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_business.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_business.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_calendar.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_calendar.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_check_receipt.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_check_receipt.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_clocks.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_clocks.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_cloth_warnings.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_cloth_warnings.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_cosign_closings.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_cosign_closings.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_cure_clocks.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_cure_clocks.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_day.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1379,6 +1857,18 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business.argtypes = 
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_shop.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_shop.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_devices.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_devices.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_erase_job.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1448,6 +1938,28 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_log_name.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_looked_now.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_looked_now.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_lose_device.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_lose_device.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_lots.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_lots.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_new_id.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1461,6 +1973,15 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1475,6 +1996,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_picture.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_plan.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_plan.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_purge.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1488,6 +2016,12 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_rebuild_tables.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_rebuild_tables.restype = None
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_receipt.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_receipt.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_record.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1506,6 +2040,16 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_recorder.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_refused.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_refused.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_release.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1520,18 +2064,64 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_report_with_receipt.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_report_with_receipt.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_sheets.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_sheets.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_time_asked.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_time_asked.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_today.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_today.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1542,6 +2132,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_work.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_work.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_constructor_notebook_open.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1569,12 +2166,42 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_blank.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_blank.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_calendar.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_calendar.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_check.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_check.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_check_receipt.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_check_receipt.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_clocks.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_clocks.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_cure_clocks.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_cure_clocks.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_day.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1582,6 +2209,12 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_day.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_day.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_devices.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_devices.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_export.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1616,6 +2249,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_light.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_light.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_lots.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_lots.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_next_looks.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1631,6 +2271,12 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_pack.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_pack.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_receipt.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_receipt.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_report.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -1638,6 +2284,32 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_report.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_report.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_time_asked.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_time_asked.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_treated.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_treated.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_work.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_work.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_constructor_reader_open.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1659,6 +2331,16 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.arg
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_clone_alarmbell.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_clone_alarmbell.restype = ctypes.c_uint64
+_UniffiLib.uniffi_sidelong_core_fn_free_alarmbell.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_free_alarmbell.restype = None
 _UniffiLib.uniffi_sidelong_core_fn_clone_checkprogress.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1679,6 +2361,16 @@ _UniffiLib.uniffi_sidelong_core_fn_free_clock.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_free_clock.restype = None
+_UniffiLib.uniffi_sidelong_core_fn_clone_hardwarekey.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_clone_hardwarekey.restype = ctypes.c_uint64
+_UniffiLib.uniffi_sidelong_core_fn_free_hardwarekey.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_free_hardwarekey.restype = None
 _UniffiLib.uniffi_sidelong_core_fn_clone_notebook.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1719,6 +2411,23 @@ _UniffiLib.uniffi_sidelong_core_fn_free_seedvault.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_free_seedvault.restype = None
+_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_ALARM_BELL_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,ctypes.c_void_p,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_CLONE_SIDELONG_CORE_ALARM_BELL = ctypes.CFUNCTYPE(ctypes.c_uint64,ctypes.c_uint64,
+)
+_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_ALARM_BELL = ctypes.CFUNCTYPE(None,ctypes.c_uint64,
+)
+class _UniffiVTableCallbackInterfaceSidelongCoreAlarmBell(ctypes.Structure):
+    _fields_ = [
+        ("uniffi_free", _UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_ALARM_BELL),
+        ("uniffi_clone", _UNIFFI_CALLBACK_INTERFACE_CLONE_SIDELONG_CORE_ALARM_BELL),
+        ("set", _UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_ALARM_BELL_METHOD0),
+    ]
+_UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_alarmbell.argtypes = (
+    ctypes.POINTER(_UniffiVTableCallbackInterfaceSidelongCoreAlarmBell),
+)
+_UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_alarmbell.restype = None
 _UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_CHECK_PROGRESS_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,ctypes.c_uint64,ctypes.c_uint64,ctypes.POINTER(ctypes.c_int8),
     ctypes.POINTER(_UniffiRustCallStatus),
 )
@@ -1753,6 +2462,31 @@ _UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_clock.argtypes = (
     ctypes.POINTER(_UniffiVTableCallbackInterfaceSidelongCoreClock),
 )
 _UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_clock.restype = None
+_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,ctypes.POINTER(_UniffiRustBuffer),
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD1 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,ctypes.POINTER(_UniffiRustBuffer),
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD2 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,ctypes.POINTER(_UniffiRustBuffer),
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_CLONE_SIDELONG_CORE_HARDWARE_KEY = ctypes.CFUNCTYPE(ctypes.c_uint64,ctypes.c_uint64,
+)
+_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_HARDWARE_KEY = ctypes.CFUNCTYPE(None,ctypes.c_uint64,
+)
+class _UniffiVTableCallbackInterfaceSidelongCoreHardwareKey(ctypes.Structure):
+    _fields_ = [
+        ("uniffi_free", _UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_HARDWARE_KEY),
+        ("uniffi_clone", _UNIFFI_CALLBACK_INTERFACE_CLONE_SIDELONG_CORE_HARDWARE_KEY),
+        ("public_key", _UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD0),
+        ("sign", _UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD1),
+        ("held", _UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD2),
+    ]
+_UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey.argtypes = (
+    ctypes.POINTER(_UniffiVTableCallbackInterfaceSidelongCoreHardwareKey),
+)
+_UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey.restype = None
 _UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_RANDOM_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,ctypes.c_uint32,ctypes.POINTER(_UniffiRustBuffer),
     ctypes.POINTER(_UniffiRustCallStatus),
 )
@@ -1798,65 +2532,6 @@ _uniffi_check_contract_api_version(_UniffiLib)
 
 
 # Public interface members begin here.
-
-
-
-
-
-
-
-class Outcome(enum.Enum):
-    """
-    What a walk-around says of one panel; the four are never merged.
-"""
-
-    NOTHING_SEEN = 0
-
-    MARKS = 1
-
-    COULD_NOT_SEE = 2
-
-    NOT_LOOKED = 3
-
-
-
-class _UniffiFfiConverterTypeOutcome(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Outcome.NOTHING_SEEN
-        if variant == 2:
-            return Outcome.MARKS
-        if variant == 3:
-            return Outcome.COULD_NOT_SEE
-        if variant == 4:
-            return Outcome.NOT_LOOKED
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Outcome.NOTHING_SEEN:
-            return
-        if value == Outcome.MARKS:
-            return
-        if value == Outcome.COULD_NOT_SEE:
-            return
-        if value == Outcome.NOT_LOOKED:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Outcome.NOTHING_SEEN:
-            buf.write_i32(1)
-        if value == Outcome.MARKS:
-            buf.write_i32(2)
-        if value == Outcome.COULD_NOT_SEE:
-            buf.write_i32(3)
-        if value == Outcome.NOT_LOOKED:
-            buf.write_i32(4)
-
 
 
 class _UniffiFfiConverterString:
@@ -1929,6 +2604,444 @@ class _UniffiFfiConverterInt64(_UniffiConverterPrimitiveInt):
     def write(value, buf):
         buf.write_i64(value)
 
+class _UniffiFfiConverterOptionalInt64(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterInt64.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterInt64.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterInt64.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class AftercareLine:
+    """
+    A line of the aftercare.
+"""
+    def __init__(self, *, wait:typing.Optional[str], until_ms:typing.Optional[int], text:str, because:typing.Optional[str]):
+        self.wait = wait
+        self.until_ms = until_ms
+        self.text = text
+        self.because = because
+
+
+
+
+    def __str__(self):
+        return "AftercareLine(wait={}, until_ms={}, text={}, because={})".format(self.wait, self.until_ms, self.text, self.because)
+    def __eq__(self, other):
+        if self.wait != other.wait:
+            return False
+        if self.until_ms != other.until_ms:
+            return False
+        if self.text != other.text:
+            return False
+        if self.because != other.because:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeAftercareLine(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return AftercareLine(
+            wait=_UniffiFfiConverterOptionalString.read(buf),
+            until_ms=_UniffiFfiConverterOptionalInt64.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            because=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalString.check_lower(value.wait)
+        _UniffiFfiConverterOptionalInt64.check_lower(value.until_ms)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterOptionalString.check_lower(value.because)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalString.write(value.wait, buf)
+        _UniffiFfiConverterOptionalInt64.write(value.until_ms, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterOptionalString.write(value.because, buf)
+
+class _UniffiFfiConverterUInt32(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u32"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**32
+
+    @staticmethod
+    def read(buf):
+        return buf.read_u32()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_u32(value)
+
+@dataclass
+class AgeOffered:
+    """
+    How long ago a step was, as it is offered.
+"""
+    def __init__(self, *, age_s:int, text:str):
+        self.age_s = age_s
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "AgeOffered(age_s={}, text={})".format(self.age_s, self.text)
+    def __eq__(self, other):
+        if self.age_s != other.age_s:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeAgeOffered(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return AgeOffered(
+            age_s=_UniffiFfiConverterUInt32.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.age_s)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.age_s, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+
+
+
+
+
+class Party(enum.Enum):
+    """
+    Who has or had the vehicle or its keys, who answers, or who showed a mark.
+"""
+
+    OWNER = 0
+
+    AGENT = 1
+
+    FLEET_CONTACT = 2
+
+    DETAILER = 3
+
+    KEY_SAFE = 4
+
+    SITE = 5
+
+    OTHER = 6
+
+
+
+class _UniffiFfiConverterTypeParty(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Party.OWNER
+        if variant == 2:
+            return Party.AGENT
+        if variant == 3:
+            return Party.FLEET_CONTACT
+        if variant == 4:
+            return Party.DETAILER
+        if variant == 5:
+            return Party.KEY_SAFE
+        if variant == 6:
+            return Party.SITE
+        if variant == 7:
+            return Party.OTHER
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Party.OWNER:
+            return
+        if value == Party.AGENT:
+            return
+        if value == Party.FLEET_CONTACT:
+            return
+        if value == Party.DETAILER:
+            return
+        if value == Party.KEY_SAFE:
+            return
+        if value == Party.SITE:
+            return
+        if value == Party.OTHER:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Party.OWNER:
+            buf.write_i32(1)
+        if value == Party.AGENT:
+            buf.write_i32(2)
+        if value == Party.FLEET_CONTACT:
+            buf.write_i32(3)
+        if value == Party.DETAILER:
+            buf.write_i32(4)
+        if value == Party.KEY_SAFE:
+            buf.write_i32(5)
+        if value == Party.SITE:
+            buf.write_i32(6)
+        if value == Party.OTHER:
+            buf.write_i32(7)
+
+
+
+
+
+
+
+
+class Step(enum.Enum):
+    """
+    What is done, in the usual order of a day. A product's sheet names the step that it is for.
+"""
+
+    LOOK = 0
+
+    WHEEL_CLEANER = 1
+
+    ACID_WHEEL_CLEANER = 2
+
+    WASH = 3
+
+    DRY = 4
+
+    FEEL = 5
+
+    TAR_REMOVER = 6
+
+    IRON_REMOVER = 7
+
+    MINERAL_REMOVER = 8
+
+    CLAY_FINE = 9
+
+    CLAY_MEDIUM = 10
+
+    CLAY_HEAVY = 11
+
+    COMPOUND = 12
+
+    POLISH = 13
+
+    PANEL_WIPE = 14
+
+    FIRST_LAYER = 15
+
+    CERAMIC = 16
+
+    SEALANT = 17
+
+    WAX = 18
+
+    GLASS_COATING = 19
+
+    TRIM_COATING = 20
+
+    WHEEL_PROTECTANT = 21
+
+    TYRE_DRESSING = 22
+
+    LEATHER_CARE = 23
+
+    FABRIC_GUARD = 24
+
+
+
+class _UniffiFfiConverterTypeStep(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Step.LOOK
+        if variant == 2:
+            return Step.WHEEL_CLEANER
+        if variant == 3:
+            return Step.ACID_WHEEL_CLEANER
+        if variant == 4:
+            return Step.WASH
+        if variant == 5:
+            return Step.DRY
+        if variant == 6:
+            return Step.FEEL
+        if variant == 7:
+            return Step.TAR_REMOVER
+        if variant == 8:
+            return Step.IRON_REMOVER
+        if variant == 9:
+            return Step.MINERAL_REMOVER
+        if variant == 10:
+            return Step.CLAY_FINE
+        if variant == 11:
+            return Step.CLAY_MEDIUM
+        if variant == 12:
+            return Step.CLAY_HEAVY
+        if variant == 13:
+            return Step.COMPOUND
+        if variant == 14:
+            return Step.POLISH
+        if variant == 15:
+            return Step.PANEL_WIPE
+        if variant == 16:
+            return Step.FIRST_LAYER
+        if variant == 17:
+            return Step.CERAMIC
+        if variant == 18:
+            return Step.SEALANT
+        if variant == 19:
+            return Step.WAX
+        if variant == 20:
+            return Step.GLASS_COATING
+        if variant == 21:
+            return Step.TRIM_COATING
+        if variant == 22:
+            return Step.WHEEL_PROTECTANT
+        if variant == 23:
+            return Step.TYRE_DRESSING
+        if variant == 24:
+            return Step.LEATHER_CARE
+        if variant == 25:
+            return Step.FABRIC_GUARD
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Step.LOOK:
+            return
+        if value == Step.WHEEL_CLEANER:
+            return
+        if value == Step.ACID_WHEEL_CLEANER:
+            return
+        if value == Step.WASH:
+            return
+        if value == Step.DRY:
+            return
+        if value == Step.FEEL:
+            return
+        if value == Step.TAR_REMOVER:
+            return
+        if value == Step.IRON_REMOVER:
+            return
+        if value == Step.MINERAL_REMOVER:
+            return
+        if value == Step.CLAY_FINE:
+            return
+        if value == Step.CLAY_MEDIUM:
+            return
+        if value == Step.CLAY_HEAVY:
+            return
+        if value == Step.COMPOUND:
+            return
+        if value == Step.POLISH:
+            return
+        if value == Step.PANEL_WIPE:
+            return
+        if value == Step.FIRST_LAYER:
+            return
+        if value == Step.CERAMIC:
+            return
+        if value == Step.SEALANT:
+            return
+        if value == Step.WAX:
+            return
+        if value == Step.GLASS_COATING:
+            return
+        if value == Step.TRIM_COATING:
+            return
+        if value == Step.WHEEL_PROTECTANT:
+            return
+        if value == Step.TYRE_DRESSING:
+            return
+        if value == Step.LEATHER_CARE:
+            return
+        if value == Step.FABRIC_GUARD:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Step.LOOK:
+            buf.write_i32(1)
+        if value == Step.WHEEL_CLEANER:
+            buf.write_i32(2)
+        if value == Step.ACID_WHEEL_CLEANER:
+            buf.write_i32(3)
+        if value == Step.WASH:
+            buf.write_i32(4)
+        if value == Step.DRY:
+            buf.write_i32(5)
+        if value == Step.FEEL:
+            buf.write_i32(6)
+        if value == Step.TAR_REMOVER:
+            buf.write_i32(7)
+        if value == Step.IRON_REMOVER:
+            buf.write_i32(8)
+        if value == Step.MINERAL_REMOVER:
+            buf.write_i32(9)
+        if value == Step.CLAY_FINE:
+            buf.write_i32(10)
+        if value == Step.CLAY_MEDIUM:
+            buf.write_i32(11)
+        if value == Step.CLAY_HEAVY:
+            buf.write_i32(12)
+        if value == Step.COMPOUND:
+            buf.write_i32(13)
+        if value == Step.POLISH:
+            buf.write_i32(14)
+        if value == Step.PANEL_WIPE:
+            buf.write_i32(15)
+        if value == Step.FIRST_LAYER:
+            buf.write_i32(16)
+        if value == Step.CERAMIC:
+            buf.write_i32(17)
+        if value == Step.SEALANT:
+            buf.write_i32(18)
+        if value == Step.WAX:
+            buf.write_i32(19)
+        if value == Step.GLASS_COATING:
+            buf.write_i32(20)
+        if value == Step.TRIM_COATING:
+            buf.write_i32(21)
+        if value == Step.WHEEL_PROTECTANT:
+            buf.write_i32(22)
+        if value == Step.TYRE_DRESSING:
+            buf.write_i32(23)
+        if value == Step.LEATHER_CARE:
+            buf.write_i32(24)
+        if value == Step.FABRIC_GUARD:
+            buf.write_i32(25)
+
+
+
 class _UniffiFfiConverterSequenceString(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -1951,6 +3064,315 @@ class _UniffiFfiConverterSequenceString(_UniffiConverterRustBuffer):
         return [
             _UniffiFfiConverterString.read(buf) for i in range(count)
         ]
+
+class _UniffiFfiConverterBoolean:
+    @classmethod
+    def check_lower(cls, value):
+        return not not value
+
+    @classmethod
+    def lower(cls, value):
+        return 1 if value else 0
+
+    @staticmethod
+    def lift(value):
+        return value != 0
+
+    @classmethod
+    def read(cls, buf):
+        return cls.lift(buf.read_u8())
+
+    @classmethod
+    def write(cls, value, buf):
+        buf.write_u8(value)
+
+@dataclass
+class StepAgreed:
+    """
+    One step and whether it is agreed.
+"""
+    def __init__(self, *, step:Step, panels:typing.List[str], agreed:bool):
+        self.step = step
+        self.panels = panels
+        self.agreed = agreed
+
+
+
+
+    def __str__(self):
+        return "StepAgreed(step={}, panels={}, agreed={})".format(self.step, self.panels, self.agreed)
+    def __eq__(self, other):
+        if self.step != other.step:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.agreed != other.agreed:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStepAgreed(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return StepAgreed(
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            agreed=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterBoolean.check_lower(value.agreed)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterBoolean.write(value.agreed, buf)
+
+class _UniffiFfiConverterSequenceTypeStepAgreed(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeStepAgreed.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeStepAgreed.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeStepAgreed.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class AgreeWork:
+    """
+    Which steps the owner agreed to. The latest word on a step and a panel counts.
+"""
+    def __init__(self, *, by:Party, steps:typing.List[StepAgreed], note:typing.Optional[str] = _DEFAULT):
+        self.by = by
+        self.steps = steps
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "AgreeWork(by={}, steps={}, note={})".format(self.by, self.steps, self.note)
+    def __eq__(self, other):
+        if self.by != other.by:
+            return False
+        if self.steps != other.steps:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeAgreeWork(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return AgreeWork(
+            by=_UniffiFfiConverterTypeParty.read(buf),
+            steps=_UniffiFfiConverterSequenceTypeStepAgreed.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeParty.check_lower(value.by)
+        _UniffiFfiConverterSequenceTypeStepAgreed.check_lower(value.steps)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeParty.write(value.by, buf)
+        _UniffiFfiConverterSequenceTypeStepAgreed.write(value.steps, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+class _UniffiFfiConverterOptionalUInt32(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterUInt32.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterUInt32.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterUInt32.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u64"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**64
+
+    @staticmethod
+    def read(buf):
+        return buf.read_u64()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_u64(value)
+
+@dataclass
+class Alarm:
+    """
+    Something that is due at a moment.
+"""
+    def __init__(self, *, job:str, layer_id:str, panel:str, part:typing.Optional[int], layer:int, late:bool, in_ms:int, at_ms:int):
+        self.job = job
+        self.layer_id = layer_id
+        self.panel = panel
+        self.part = part
+        self.layer = layer
+        self.late = late
+        self.in_ms = in_ms
+        self.at_ms = at_ms
+
+
+
+
+    def __str__(self):
+        return "Alarm(job={}, layer_id={}, panel={}, part={}, layer={}, late={}, in_ms={}, at_ms={})".format(self.job, self.layer_id, self.panel, self.part, self.layer, self.late, self.in_ms, self.at_ms)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.layer_id != other.layer_id:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.part != other.part:
+            return False
+        if self.layer != other.layer:
+            return False
+        if self.late != other.late:
+            return False
+        if self.in_ms != other.in_ms:
+            return False
+        if self.at_ms != other.at_ms:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeAlarm(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Alarm(
+            job=_UniffiFfiConverterString.read(buf),
+            layer_id=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            part=_UniffiFfiConverterOptionalUInt32.read(buf),
+            layer=_UniffiFfiConverterUInt32.read(buf),
+            late=_UniffiFfiConverterBoolean.read(buf),
+            in_ms=_UniffiFfiConverterUInt64.read(buf),
+            at_ms=_UniffiFfiConverterInt64.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.layer_id)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.part)
+        _UniffiFfiConverterUInt32.check_lower(value.layer)
+        _UniffiFfiConverterBoolean.check_lower(value.late)
+        _UniffiFfiConverterUInt64.check_lower(value.in_ms)
+        _UniffiFfiConverterInt64.check_lower(value.at_ms)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.layer_id, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.part, buf)
+        _UniffiFfiConverterUInt32.write(value.layer, buf)
+        _UniffiFfiConverterBoolean.write(value.late, buf)
+        _UniffiFfiConverterUInt64.write(value.in_ms, buf)
+        _UniffiFfiConverterInt64.write(value.at_ms, buf)
+
+
+
+
+
+
+class Outcome(enum.Enum):
+    """
+    What a walk-around says of one panel; the four are never merged.
+"""
+
+    NOTHING_SEEN = 0
+
+    MARKS = 1
+
+    COULD_NOT_SEE = 2
+
+    NOT_LOOKED = 3
+
+
+
+class _UniffiFfiConverterTypeOutcome(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Outcome.NOTHING_SEEN
+        if variant == 2:
+            return Outcome.MARKS
+        if variant == 3:
+            return Outcome.COULD_NOT_SEE
+        if variant == 4:
+            return Outcome.NOT_LOOKED
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Outcome.NOTHING_SEEN:
+            return
+        if value == Outcome.MARKS:
+            return
+        if value == Outcome.COULD_NOT_SEE:
+            return
+        if value == Outcome.NOT_LOOKED:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Outcome.NOTHING_SEEN:
+            buf.write_i32(1)
+        if value == Outcome.MARKS:
+            buf.write_i32(2)
+        if value == Outcome.COULD_NOT_SEE:
+            buf.write_i32(3)
+        if value == Outcome.NOT_LOOKED:
+            buf.write_i32(4)
+
+
 
 @dataclass
 class StampView:
@@ -2095,19 +3517,6 @@ class _UniffiFfiConverterTypeAnswerView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.how, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
         _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
-
-class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "u64"
-    VALUE_MIN = 0
-    VALUE_MAX = 2**64
-
-    @staticmethod
-    def read(buf):
-        return buf.read_u64()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_u64(value)
 
 @dataclass
 class FindingView:
@@ -2440,6 +3849,78 @@ class _UniffiFfiConverterTypeAttachPhoto(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.file, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
 
+@dataclass
+class BeginLayer:
+    """
+    A product was put on a section and waits there; the input's id becomes the layer's.
+"""
+    def __init__(self, *, panel:str, part:typing.Optional[int] = _DEFAULT, layer:int, sheet:Uuid, lot:typing.Optional[Uuid] = _DEFAULT, who:typing.Optional[str] = _DEFAULT):
+        self.panel = panel
+        if part is _DEFAULT:
+            self.part = None
+        else:
+            self.part = part
+        self.layer = layer
+        self.sheet = sheet
+        if lot is _DEFAULT:
+            self.lot = None
+        else:
+            self.lot = lot
+        if who is _DEFAULT:
+            self.who = None
+        else:
+            self.who = who
+
+
+
+
+    def __str__(self):
+        return "BeginLayer(panel={}, part={}, layer={}, sheet={}, lot={}, who={})".format(self.panel, self.part, self.layer, self.sheet, self.lot, self.who)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.part != other.part:
+            return False
+        if self.layer != other.layer:
+            return False
+        if self.sheet != other.sheet:
+            return False
+        if self.lot != other.lot:
+            return False
+        if self.who != other.who:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeBeginLayer(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return BeginLayer(
+            panel=_UniffiFfiConverterString.read(buf),
+            part=_UniffiFfiConverterOptionalUInt32.read(buf),
+            layer=_UniffiFfiConverterUInt32.read(buf),
+            sheet=_UniffiFfiConverterTypeUuid.read(buf),
+            lot=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            who=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.part)
+        _UniffiFfiConverterUInt32.check_lower(value.layer)
+        _UniffiFfiConverterTypeUuid.check_lower(value.sheet)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.lot)
+        _UniffiFfiConverterOptionalString.check_lower(value.who)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.part, buf)
+        _UniffiFfiConverterUInt32.write(value.layer, buf)
+        _UniffiFfiConverterTypeUuid.write(value.sheet, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.lot, buf)
+        _UniffiFfiConverterOptionalString.write(value.who, buf)
+
 
 
 
@@ -2531,65 +4012,6 @@ class _UniffiFfiConverterTypeBeginWalk(_UniffiConverterRustBuffer):
     @staticmethod
     def write(value, buf):
         _UniffiFfiConverterTypeStage.write(value.stage, buf)
-
-class _UniffiFfiConverterUInt32(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "u32"
-    VALUE_MIN = 0
-    VALUE_MAX = 2**32
-
-    @staticmethod
-    def read(buf):
-        return buf.read_u32()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_u32(value)
-
-class _UniffiFfiConverterOptionalUInt32(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        if value is not None:
-            _UniffiFfiConverterUInt32.check_lower(value)
-
-    @classmethod
-    def write(cls, value, buf):
-        if value is None:
-            buf.write_u8(0)
-            return
-
-        buf.write_u8(1)
-        _UniffiFfiConverterUInt32.write(value, buf)
-
-    @classmethod
-    def read(cls, buf):
-        flag = buf.read_u8()
-        if flag == 0:
-            return None
-        elif flag == 1:
-            return _UniffiFfiConverterUInt32.read(buf)
-        else:
-            raise InternalError("Unexpected flag byte for optional type")
-
-class _UniffiFfiConverterBoolean:
-    @classmethod
-    def check_lower(cls, value):
-        return not not value
-
-    @classmethod
-    def lower(cls, value):
-        return 1 if value else 0
-
-    @staticmethod
-    def lift(value):
-        return value != 0
-
-    @classmethod
-    def read(cls, buf):
-        return cls.lift(buf.read_u8())
-
-    @classmethod
-    def write(cls, value, buf):
-        buf.write_u8(value)
 
 @dataclass
 class Belonging:
@@ -3830,6 +5252,225 @@ class _UniffiFfiConverterTypeBusiness(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.name, buf)
         _UniffiFfiConverterOptionalString.write(value.details, buf)
 
+
+
+
+
+
+class Sleeps(enum.Enum):
+    """
+    Where the car stands most nights.
+"""
+
+    GARAGE = 0
+
+    OUTSIDE = 1
+
+
+
+class _UniffiFfiConverterTypeSleeps(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Sleeps.GARAGE
+        if variant == 2:
+            return Sleeps.OUTSIDE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Sleeps.GARAGE:
+            return
+        if value == Sleeps.OUTSIDE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Sleeps.GARAGE:
+            buf.write_i32(1)
+        if value == Sleeps.OUTSIDE:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterOptionalTypeSleeps(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeSleeps.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeSleeps.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeSleeps.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+
+
+
+
+
+class WashHabit(enum.Enum):
+    """
+    How the owner washes.
+"""
+
+    HAND = 0
+
+    JET = 1
+
+    TUNNEL = 2
+
+
+
+class _UniffiFfiConverterTypeWashHabit(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return WashHabit.HAND
+        if variant == 2:
+            return WashHabit.JET
+        if variant == 3:
+            return WashHabit.TUNNEL
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == WashHabit.HAND:
+            return
+        if value == WashHabit.JET:
+            return
+        if value == WashHabit.TUNNEL:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == WashHabit.HAND:
+            buf.write_i32(1)
+        if value == WashHabit.JET:
+            buf.write_i32(2)
+        if value == WashHabit.TUNNEL:
+            buf.write_i32(3)
+
+
+
+class _UniffiFfiConverterOptionalTypeWashHabit(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeWashHabit.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeWashHabit.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeWashHabit.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class CarUse:
+    """
+    How the car is used, as far as it is known. What is not known shortens nothing.
+"""
+    def __init__(self, *, km_a_year:typing.Optional[int] = _DEFAULT, sleeps:typing.Optional[Sleeps] = _DEFAULT, washed:typing.Optional[WashHabit] = _DEFAULT, heat:bool = False, salt:bool = False, age_years:typing.Optional[int] = _DEFAULT):
+        if km_a_year is _DEFAULT:
+            self.km_a_year = None
+        else:
+            self.km_a_year = km_a_year
+        if sleeps is _DEFAULT:
+            self.sleeps = None
+        else:
+            self.sleeps = sleeps
+        if washed is _DEFAULT:
+            self.washed = None
+        else:
+            self.washed = washed
+        self.heat = heat
+        self.salt = salt
+        if age_years is _DEFAULT:
+            self.age_years = None
+        else:
+            self.age_years = age_years
+
+
+
+
+    def __str__(self):
+        return "CarUse(km_a_year={}, sleeps={}, washed={}, heat={}, salt={}, age_years={})".format(self.km_a_year, self.sleeps, self.washed, self.heat, self.salt, self.age_years)
+    def __eq__(self, other):
+        if self.km_a_year != other.km_a_year:
+            return False
+        if self.sleeps != other.sleeps:
+            return False
+        if self.washed != other.washed:
+            return False
+        if self.heat != other.heat:
+            return False
+        if self.salt != other.salt:
+            return False
+        if self.age_years != other.age_years:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCarUse(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CarUse(
+            km_a_year=_UniffiFfiConverterOptionalUInt32.read(buf),
+            sleeps=_UniffiFfiConverterOptionalTypeSleeps.read(buf),
+            washed=_UniffiFfiConverterOptionalTypeWashHabit.read(buf),
+            heat=_UniffiFfiConverterBoolean.read(buf),
+            salt=_UniffiFfiConverterBoolean.read(buf),
+            age_years=_UniffiFfiConverterOptionalUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.km_a_year)
+        _UniffiFfiConverterOptionalTypeSleeps.check_lower(value.sleeps)
+        _UniffiFfiConverterOptionalTypeWashHabit.check_lower(value.washed)
+        _UniffiFfiConverterBoolean.check_lower(value.heat)
+        _UniffiFfiConverterBoolean.check_lower(value.salt)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.age_years)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalUInt32.write(value.km_a_year, buf)
+        _UniffiFfiConverterOptionalTypeSleeps.write(value.sleeps, buf)
+        _UniffiFfiConverterOptionalTypeWashHabit.write(value.washed, buf)
+        _UniffiFfiConverterBoolean.write(value.heat, buf)
+        _UniffiFfiConverterBoolean.write(value.salt, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.age_years, buf)
+
 class _UniffiFfiConverterSequenceUInt64(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -4252,6 +5893,319 @@ class _UniffiFfiConverterTypeCheckView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeFindingView.write(value.findings, buf)
         _UniffiFfiConverterSequenceTypeFindingView.write(value.notes, buf)
 
+
+
+
+
+
+class ClockStage(enum.Enum):
+    """
+    How far an open section is.
+"""
+
+    WAITS = 0
+    """
+    Not to be touched yet.
+"""
+
+    DUE = 1
+    """
+    To be levelled.
+"""
+
+    OVERDUE = 2
+    """
+    Too late.
+"""
+
+
+
+class _UniffiFfiConverterTypeClockStage(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return ClockStage.WAITS
+        if variant == 2:
+            return ClockStage.DUE
+        if variant == 3:
+            return ClockStage.OVERDUE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == ClockStage.WAITS:
+            return
+        if value == ClockStage.DUE:
+            return
+        if value == ClockStage.OVERDUE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == ClockStage.WAITS:
+            buf.write_i32(1)
+        if value == ClockStage.DUE:
+            buf.write_i32(2)
+        if value == ClockStage.OVERDUE:
+            buf.write_i32(3)
+
+
+
+@dataclass
+class ClockView:
+    """
+    The clock of an open section.
+"""
+    def __init__(self, *, job:str, vehicle:str, layer_id:str, section:str, layer:int, product:str, who:str, stage:ClockStage, text:str, waited_ms:int, due_ms:int, late_ms:typing.Optional[int], sure:bool):
+        self.job = job
+        self.vehicle = vehicle
+        self.layer_id = layer_id
+        self.section = section
+        self.layer = layer
+        self.product = product
+        self.who = who
+        self.stage = stage
+        self.text = text
+        self.waited_ms = waited_ms
+        self.due_ms = due_ms
+        self.late_ms = late_ms
+        self.sure = sure
+
+
+
+
+    def __str__(self):
+        return "ClockView(job={}, vehicle={}, layer_id={}, section={}, layer={}, product={}, who={}, stage={}, text={}, waited_ms={}, due_ms={}, late_ms={}, sure={})".format(self.job, self.vehicle, self.layer_id, self.section, self.layer, self.product, self.who, self.stage, self.text, self.waited_ms, self.due_ms, self.late_ms, self.sure)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.vehicle != other.vehicle:
+            return False
+        if self.layer_id != other.layer_id:
+            return False
+        if self.section != other.section:
+            return False
+        if self.layer != other.layer:
+            return False
+        if self.product != other.product:
+            return False
+        if self.who != other.who:
+            return False
+        if self.stage != other.stage:
+            return False
+        if self.text != other.text:
+            return False
+        if self.waited_ms != other.waited_ms:
+            return False
+        if self.due_ms != other.due_ms:
+            return False
+        if self.late_ms != other.late_ms:
+            return False
+        if self.sure != other.sure:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeClockView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ClockView(
+            job=_UniffiFfiConverterString.read(buf),
+            vehicle=_UniffiFfiConverterString.read(buf),
+            layer_id=_UniffiFfiConverterString.read(buf),
+            section=_UniffiFfiConverterString.read(buf),
+            layer=_UniffiFfiConverterUInt32.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            who=_UniffiFfiConverterString.read(buf),
+            stage=_UniffiFfiConverterTypeClockStage.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            waited_ms=_UniffiFfiConverterUInt64.read(buf),
+            due_ms=_UniffiFfiConverterInt64.read(buf),
+            late_ms=_UniffiFfiConverterOptionalInt64.read(buf),
+            sure=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.vehicle)
+        _UniffiFfiConverterString.check_lower(value.layer_id)
+        _UniffiFfiConverterString.check_lower(value.section)
+        _UniffiFfiConverterUInt32.check_lower(value.layer)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterString.check_lower(value.who)
+        _UniffiFfiConverterTypeClockStage.check_lower(value.stage)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterUInt64.check_lower(value.waited_ms)
+        _UniffiFfiConverterInt64.check_lower(value.due_ms)
+        _UniffiFfiConverterOptionalInt64.check_lower(value.late_ms)
+        _UniffiFfiConverterBoolean.check_lower(value.sure)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.vehicle, buf)
+        _UniffiFfiConverterString.write(value.layer_id, buf)
+        _UniffiFfiConverterString.write(value.section, buf)
+        _UniffiFfiConverterUInt32.write(value.layer, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterString.write(value.who, buf)
+        _UniffiFfiConverterTypeClockStage.write(value.stage, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterUInt64.write(value.waited_ms, buf)
+        _UniffiFfiConverterInt64.write(value.due_ms, buf)
+        _UniffiFfiConverterOptionalInt64.write(value.late_ms, buf)
+        _UniffiFfiConverterBoolean.write(value.sure, buf)
+
+class _UniffiFfiConverterSequenceTypeClockView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeClockView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeClockView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeClockView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class LateView:
+    """
+    A section that was levelled late.
+"""
+    def __init__(self, *, job:str, layer_id:str, section:str, layer:int, late_ms:int, text:str):
+        self.job = job
+        self.layer_id = layer_id
+        self.section = section
+        self.layer = layer
+        self.late_ms = late_ms
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "LateView(job={}, layer_id={}, section={}, layer={}, late_ms={}, text={})".format(self.job, self.layer_id, self.section, self.layer, self.late_ms, self.text)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.layer_id != other.layer_id:
+            return False
+        if self.section != other.section:
+            return False
+        if self.layer != other.layer:
+            return False
+        if self.late_ms != other.late_ms:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLateView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LateView(
+            job=_UniffiFfiConverterString.read(buf),
+            layer_id=_UniffiFfiConverterString.read(buf),
+            section=_UniffiFfiConverterString.read(buf),
+            layer=_UniffiFfiConverterUInt32.read(buf),
+            late_ms=_UniffiFfiConverterUInt64.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.layer_id)
+        _UniffiFfiConverterString.check_lower(value.section)
+        _UniffiFfiConverterUInt32.check_lower(value.layer)
+        _UniffiFfiConverterUInt64.check_lower(value.late_ms)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.layer_id, buf)
+        _UniffiFfiConverterString.write(value.section, buf)
+        _UniffiFfiConverterUInt32.write(value.layer, buf)
+        _UniffiFfiConverterUInt64.write(value.late_ms, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+class _UniffiFfiConverterSequenceTypeLateView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLateView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLateView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLateView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ClocksView:
+    """
+    The clocks at a moment.
+"""
+    def __init__(self, *, open:typing.List[ClockView], late:typing.List[LateView]):
+        self.open = open
+        self.late = late
+
+
+
+
+    def __str__(self):
+        return "ClocksView(open={}, late={})".format(self.open, self.late)
+    def __eq__(self, other):
+        if self.open != other.open:
+            return False
+        if self.late != other.late:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeClocksView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ClocksView(
+            open=_UniffiFfiConverterSequenceTypeClockView.read(buf),
+            late=_UniffiFfiConverterSequenceTypeLateView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeClockView.check_lower(value.open)
+        _UniffiFfiConverterSequenceTypeLateView.check_lower(value.late)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeClockView.write(value.open, buf)
+        _UniffiFfiConverterSequenceTypeLateView.write(value.late, buf)
+
 @dataclass
 class CloseJob:
     """
@@ -4287,6 +6241,501 @@ class _UniffiFfiConverterTypeCloseJob(_UniffiConverterRustBuffer):
     @staticmethod
     def write(value, buf):
         _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+
+
+
+
+
+class KeyHeld(enum.Enum):
+    """
+    Where a device's own key lies, as the device says.
+"""
+
+    HARDWARE = 0
+
+    SOFTWARE = 1
+
+
+
+class _UniffiFfiConverterTypeKeyHeld(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return KeyHeld.HARDWARE
+        if variant == 2:
+            return KeyHeld.SOFTWARE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == KeyHeld.HARDWARE:
+            return
+        if value == KeyHeld.SOFTWARE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == KeyHeld.HARDWARE:
+            buf.write_i32(1)
+        if value == KeyHeld.SOFTWARE:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterOptionalTypeKeyHeld(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeKeyHeld.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeKeyHeld.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeKeyHeld.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class ClosingSigned:
+    """
+    A closing of this phone, and with which key it is co-signed.
+"""
+    def __init__(self, *, entry:int, key:typing.Optional[KeyHeld], key_name:typing.Optional[str], text:str):
+        self.entry = entry
+        self.key = key
+        self.key_name = key_name
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "ClosingSigned(entry={}, key={}, key_name={}, text={})".format(self.entry, self.key, self.key_name, self.text)
+    def __eq__(self, other):
+        if self.entry != other.entry:
+            return False
+        if self.key != other.key:
+            return False
+        if self.key_name != other.key_name:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeClosingSigned(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ClosingSigned(
+            entry=_UniffiFfiConverterUInt64.read(buf),
+            key=_UniffiFfiConverterOptionalTypeKeyHeld.read(buf),
+            key_name=_UniffiFfiConverterOptionalString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt64.check_lower(value.entry)
+        _UniffiFfiConverterOptionalTypeKeyHeld.check_lower(value.key)
+        _UniffiFfiConverterOptionalString.check_lower(value.key_name)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt64.write(value.entry, buf)
+        _UniffiFfiConverterOptionalTypeKeyHeld.write(value.key, buf)
+        _UniffiFfiConverterOptionalString.write(value.key_name, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+
+
+
+
+
+class Tool(enum.Enum):
+    """
+    What is held in the hand or on the machine.
+"""
+
+    CLOTH = 0
+
+    MITT = 1
+
+    PAD = 2
+
+    CLAY = 3
+
+    BRUSH = 4
+
+    APPLICATOR = 5
+
+
+
+class _UniffiFfiConverterTypeTool(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Tool.CLOTH
+        if variant == 2:
+            return Tool.MITT
+        if variant == 3:
+            return Tool.PAD
+        if variant == 4:
+            return Tool.CLAY
+        if variant == 5:
+            return Tool.BRUSH
+        if variant == 6:
+            return Tool.APPLICATOR
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Tool.CLOTH:
+            return
+        if value == Tool.MITT:
+            return
+        if value == Tool.PAD:
+            return
+        if value == Tool.CLAY:
+            return
+        if value == Tool.BRUSH:
+            return
+        if value == Tool.APPLICATOR:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Tool.CLOTH:
+            buf.write_i32(1)
+        if value == Tool.MITT:
+            buf.write_i32(2)
+        if value == Tool.PAD:
+            buf.write_i32(3)
+        if value == Tool.CLAY:
+            buf.write_i32(4)
+        if value == Tool.BRUSH:
+            buf.write_i32(5)
+        if value == Tool.APPLICATOR:
+            buf.write_i32(6)
+
+
+
+
+
+
+
+
+class ClothOut(enum.Enum):
+    """
+    Why a cloth, mitt, pad or piece of clay is out of use.
+"""
+
+    DROPPED = 0
+
+    GRIT = 1
+
+    COATING = 2
+
+
+
+class _UniffiFfiConverterTypeClothOut(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return ClothOut.DROPPED
+        if variant == 2:
+            return ClothOut.GRIT
+        if variant == 3:
+            return ClothOut.COATING
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == ClothOut.DROPPED:
+            return
+        if value == ClothOut.GRIT:
+            return
+        if value == ClothOut.COATING:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == ClothOut.DROPPED:
+            buf.write_i32(1)
+        if value == ClothOut.GRIT:
+            buf.write_i32(2)
+        if value == ClothOut.COATING:
+            buf.write_i32(3)
+
+
+
+class _UniffiFfiConverterOptionalTypeClothOut(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeClothOut.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeClothOut.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeClothOut.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class ClothView:
+    """
+    A cloth, mitt or pad.
+"""
+    def __init__(self, *, id:str, tool:Tool, name:str, zone:typing.Optional[str], panel:str, out:typing.Optional[ClothOut], warned:typing.List[str]):
+        self.id = id
+        self.tool = tool
+        self.name = name
+        self.zone = zone
+        self.panel = panel
+        self.out = out
+        self.warned = warned
+
+
+
+
+    def __str__(self):
+        return "ClothView(id={}, tool={}, name={}, zone={}, panel={}, out={}, warned={})".format(self.id, self.tool, self.name, self.zone, self.panel, self.out, self.warned)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.tool != other.tool:
+            return False
+        if self.name != other.name:
+            return False
+        if self.zone != other.zone:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.out != other.out:
+            return False
+        if self.warned != other.warned:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeClothView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ClothView(
+            id=_UniffiFfiConverterString.read(buf),
+            tool=_UniffiFfiConverterTypeTool.read(buf),
+            name=_UniffiFfiConverterString.read(buf),
+            zone=_UniffiFfiConverterOptionalString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            out=_UniffiFfiConverterOptionalTypeClothOut.read(buf),
+            warned=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterTypeTool.check_lower(value.tool)
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterOptionalString.check_lower(value.zone)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalTypeClothOut.check_lower(value.out)
+        _UniffiFfiConverterSequenceString.check_lower(value.warned)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterTypeTool.write(value.tool, buf)
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterOptionalString.write(value.zone, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalTypeClothOut.write(value.out, buf)
+        _UniffiFfiConverterSequenceString.write(value.warned, buf)
+
+@dataclass
+class Coats:
+    """
+    How many coats.
+"""
+    def __init__(self, *, least:int, most:int):
+        self.least = least
+        self.most = most
+
+
+
+
+    def __str__(self):
+        return "Coats(least={}, most={})".format(self.least, self.most)
+    def __eq__(self, other):
+        if self.least != other.least:
+            return False
+        if self.most != other.most:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCoats(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Coats(
+            least=_UniffiFfiConverterUInt32.read(buf),
+            most=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.least)
+        _UniffiFfiConverterUInt32.check_lower(value.most)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.least, buf)
+        _UniffiFfiConverterUInt32.write(value.most, buf)
+
+@dataclass
+class ConditionsView:
+    """
+    A reading of the conditions.
+"""
+    def __init__(self, *, id:str, place:str, text:str, margin_mc:typing.Optional[int], notes:typing.List[str], continued:typing.List[str], note:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.place = place
+        self.text = text
+        self.margin_mc = margin_mc
+        self.notes = notes
+        self.continued = continued
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "ConditionsView(id={}, place={}, text={}, margin_mc={}, notes={}, continued={}, note={}, stamp={})".format(self.id, self.place, self.text, self.margin_mc, self.notes, self.continued, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.place != other.place:
+            return False
+        if self.text != other.text:
+            return False
+        if self.margin_mc != other.margin_mc:
+            return False
+        if self.notes != other.notes:
+            return False
+        if self.continued != other.continued:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeConditionsView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ConditionsView(
+            id=_UniffiFfiConverterString.read(buf),
+            place=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            margin_mc=_UniffiFfiConverterOptionalInt32.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+            continued=_UniffiFfiConverterSequenceString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.place)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterOptionalInt32.check_lower(value.margin_mc)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+        _UniffiFfiConverterSequenceString.check_lower(value.continued)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.place, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterOptionalInt32.write(value.margin_mc, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
+        _UniffiFfiConverterSequenceString.write(value.continued, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+@dataclass
+class ContinueWork:
+    """
+    Going on although something lay outside a sheet's limits.
+"""
+    def __init__(self, *, conditions:Uuid, reason:typing.Optional[str] = _DEFAULT):
+        self.conditions = conditions
+        if reason is _DEFAULT:
+            self.reason = None
+        else:
+            self.reason = reason
+
+
+
+
+    def __str__(self):
+        return "ContinueWork(conditions={}, reason={})".format(self.conditions, self.reason)
+    def __eq__(self, other):
+        if self.conditions != other.conditions:
+            return False
+        if self.reason != other.reason:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeContinueWork(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ContinueWork(
+            conditions=_UniffiFfiConverterTypeUuid.read(buf),
+            reason=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.conditions)
+        _UniffiFfiConverterOptionalString.check_lower(value.reason)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.conditions, buf)
+        _UniffiFfiConverterOptionalString.write(value.reason, buf)
 
 
 
@@ -5289,6 +7738,144 @@ class _UniffiFfiConverterTypeCorrectVehicle(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.reason, buf)
 
 @dataclass
+class CosignedView:
+    """
+    A co-signed head.
+"""
+    def __init__(self, *, log:str, phone:str, size:int, at:str, holds:bool):
+        self.log = log
+        self.phone = phone
+        self.size = size
+        self.at = at
+        self.holds = holds
+
+
+
+
+    def __str__(self):
+        return "CosignedView(log={}, phone={}, size={}, at={}, holds={})".format(self.log, self.phone, self.size, self.at, self.holds)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.phone != other.phone:
+            return False
+        if self.size != other.size:
+            return False
+        if self.at != other.at:
+            return False
+        if self.holds != other.holds:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCosignedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CosignedView(
+            log=_UniffiFfiConverterString.read(buf),
+            phone=_UniffiFfiConverterString.read(buf),
+            size=_UniffiFfiConverterUInt64.read(buf),
+            at=_UniffiFfiConverterString.read(buf),
+            holds=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterString.check_lower(value.phone)
+        _UniffiFfiConverterUInt64.check_lower(value.size)
+        _UniffiFfiConverterString.check_lower(value.at)
+        _UniffiFfiConverterBoolean.check_lower(value.holds)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterString.write(value.phone, buf)
+        _UniffiFfiConverterUInt64.write(value.size, buf)
+        _UniffiFfiConverterString.write(value.at, buf)
+        _UniffiFfiConverterBoolean.write(value.holds, buf)
+
+@dataclass
+class CureView:
+    """
+    One of the five clocks after the last layer.
+"""
+    def __init__(self, *, wait:str, inside:bool, text:str, due_ms:int, day:str, time:str, left_ms:int, sure:bool, because:str):
+        self.wait = wait
+        self.inside = inside
+        self.text = text
+        self.due_ms = due_ms
+        self.day = day
+        self.time = time
+        self.left_ms = left_ms
+        self.sure = sure
+        self.because = because
+
+
+
+
+    def __str__(self):
+        return "CureView(wait={}, inside={}, text={}, due_ms={}, day={}, time={}, left_ms={}, sure={}, because={})".format(self.wait, self.inside, self.text, self.due_ms, self.day, self.time, self.left_ms, self.sure, self.because)
+    def __eq__(self, other):
+        if self.wait != other.wait:
+            return False
+        if self.inside != other.inside:
+            return False
+        if self.text != other.text:
+            return False
+        if self.due_ms != other.due_ms:
+            return False
+        if self.day != other.day:
+            return False
+        if self.time != other.time:
+            return False
+        if self.left_ms != other.left_ms:
+            return False
+        if self.sure != other.sure:
+            return False
+        if self.because != other.because:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeCureView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return CureView(
+            wait=_UniffiFfiConverterString.read(buf),
+            inside=_UniffiFfiConverterBoolean.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            due_ms=_UniffiFfiConverterInt64.read(buf),
+            day=_UniffiFfiConverterString.read(buf),
+            time=_UniffiFfiConverterString.read(buf),
+            left_ms=_UniffiFfiConverterUInt64.read(buf),
+            sure=_UniffiFfiConverterBoolean.read(buf),
+            because=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.wait)
+        _UniffiFfiConverterBoolean.check_lower(value.inside)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterInt64.check_lower(value.due_ms)
+        _UniffiFfiConverterString.check_lower(value.day)
+        _UniffiFfiConverterString.check_lower(value.time)
+        _UniffiFfiConverterUInt64.check_lower(value.left_ms)
+        _UniffiFfiConverterBoolean.check_lower(value.sure)
+        _UniffiFfiConverterString.check_lower(value.because)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.wait, buf)
+        _UniffiFfiConverterBoolean.write(value.inside, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterInt64.write(value.due_ms, buf)
+        _UniffiFfiConverterString.write(value.day, buf)
+        _UniffiFfiConverterString.write(value.time, buf)
+        _UniffiFfiConverterUInt64.write(value.left_ms, buf)
+        _UniffiFfiConverterBoolean.write(value.sure, buf)
+        _UniffiFfiConverterString.write(value.because, buf)
+
+@dataclass
 class JobLine:
     """
     One job in a list.
@@ -5484,6 +8071,104 @@ class _UniffiFfiConverterTypeDayList(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.total, buf)
         _UniffiFfiConverterUInt32.write(value.ended, buf)
         _UniffiFfiConverterUInt32.write(value.answered, buf)
+
+class _UniffiFfiConverterSequenceTypeCosignedView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeCosignedView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeCosignedView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeCosignedView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class DeviceView:
+    """
+    A phone, by its log.
+"""
+    def __init__(self, *, log:str, phone:str, own:bool, entries:int, forked:bool, key:typing.Optional[str], said:typing.List[str], cosigned:typing.List[CosignedView]):
+        self.log = log
+        self.phone = phone
+        self.own = own
+        self.entries = entries
+        self.forked = forked
+        self.key = key
+        self.said = said
+        self.cosigned = cosigned
+
+
+
+
+    def __str__(self):
+        return "DeviceView(log={}, phone={}, own={}, entries={}, forked={}, key={}, said={}, cosigned={})".format(self.log, self.phone, self.own, self.entries, self.forked, self.key, self.said, self.cosigned)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.phone != other.phone:
+            return False
+        if self.own != other.own:
+            return False
+        if self.entries != other.entries:
+            return False
+        if self.forked != other.forked:
+            return False
+        if self.key != other.key:
+            return False
+        if self.said != other.said:
+            return False
+        if self.cosigned != other.cosigned:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeDeviceView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return DeviceView(
+            log=_UniffiFfiConverterString.read(buf),
+            phone=_UniffiFfiConverterString.read(buf),
+            own=_UniffiFfiConverterBoolean.read(buf),
+            entries=_UniffiFfiConverterUInt64.read(buf),
+            forked=_UniffiFfiConverterBoolean.read(buf),
+            key=_UniffiFfiConverterOptionalString.read(buf),
+            said=_UniffiFfiConverterSequenceString.read(buf),
+            cosigned=_UniffiFfiConverterSequenceTypeCosignedView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterString.check_lower(value.phone)
+        _UniffiFfiConverterBoolean.check_lower(value.own)
+        _UniffiFfiConverterUInt64.check_lower(value.entries)
+        _UniffiFfiConverterBoolean.check_lower(value.forked)
+        _UniffiFfiConverterOptionalString.check_lower(value.key)
+        _UniffiFfiConverterSequenceString.check_lower(value.said)
+        _UniffiFfiConverterSequenceTypeCosignedView.check_lower(value.cosigned)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterString.write(value.phone, buf)
+        _UniffiFfiConverterBoolean.write(value.own, buf)
+        _UniffiFfiConverterUInt64.write(value.entries, buf)
+        _UniffiFfiConverterBoolean.write(value.forked, buf)
+        _UniffiFfiConverterOptionalString.write(value.key, buf)
+        _UniffiFfiConverterSequenceString.write(value.said, buf)
+        _UniffiFfiConverterSequenceTypeCosignedView.write(value.cosigned, buf)
 
 class _UniffiFfiConverterFloat32(_UniffiConverterPrimitiveFloat):
     @staticmethod
@@ -5794,6 +8479,69 @@ class _UniffiFfiConverterTypeDrawingView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypePlaceDrawn.write(value.places, buf)
 
 @dataclass
+class DroppedView:
+    """
+    A cloth that fell, or in which grit was found.
+"""
+    def __init__(self, *, id:str, panel:str, text:str, cloth:typing.Optional[str], open:bool, stamp:StampView):
+        self.id = id
+        self.panel = panel
+        self.text = text
+        self.cloth = cloth
+        self.open = open
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "DroppedView(id={}, panel={}, text={}, cloth={}, open={}, stamp={})".format(self.id, self.panel, self.text, self.cloth, self.open, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.text != other.text:
+            return False
+        if self.cloth != other.cloth:
+            return False
+        if self.open != other.open:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeDroppedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return DroppedView(
+            id=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            cloth=_UniffiFfiConverterOptionalString.read(buf),
+            open=_UniffiFfiConverterBoolean.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterOptionalString.check_lower(value.cloth)
+        _UniffiFfiConverterBoolean.check_lower(value.open)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterOptionalString.write(value.cloth, buf)
+        _UniffiFfiConverterBoolean.write(value.open, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+@dataclass
 class Earth:
     """
     A place on earth. It is kept beside the log and can be erased; what the log keeps is the sun's direction.
@@ -5932,7 +8680,7 @@ class EntryKind(enum.Enum):
 
     CLOSING = 8
     """
-    The note of a closing.
+    The end of the visit: what the closing commits, and its note.
 """
 
     DISPUTE = 9
@@ -5958,6 +8706,41 @@ class EntryKind(enum.Enum):
     ERASURE = 13
     """
     Photos or texts were erased.
+"""
+
+    SURFACE = 14
+    """
+    What a panel is.
+"""
+
+    WORK_AGREED = 15
+    """
+    Work was agreed, or not.
+"""
+
+    SET_ASIDE = 16
+    """
+    A warning was set aside.
+"""
+
+    STEP_DONE = 17
+    """
+    A step was done.
+"""
+
+    SQUARE = 18
+    """
+    A test square, or what came of it.
+"""
+
+    CLOTH = 19
+    """
+    A cloth, mitt or pad was taken.
+"""
+
+    CLOTH_OUT = 20
+    """
+    A cloth, mitt or pad is out of use.
 """
 
 
@@ -5994,6 +8777,20 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
             return EntryKind.SLIP
         if variant == 14:
             return EntryKind.ERASURE
+        if variant == 15:
+            return EntryKind.SURFACE
+        if variant == 16:
+            return EntryKind.WORK_AGREED
+        if variant == 17:
+            return EntryKind.SET_ASIDE
+        if variant == 18:
+            return EntryKind.STEP_DONE
+        if variant == 19:
+            return EntryKind.SQUARE
+        if variant == 20:
+            return EntryKind.CLOTH
+        if variant == 21:
+            return EntryKind.CLOTH_OUT
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
@@ -6025,6 +8822,20 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
         if value == EntryKind.SLIP:
             return
         if value == EntryKind.ERASURE:
+            return
+        if value == EntryKind.SURFACE:
+            return
+        if value == EntryKind.WORK_AGREED:
+            return
+        if value == EntryKind.SET_ASIDE:
+            return
+        if value == EntryKind.STEP_DONE:
+            return
+        if value == EntryKind.SQUARE:
+            return
+        if value == EntryKind.CLOTH:
+            return
+        if value == EntryKind.CLOTH_OUT:
             return
         raise ValueError(value)
 
@@ -6058,6 +8869,20 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
             buf.write_i32(13)
         if value == EntryKind.ERASURE:
             buf.write_i32(14)
+        if value == EntryKind.SURFACE:
+            buf.write_i32(15)
+        if value == EntryKind.WORK_AGREED:
+            buf.write_i32(16)
+        if value == EntryKind.SET_ASIDE:
+            buf.write_i32(17)
+        if value == EntryKind.STEP_DONE:
+            buf.write_i32(18)
+        if value == EntryKind.SQUARE:
+            buf.write_i32(19)
+        if value == EntryKind.CLOTH:
+            buf.write_i32(20)
+        if value == EntryKind.CLOTH_OUT:
+            buf.write_i32(21)
 
 
 
@@ -6719,233 +9544,6 @@ class _UniffiFfiConverterTypePanelSpot(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.panel, buf)
         _UniffiFfiConverterTypeSpot.write(value.at, buf)
 
-
-
-
-
-
-class Step(enum.Enum):
-    """
-    What is done, in the usual order of a day. A product's sheet names the step that it is for.
-"""
-
-    LOOK = 0
-
-    WHEEL_CLEANER = 1
-
-    ACID_WHEEL_CLEANER = 2
-
-    WASH = 3
-
-    DRY = 4
-
-    FEEL = 5
-
-    TAR_REMOVER = 6
-
-    IRON_REMOVER = 7
-
-    MINERAL_REMOVER = 8
-
-    CLAY_FINE = 9
-
-    CLAY_MEDIUM = 10
-
-    CLAY_HEAVY = 11
-
-    COMPOUND = 12
-
-    POLISH = 13
-
-    PANEL_WIPE = 14
-
-    FIRST_LAYER = 15
-
-    CERAMIC = 16
-
-    SEALANT = 17
-
-    WAX = 18
-
-    GLASS_COATING = 19
-
-    TRIM_COATING = 20
-
-    WHEEL_PROTECTANT = 21
-
-    TYRE_DRESSING = 22
-
-    LEATHER_CARE = 23
-
-    FABRIC_GUARD = 24
-
-
-
-class _UniffiFfiConverterTypeStep(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Step.LOOK
-        if variant == 2:
-            return Step.WHEEL_CLEANER
-        if variant == 3:
-            return Step.ACID_WHEEL_CLEANER
-        if variant == 4:
-            return Step.WASH
-        if variant == 5:
-            return Step.DRY
-        if variant == 6:
-            return Step.FEEL
-        if variant == 7:
-            return Step.TAR_REMOVER
-        if variant == 8:
-            return Step.IRON_REMOVER
-        if variant == 9:
-            return Step.MINERAL_REMOVER
-        if variant == 10:
-            return Step.CLAY_FINE
-        if variant == 11:
-            return Step.CLAY_MEDIUM
-        if variant == 12:
-            return Step.CLAY_HEAVY
-        if variant == 13:
-            return Step.COMPOUND
-        if variant == 14:
-            return Step.POLISH
-        if variant == 15:
-            return Step.PANEL_WIPE
-        if variant == 16:
-            return Step.FIRST_LAYER
-        if variant == 17:
-            return Step.CERAMIC
-        if variant == 18:
-            return Step.SEALANT
-        if variant == 19:
-            return Step.WAX
-        if variant == 20:
-            return Step.GLASS_COATING
-        if variant == 21:
-            return Step.TRIM_COATING
-        if variant == 22:
-            return Step.WHEEL_PROTECTANT
-        if variant == 23:
-            return Step.TYRE_DRESSING
-        if variant == 24:
-            return Step.LEATHER_CARE
-        if variant == 25:
-            return Step.FABRIC_GUARD
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Step.LOOK:
-            return
-        if value == Step.WHEEL_CLEANER:
-            return
-        if value == Step.ACID_WHEEL_CLEANER:
-            return
-        if value == Step.WASH:
-            return
-        if value == Step.DRY:
-            return
-        if value == Step.FEEL:
-            return
-        if value == Step.TAR_REMOVER:
-            return
-        if value == Step.IRON_REMOVER:
-            return
-        if value == Step.MINERAL_REMOVER:
-            return
-        if value == Step.CLAY_FINE:
-            return
-        if value == Step.CLAY_MEDIUM:
-            return
-        if value == Step.CLAY_HEAVY:
-            return
-        if value == Step.COMPOUND:
-            return
-        if value == Step.POLISH:
-            return
-        if value == Step.PANEL_WIPE:
-            return
-        if value == Step.FIRST_LAYER:
-            return
-        if value == Step.CERAMIC:
-            return
-        if value == Step.SEALANT:
-            return
-        if value == Step.WAX:
-            return
-        if value == Step.GLASS_COATING:
-            return
-        if value == Step.TRIM_COATING:
-            return
-        if value == Step.WHEEL_PROTECTANT:
-            return
-        if value == Step.TYRE_DRESSING:
-            return
-        if value == Step.LEATHER_CARE:
-            return
-        if value == Step.FABRIC_GUARD:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Step.LOOK:
-            buf.write_i32(1)
-        if value == Step.WHEEL_CLEANER:
-            buf.write_i32(2)
-        if value == Step.ACID_WHEEL_CLEANER:
-            buf.write_i32(3)
-        if value == Step.WASH:
-            buf.write_i32(4)
-        if value == Step.DRY:
-            buf.write_i32(5)
-        if value == Step.FEEL:
-            buf.write_i32(6)
-        if value == Step.TAR_REMOVER:
-            buf.write_i32(7)
-        if value == Step.IRON_REMOVER:
-            buf.write_i32(8)
-        if value == Step.MINERAL_REMOVER:
-            buf.write_i32(9)
-        if value == Step.CLAY_FINE:
-            buf.write_i32(10)
-        if value == Step.CLAY_MEDIUM:
-            buf.write_i32(11)
-        if value == Step.CLAY_HEAVY:
-            buf.write_i32(12)
-        if value == Step.COMPOUND:
-            buf.write_i32(13)
-        if value == Step.POLISH:
-            buf.write_i32(14)
-        if value == Step.PANEL_WIPE:
-            buf.write_i32(15)
-        if value == Step.FIRST_LAYER:
-            buf.write_i32(16)
-        if value == Step.CERAMIC:
-            buf.write_i32(17)
-        if value == Step.SEALANT:
-            buf.write_i32(18)
-        if value == Step.WAX:
-            buf.write_i32(19)
-        if value == Step.GLASS_COATING:
-            buf.write_i32(20)
-        if value == Step.TRIM_COATING:
-            buf.write_i32(21)
-        if value == Step.WHEEL_PROTECTANT:
-            buf.write_i32(22)
-        if value == Step.TYRE_DRESSING:
-            buf.write_i32(23)
-        if value == Step.LEATHER_CARE:
-            buf.write_i32(24)
-        if value == Step.FABRIC_GUARD:
-            buf.write_i32(25)
-
-
-
 class _UniffiFfiConverterOptionalTypeStep(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -7556,6 +10154,45 @@ class _UniffiFfiConverterTypeHeading(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeHeadingFrom.write(value._from, buf)
 
 @dataclass
+class Humidity:
+    """
+    A window of relative humidity, percent.
+"""
+    def __init__(self, *, least_pct:int, most_pct:int):
+        self.least_pct = least_pct
+        self.most_pct = most_pct
+
+
+
+
+    def __str__(self):
+        return "Humidity(least_pct={}, most_pct={})".format(self.least_pct, self.most_pct)
+    def __eq__(self, other):
+        if self.least_pct != other.least_pct:
+            return False
+        if self.most_pct != other.most_pct:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHumidity(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Humidity(
+            least_pct=_UniffiFfiConverterUInt32.read(buf),
+            most_pct=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.least_pct)
+        _UniffiFfiConverterUInt32.check_lower(value.most_pct)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.least_pct, buf)
+        _UniffiFfiConverterUInt32.write(value.most_pct, buf)
+
+@dataclass
 class Identity:
     """
     By what a vehicle is known.
@@ -7973,89 +10610,6 @@ class _UniffiFfiConverterTypeRecordOutcome(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalUInt32.write(value.spent_ms, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
 
-
-
-
-
-
-class Party(enum.Enum):
-    """
-    Who has or had the vehicle or its keys, who answers, or who showed a mark.
-"""
-
-    OWNER = 0
-
-    AGENT = 1
-
-    FLEET_CONTACT = 2
-
-    DETAILER = 3
-
-    KEY_SAFE = 4
-
-    SITE = 5
-
-    OTHER = 6
-
-
-
-class _UniffiFfiConverterTypeParty(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Party.OWNER
-        if variant == 2:
-            return Party.AGENT
-        if variant == 3:
-            return Party.FLEET_CONTACT
-        if variant == 4:
-            return Party.DETAILER
-        if variant == 5:
-            return Party.KEY_SAFE
-        if variant == 6:
-            return Party.SITE
-        if variant == 7:
-            return Party.OTHER
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Party.OWNER:
-            return
-        if value == Party.AGENT:
-            return
-        if value == Party.FLEET_CONTACT:
-            return
-        if value == Party.DETAILER:
-            return
-        if value == Party.KEY_SAFE:
-            return
-        if value == Party.SITE:
-            return
-        if value == Party.OTHER:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Party.OWNER:
-            buf.write_i32(1)
-        if value == Party.AGENT:
-            buf.write_i32(2)
-        if value == Party.FLEET_CONTACT:
-            buf.write_i32(3)
-        if value == Party.DETAILER:
-            buf.write_i32(4)
-        if value == Party.KEY_SAFE:
-            buf.write_i32(5)
-        if value == Party.SITE:
-            buf.write_i32(6)
-        if value == Party.OTHER:
-            buf.write_i32(7)
-
-
-
 class _UniffiFfiConverterOptionalTypeParty(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -8324,12 +10878,80 @@ class _UniffiFfiConverterSequenceTypeReaction(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeReaction.read(buf) for i in range(count)
         ]
 
+
+
+
+
+
+class Area(enum.Enum):
+    """
+    How much of a panel.
+"""
+
+    TEST_SQUARE = 0
+
+    PANEL = 1
+
+
+
+class _UniffiFfiConverterTypeArea(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Area.TEST_SQUARE
+        if variant == 2:
+            return Area.PANEL
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Area.TEST_SQUARE:
+            return
+        if value == Area.PANEL:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Area.TEST_SQUARE:
+            buf.write_i32(1)
+        if value == Area.PANEL:
+            buf.write_i32(2)
+
+
+
+class _UniffiFfiConverterOptionalTypeArea(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeArea.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeArea.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeArea.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 @dataclass
 class RecordFeel:
     """
     A feel test on a washed panel.
 """
-    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, panel:str, at:typing.Optional[Spot] = _DEFAULT, method:FeelMethod, level:FeelLevel, reacted:typing.List[Reaction] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+    def __init__(self, *, walk:typing.Optional[Uuid] = _DEFAULT, panel:str, at:typing.Optional[Spot] = _DEFAULT, method:FeelMethod, level:FeelLevel, reacted:typing.List[Reaction] = _DEFAULT, on:typing.Optional[Area] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
         if walk is _DEFAULT:
             self.walk = None
         else:
@@ -8345,6 +10967,10 @@ class RecordFeel:
             self.reacted = []
         else:
             self.reacted = reacted
+        if on is _DEFAULT:
+            self.on = None
+        else:
+            self.on = on
         if note is _DEFAULT:
             self.note = None
         else:
@@ -8354,7 +10980,7 @@ class RecordFeel:
 
 
     def __str__(self):
-        return "RecordFeel(walk={}, panel={}, at={}, method={}, level={}, reacted={}, note={})".format(self.walk, self.panel, self.at, self.method, self.level, self.reacted, self.note)
+        return "RecordFeel(walk={}, panel={}, at={}, method={}, level={}, reacted={}, on={}, note={})".format(self.walk, self.panel, self.at, self.method, self.level, self.reacted, self.on, self.note)
     def __eq__(self, other):
         if self.walk != other.walk:
             return False
@@ -8367,6 +10993,8 @@ class RecordFeel:
         if self.level != other.level:
             return False
         if self.reacted != other.reacted:
+            return False
+        if self.on != other.on:
             return False
         if self.note != other.note:
             return False
@@ -8382,6 +11010,7 @@ class _UniffiFfiConverterTypeRecordFeel(_UniffiConverterRustBuffer):
             method=_UniffiFfiConverterTypeFeelMethod.read(buf),
             level=_UniffiFfiConverterTypeFeelLevel.read(buf),
             reacted=_UniffiFfiConverterSequenceTypeReaction.read(buf),
+            on=_UniffiFfiConverterOptionalTypeArea.read(buf),
             note=_UniffiFfiConverterOptionalString.read(buf),
         )
 
@@ -8393,6 +11022,7 @@ class _UniffiFfiConverterTypeRecordFeel(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeFeelMethod.check_lower(value.method)
         _UniffiFfiConverterTypeFeelLevel.check_lower(value.level)
         _UniffiFfiConverterSequenceTypeReaction.check_lower(value.reacted)
+        _UniffiFfiConverterOptionalTypeArea.check_lower(value.on)
         _UniffiFfiConverterOptionalString.check_lower(value.note)
 
     @staticmethod
@@ -8403,6 +11033,7 @@ class _UniffiFfiConverterTypeRecordFeel(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeFeelMethod.write(value.method, buf)
         _UniffiFfiConverterTypeFeelLevel.write(value.level, buf)
         _UniffiFfiConverterSequenceTypeReaction.write(value.reacted, buf)
+        _UniffiFfiConverterOptionalTypeArea.write(value.on, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
 
 
@@ -11075,6 +13706,2069 @@ class _UniffiFfiConverterTypeTreatSpot(_UniffiConverterRustBuffer):
 
 
 
+class SurfaceKind(enum.Enum):
+    """
+    What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
+"""
+
+    PAINT_SOLID = 0
+
+    PAINT_METALLIC = 1
+
+    PAINT_MATT = 2
+
+    PAINT_SINGLE_STAGE = 3
+
+    PAINT_FRESH = 4
+
+    PAINT_PEELING = 5
+
+    PAINT_UNKNOWN = 6
+
+    FILM = 7
+
+    WRAP = 8
+
+    FILM_EDGE = 9
+
+    DECAL = 10
+
+    GLASS = 11
+
+    GLASS_TINTED = 12
+
+    WHEEL_LACQUERED = 13
+
+    WHEEL_POWDER_COATED = 14
+
+    WHEEL_DIAMOND_CUT = 15
+
+    WHEEL_BARE = 16
+
+    WHEEL_ANODISED = 17
+
+    WHEEL_CHROME = 18
+
+    WHEEL_UNKNOWN = 19
+
+    TYRE_WALL = 20
+
+    TYRE_TREAD = 21
+
+    TYRE_MOTORCYCLE = 22
+
+    TRIM_TEXTURED = 23
+
+    TRIM_GLOSS_BLACK = 24
+
+    TRIM_BRIGHT = 25
+
+    RUBBER = 26
+
+    LAMP = 27
+
+    SOFT_TOP = 28
+
+    LEATHER_COATED = 29
+
+    LEATHER_BARE = 30
+
+    SUEDE = 31
+
+    FABRIC = 32
+
+    HEADLINING = 33
+
+    CARPET = 34
+
+    PLASTIC_INSIDE = 35
+
+    SEAT = 36
+
+    PEDALS = 37
+
+    STEERING_WHEEL = 38
+
+    BELT = 39
+
+    BRAKE = 40
+
+
+
+class _UniffiFfiConverterTypeSurfaceKind(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return SurfaceKind.PAINT_SOLID
+        if variant == 2:
+            return SurfaceKind.PAINT_METALLIC
+        if variant == 3:
+            return SurfaceKind.PAINT_MATT
+        if variant == 4:
+            return SurfaceKind.PAINT_SINGLE_STAGE
+        if variant == 5:
+            return SurfaceKind.PAINT_FRESH
+        if variant == 6:
+            return SurfaceKind.PAINT_PEELING
+        if variant == 7:
+            return SurfaceKind.PAINT_UNKNOWN
+        if variant == 8:
+            return SurfaceKind.FILM
+        if variant == 9:
+            return SurfaceKind.WRAP
+        if variant == 10:
+            return SurfaceKind.FILM_EDGE
+        if variant == 11:
+            return SurfaceKind.DECAL
+        if variant == 12:
+            return SurfaceKind.GLASS
+        if variant == 13:
+            return SurfaceKind.GLASS_TINTED
+        if variant == 14:
+            return SurfaceKind.WHEEL_LACQUERED
+        if variant == 15:
+            return SurfaceKind.WHEEL_POWDER_COATED
+        if variant == 16:
+            return SurfaceKind.WHEEL_DIAMOND_CUT
+        if variant == 17:
+            return SurfaceKind.WHEEL_BARE
+        if variant == 18:
+            return SurfaceKind.WHEEL_ANODISED
+        if variant == 19:
+            return SurfaceKind.WHEEL_CHROME
+        if variant == 20:
+            return SurfaceKind.WHEEL_UNKNOWN
+        if variant == 21:
+            return SurfaceKind.TYRE_WALL
+        if variant == 22:
+            return SurfaceKind.TYRE_TREAD
+        if variant == 23:
+            return SurfaceKind.TYRE_MOTORCYCLE
+        if variant == 24:
+            return SurfaceKind.TRIM_TEXTURED
+        if variant == 25:
+            return SurfaceKind.TRIM_GLOSS_BLACK
+        if variant == 26:
+            return SurfaceKind.TRIM_BRIGHT
+        if variant == 27:
+            return SurfaceKind.RUBBER
+        if variant == 28:
+            return SurfaceKind.LAMP
+        if variant == 29:
+            return SurfaceKind.SOFT_TOP
+        if variant == 30:
+            return SurfaceKind.LEATHER_COATED
+        if variant == 31:
+            return SurfaceKind.LEATHER_BARE
+        if variant == 32:
+            return SurfaceKind.SUEDE
+        if variant == 33:
+            return SurfaceKind.FABRIC
+        if variant == 34:
+            return SurfaceKind.HEADLINING
+        if variant == 35:
+            return SurfaceKind.CARPET
+        if variant == 36:
+            return SurfaceKind.PLASTIC_INSIDE
+        if variant == 37:
+            return SurfaceKind.SEAT
+        if variant == 38:
+            return SurfaceKind.PEDALS
+        if variant == 39:
+            return SurfaceKind.STEERING_WHEEL
+        if variant == 40:
+            return SurfaceKind.BELT
+        if variant == 41:
+            return SurfaceKind.BRAKE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == SurfaceKind.PAINT_SOLID:
+            return
+        if value == SurfaceKind.PAINT_METALLIC:
+            return
+        if value == SurfaceKind.PAINT_MATT:
+            return
+        if value == SurfaceKind.PAINT_SINGLE_STAGE:
+            return
+        if value == SurfaceKind.PAINT_FRESH:
+            return
+        if value == SurfaceKind.PAINT_PEELING:
+            return
+        if value == SurfaceKind.PAINT_UNKNOWN:
+            return
+        if value == SurfaceKind.FILM:
+            return
+        if value == SurfaceKind.WRAP:
+            return
+        if value == SurfaceKind.FILM_EDGE:
+            return
+        if value == SurfaceKind.DECAL:
+            return
+        if value == SurfaceKind.GLASS:
+            return
+        if value == SurfaceKind.GLASS_TINTED:
+            return
+        if value == SurfaceKind.WHEEL_LACQUERED:
+            return
+        if value == SurfaceKind.WHEEL_POWDER_COATED:
+            return
+        if value == SurfaceKind.WHEEL_DIAMOND_CUT:
+            return
+        if value == SurfaceKind.WHEEL_BARE:
+            return
+        if value == SurfaceKind.WHEEL_ANODISED:
+            return
+        if value == SurfaceKind.WHEEL_CHROME:
+            return
+        if value == SurfaceKind.WHEEL_UNKNOWN:
+            return
+        if value == SurfaceKind.TYRE_WALL:
+            return
+        if value == SurfaceKind.TYRE_TREAD:
+            return
+        if value == SurfaceKind.TYRE_MOTORCYCLE:
+            return
+        if value == SurfaceKind.TRIM_TEXTURED:
+            return
+        if value == SurfaceKind.TRIM_GLOSS_BLACK:
+            return
+        if value == SurfaceKind.TRIM_BRIGHT:
+            return
+        if value == SurfaceKind.RUBBER:
+            return
+        if value == SurfaceKind.LAMP:
+            return
+        if value == SurfaceKind.SOFT_TOP:
+            return
+        if value == SurfaceKind.LEATHER_COATED:
+            return
+        if value == SurfaceKind.LEATHER_BARE:
+            return
+        if value == SurfaceKind.SUEDE:
+            return
+        if value == SurfaceKind.FABRIC:
+            return
+        if value == SurfaceKind.HEADLINING:
+            return
+        if value == SurfaceKind.CARPET:
+            return
+        if value == SurfaceKind.PLASTIC_INSIDE:
+            return
+        if value == SurfaceKind.SEAT:
+            return
+        if value == SurfaceKind.PEDALS:
+            return
+        if value == SurfaceKind.STEERING_WHEEL:
+            return
+        if value == SurfaceKind.BELT:
+            return
+        if value == SurfaceKind.BRAKE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == SurfaceKind.PAINT_SOLID:
+            buf.write_i32(1)
+        if value == SurfaceKind.PAINT_METALLIC:
+            buf.write_i32(2)
+        if value == SurfaceKind.PAINT_MATT:
+            buf.write_i32(3)
+        if value == SurfaceKind.PAINT_SINGLE_STAGE:
+            buf.write_i32(4)
+        if value == SurfaceKind.PAINT_FRESH:
+            buf.write_i32(5)
+        if value == SurfaceKind.PAINT_PEELING:
+            buf.write_i32(6)
+        if value == SurfaceKind.PAINT_UNKNOWN:
+            buf.write_i32(7)
+        if value == SurfaceKind.FILM:
+            buf.write_i32(8)
+        if value == SurfaceKind.WRAP:
+            buf.write_i32(9)
+        if value == SurfaceKind.FILM_EDGE:
+            buf.write_i32(10)
+        if value == SurfaceKind.DECAL:
+            buf.write_i32(11)
+        if value == SurfaceKind.GLASS:
+            buf.write_i32(12)
+        if value == SurfaceKind.GLASS_TINTED:
+            buf.write_i32(13)
+        if value == SurfaceKind.WHEEL_LACQUERED:
+            buf.write_i32(14)
+        if value == SurfaceKind.WHEEL_POWDER_COATED:
+            buf.write_i32(15)
+        if value == SurfaceKind.WHEEL_DIAMOND_CUT:
+            buf.write_i32(16)
+        if value == SurfaceKind.WHEEL_BARE:
+            buf.write_i32(17)
+        if value == SurfaceKind.WHEEL_ANODISED:
+            buf.write_i32(18)
+        if value == SurfaceKind.WHEEL_CHROME:
+            buf.write_i32(19)
+        if value == SurfaceKind.WHEEL_UNKNOWN:
+            buf.write_i32(20)
+        if value == SurfaceKind.TYRE_WALL:
+            buf.write_i32(21)
+        if value == SurfaceKind.TYRE_TREAD:
+            buf.write_i32(22)
+        if value == SurfaceKind.TYRE_MOTORCYCLE:
+            buf.write_i32(23)
+        if value == SurfaceKind.TRIM_TEXTURED:
+            buf.write_i32(24)
+        if value == SurfaceKind.TRIM_GLOSS_BLACK:
+            buf.write_i32(25)
+        if value == SurfaceKind.TRIM_BRIGHT:
+            buf.write_i32(26)
+        if value == SurfaceKind.RUBBER:
+            buf.write_i32(27)
+        if value == SurfaceKind.LAMP:
+            buf.write_i32(28)
+        if value == SurfaceKind.SOFT_TOP:
+            buf.write_i32(29)
+        if value == SurfaceKind.LEATHER_COATED:
+            buf.write_i32(30)
+        if value == SurfaceKind.LEATHER_BARE:
+            buf.write_i32(31)
+        if value == SurfaceKind.SUEDE:
+            buf.write_i32(32)
+        if value == SurfaceKind.FABRIC:
+            buf.write_i32(33)
+        if value == SurfaceKind.HEADLINING:
+            buf.write_i32(34)
+        if value == SurfaceKind.CARPET:
+            buf.write_i32(35)
+        if value == SurfaceKind.PLASTIC_INSIDE:
+            buf.write_i32(36)
+        if value == SurfaceKind.SEAT:
+            buf.write_i32(37)
+        if value == SurfaceKind.PEDALS:
+            buf.write_i32(38)
+        if value == SurfaceKind.STEERING_WHEEL:
+            buf.write_i32(39)
+        if value == SurfaceKind.BELT:
+            buf.write_i32(40)
+        if value == SurfaceKind.BRAKE:
+            buf.write_i32(41)
+
+
+
+class _UniffiFfiConverterSequenceTypeSurfaceKind(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSurfaceKind.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSurfaceKind.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSurfaceKind.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class RecordSurface:
+    """
+    What a panel is. Where nothing is recorded, its paint is what the vehicle was opened with.
+"""
+    def __init__(self, *, panel:str, kind:SurfaceKind, also:typing.List[SurfaceKind] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.panel = panel
+        self.kind = kind
+        if also is _DEFAULT:
+            self.also = []
+        else:
+            self.also = also
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordSurface(panel={}, kind={}, also={}, note={})".format(self.panel, self.kind, self.also, self.note)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.kind != other.kind:
+            return False
+        if self.also != other.also:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordSurface(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordSurface(
+            panel=_UniffiFfiConverterString.read(buf),
+            kind=_UniffiFfiConverterTypeSurfaceKind.read(buf),
+            also=_UniffiFfiConverterSequenceTypeSurfaceKind.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterTypeSurfaceKind.check_lower(value.kind)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.check_lower(value.also)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterTypeSurfaceKind.write(value.kind, buf)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.write(value.also, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+@dataclass
+class SetAside:
+    """
+    Why something that is warned of is done all the same, and who agreed to it; before it is done.
+"""
+    def __init__(self, *, panel:str, step:Step, on:typing.Optional[Area] = _DEFAULT, reason:str, answer:OwnerAnswer, by:Party):
+        self.panel = panel
+        self.step = step
+        if on is _DEFAULT:
+            self.on = None
+        else:
+            self.on = on
+        self.reason = reason
+        self.answer = answer
+        self.by = by
+
+
+
+
+    def __str__(self):
+        return "SetAside(panel={}, step={}, on={}, reason={}, answer={}, by={})".format(self.panel, self.step, self.on, self.reason, self.answer, self.by)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.step != other.step:
+            return False
+        if self.on != other.on:
+            return False
+        if self.reason != other.reason:
+            return False
+        if self.answer != other.answer:
+            return False
+        if self.by != other.by:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSetAside(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SetAside(
+            panel=_UniffiFfiConverterString.read(buf),
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            on=_UniffiFfiConverterOptionalTypeArea.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+            answer=_UniffiFfiConverterTypeOwnerAnswer.read(buf),
+            by=_UniffiFfiConverterTypeParty.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterOptionalTypeArea.check_lower(value.on)
+        _UniffiFfiConverterString.check_lower(value.reason)
+        _UniffiFfiConverterTypeOwnerAnswer.check_lower(value.answer)
+        _UniffiFfiConverterTypeParty.check_lower(value.by)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterOptionalTypeArea.write(value.on, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+        _UniffiFfiConverterTypeOwnerAnswer.write(value.answer, buf)
+        _UniffiFfiConverterTypeParty.write(value.by, buf)
+
+class _UniffiFfiConverterOptionalTypeMarkKind(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeMarkKind.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeMarkKind.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeMarkKind.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class RecordStep:
+    """
+    A step that was done.
+"""
+    def __init__(self, *, panels:typing.List[str], step:Step, on:typing.Optional[Area] = _DEFAULT, reacted:typing.List[Reaction] = _DEFAULT, saw:typing.Optional[MarkKind] = _DEFAULT, product:typing.Optional[str] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        self.panels = panels
+        self.step = step
+        if on is _DEFAULT:
+            self.on = None
+        else:
+            self.on = on
+        if reacted is _DEFAULT:
+            self.reacted = []
+        else:
+            self.reacted = reacted
+        if saw is _DEFAULT:
+            self.saw = None
+        else:
+            self.saw = saw
+        if product is _DEFAULT:
+            self.product = None
+        else:
+            self.product = product
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordStep(panels={}, step={}, on={}, reacted={}, saw={}, product={}, note={})".format(self.panels, self.step, self.on, self.reacted, self.saw, self.product, self.note)
+    def __eq__(self, other):
+        if self.panels != other.panels:
+            return False
+        if self.step != other.step:
+            return False
+        if self.on != other.on:
+            return False
+        if self.reacted != other.reacted:
+            return False
+        if self.saw != other.saw:
+            return False
+        if self.product != other.product:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordStep(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordStep(
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            on=_UniffiFfiConverterOptionalTypeArea.read(buf),
+            reacted=_UniffiFfiConverterSequenceTypeReaction.read(buf),
+            saw=_UniffiFfiConverterOptionalTypeMarkKind.read(buf),
+            product=_UniffiFfiConverterOptionalString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterOptionalTypeArea.check_lower(value.on)
+        _UniffiFfiConverterSequenceTypeReaction.check_lower(value.reacted)
+        _UniffiFfiConverterOptionalTypeMarkKind.check_lower(value.saw)
+        _UniffiFfiConverterOptionalString.check_lower(value.product)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterOptionalTypeArea.write(value.on, buf)
+        _UniffiFfiConverterSequenceTypeReaction.write(value.reacted, buf)
+        _UniffiFfiConverterOptionalTypeMarkKind.write(value.saw, buf)
+        _UniffiFfiConverterOptionalString.write(value.product, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+@dataclass
+class TrySquare:
+    """
+    Polishing tried on a test square.
+"""
+    def __init__(self, *, panel:str, at:typing.Optional[Spot] = _DEFAULT, step:Step, machine:str, pad:str, polish:str, passes:int, note:typing.Optional[str] = _DEFAULT):
+        self.panel = panel
+        if at is _DEFAULT:
+            self.at = None
+        else:
+            self.at = at
+        self.step = step
+        self.machine = machine
+        self.pad = pad
+        self.polish = polish
+        self.passes = passes
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "TrySquare(panel={}, at={}, step={}, machine={}, pad={}, polish={}, passes={}, note={})".format(self.panel, self.at, self.step, self.machine, self.pad, self.polish, self.passes, self.note)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.at != other.at:
+            return False
+        if self.step != other.step:
+            return False
+        if self.machine != other.machine:
+            return False
+        if self.pad != other.pad:
+            return False
+        if self.polish != other.polish:
+            return False
+        if self.passes != other.passes:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTrySquare(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TrySquare(
+            panel=_UniffiFfiConverterString.read(buf),
+            at=_UniffiFfiConverterOptionalTypeSpot.read(buf),
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            machine=_UniffiFfiConverterString.read(buf),
+            pad=_UniffiFfiConverterString.read(buf),
+            polish=_UniffiFfiConverterString.read(buf),
+            passes=_UniffiFfiConverterUInt32.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalTypeSpot.check_lower(value.at)
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterString.check_lower(value.machine)
+        _UniffiFfiConverterString.check_lower(value.pad)
+        _UniffiFfiConverterString.check_lower(value.polish)
+        _UniffiFfiConverterUInt32.check_lower(value.passes)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalTypeSpot.write(value.at, buf)
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterString.write(value.machine, buf)
+        _UniffiFfiConverterString.write(value.pad, buf)
+        _UniffiFfiConverterString.write(value.polish, buf)
+        _UniffiFfiConverterUInt32.write(value.passes, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+class _UniffiFfiConverterOptionalBoolean(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterBoolean.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterBoolean.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterBoolean.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterOptionalTypeOwnerAnswer(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeOwnerAnswer.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeOwnerAnswer.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeOwnerAnswer.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class JudgeSquare:
+    """
+    What came of a test square. It can be said in parts: the latest word on each counts, of the readings the lowest.
+"""
+    def __init__(self, *, square:Uuid, enough:typing.Optional[bool] = _DEFAULT, lowest_um:typing.Optional[int] = _DEFAULT, before:typing.Optional[Uuid] = _DEFAULT, after:typing.Optional[Uuid] = _DEFAULT, answer:typing.Optional[OwnerAnswer] = _DEFAULT, by:typing.Optional[Party] = _DEFAULT):
+        self.square = square
+        if enough is _DEFAULT:
+            self.enough = None
+        else:
+            self.enough = enough
+        if lowest_um is _DEFAULT:
+            self.lowest_um = None
+        else:
+            self.lowest_um = lowest_um
+        if before is _DEFAULT:
+            self.before = None
+        else:
+            self.before = before
+        if after is _DEFAULT:
+            self.after = None
+        else:
+            self.after = after
+        if answer is _DEFAULT:
+            self.answer = None
+        else:
+            self.answer = answer
+        if by is _DEFAULT:
+            self.by = None
+        else:
+            self.by = by
+
+
+
+
+    def __str__(self):
+        return "JudgeSquare(square={}, enough={}, lowest_um={}, before={}, after={}, answer={}, by={})".format(self.square, self.enough, self.lowest_um, self.before, self.after, self.answer, self.by)
+    def __eq__(self, other):
+        if self.square != other.square:
+            return False
+        if self.enough != other.enough:
+            return False
+        if self.lowest_um != other.lowest_um:
+            return False
+        if self.before != other.before:
+            return False
+        if self.after != other.after:
+            return False
+        if self.answer != other.answer:
+            return False
+        if self.by != other.by:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeJudgeSquare(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return JudgeSquare(
+            square=_UniffiFfiConverterTypeUuid.read(buf),
+            enough=_UniffiFfiConverterOptionalBoolean.read(buf),
+            lowest_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            before=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            after=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            answer=_UniffiFfiConverterOptionalTypeOwnerAnswer.read(buf),
+            by=_UniffiFfiConverterOptionalTypeParty.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.square)
+        _UniffiFfiConverterOptionalBoolean.check_lower(value.enough)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.lowest_um)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.before)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.after)
+        _UniffiFfiConverterOptionalTypeOwnerAnswer.check_lower(value.answer)
+        _UniffiFfiConverterOptionalTypeParty.check_lower(value.by)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.square, buf)
+        _UniffiFfiConverterOptionalBoolean.write(value.enough, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.lowest_um, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.before, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.after, buf)
+        _UniffiFfiConverterOptionalTypeOwnerAnswer.write(value.answer, buf)
+        _UniffiFfiConverterOptionalTypeParty.write(value.by, buf)
+
+class _UniffiFfiConverterOptionalTypeTool(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeTool.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeTool.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeTool.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+
+
+
+
+
+class ZoneUse(enum.Enum):
+    """
+    What a cloth zone is for, cleanest first (common practice, no source).
+"""
+
+    COATING = 0
+
+    UPPER_PAINT = 1
+
+    LOWER_PAINT = 2
+
+    GLASS = 3
+
+    INSIDE = 4
+
+    LEATHER = 5
+
+    SHUTS = 6
+
+    WHEELS = 7
+
+    TYRES = 8
+
+
+
+class _UniffiFfiConverterTypeZoneUse(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return ZoneUse.COATING
+        if variant == 2:
+            return ZoneUse.UPPER_PAINT
+        if variant == 3:
+            return ZoneUse.LOWER_PAINT
+        if variant == 4:
+            return ZoneUse.GLASS
+        if variant == 5:
+            return ZoneUse.INSIDE
+        if variant == 6:
+            return ZoneUse.LEATHER
+        if variant == 7:
+            return ZoneUse.SHUTS
+        if variant == 8:
+            return ZoneUse.WHEELS
+        if variant == 9:
+            return ZoneUse.TYRES
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == ZoneUse.COATING:
+            return
+        if value == ZoneUse.UPPER_PAINT:
+            return
+        if value == ZoneUse.LOWER_PAINT:
+            return
+        if value == ZoneUse.GLASS:
+            return
+        if value == ZoneUse.INSIDE:
+            return
+        if value == ZoneUse.LEATHER:
+            return
+        if value == ZoneUse.SHUTS:
+            return
+        if value == ZoneUse.WHEELS:
+            return
+        if value == ZoneUse.TYRES:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == ZoneUse.COATING:
+            buf.write_i32(1)
+        if value == ZoneUse.UPPER_PAINT:
+            buf.write_i32(2)
+        if value == ZoneUse.LOWER_PAINT:
+            buf.write_i32(3)
+        if value == ZoneUse.GLASS:
+            buf.write_i32(4)
+        if value == ZoneUse.INSIDE:
+            buf.write_i32(5)
+        if value == ZoneUse.LEATHER:
+            buf.write_i32(6)
+        if value == ZoneUse.SHUTS:
+            buf.write_i32(7)
+        if value == ZoneUse.WHEELS:
+            buf.write_i32(8)
+        if value == ZoneUse.TYRES:
+            buf.write_i32(9)
+
+
+
+class _UniffiFfiConverterOptionalTypeZoneUse(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeZoneUse.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeZoneUse.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeZoneUse.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class TakeCloth:
+    """
+    A cloth, mitt or pad is taken for a panel. What speaks against it is said and recorded beside it; nothing is blocked.
+"""
+    def __init__(self, *, cloth:typing.Optional[Uuid] = _DEFAULT, tool:typing.Optional[Tool] = _DEFAULT, zone:typing.Optional[ZoneUse] = _DEFAULT, name:typing.Optional[str] = _DEFAULT, panel:str, step:Step, product:typing.Optional[str] = _DEFAULT):
+        if cloth is _DEFAULT:
+            self.cloth = None
+        else:
+            self.cloth = cloth
+        if tool is _DEFAULT:
+            self.tool = None
+        else:
+            self.tool = tool
+        if zone is _DEFAULT:
+            self.zone = None
+        else:
+            self.zone = zone
+        if name is _DEFAULT:
+            self.name = None
+        else:
+            self.name = name
+        self.panel = panel
+        self.step = step
+        if product is _DEFAULT:
+            self.product = None
+        else:
+            self.product = product
+
+
+
+
+    def __str__(self):
+        return "TakeCloth(cloth={}, tool={}, zone={}, name={}, panel={}, step={}, product={})".format(self.cloth, self.tool, self.zone, self.name, self.panel, self.step, self.product)
+    def __eq__(self, other):
+        if self.cloth != other.cloth:
+            return False
+        if self.tool != other.tool:
+            return False
+        if self.zone != other.zone:
+            return False
+        if self.name != other.name:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.step != other.step:
+            return False
+        if self.product != other.product:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTakeCloth(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TakeCloth(
+            cloth=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            tool=_UniffiFfiConverterOptionalTypeTool.read(buf),
+            zone=_UniffiFfiConverterOptionalTypeZoneUse.read(buf),
+            name=_UniffiFfiConverterOptionalString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            product=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.cloth)
+        _UniffiFfiConverterOptionalTypeTool.check_lower(value.tool)
+        _UniffiFfiConverterOptionalTypeZoneUse.check_lower(value.zone)
+        _UniffiFfiConverterOptionalString.check_lower(value.name)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterOptionalString.check_lower(value.product)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.cloth, buf)
+        _UniffiFfiConverterOptionalTypeTool.write(value.tool, buf)
+        _UniffiFfiConverterOptionalTypeZoneUse.write(value.zone, buf)
+        _UniffiFfiConverterOptionalString.write(value.name, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterOptionalString.write(value.product, buf)
+
+@dataclass
+class PutOut:
+    """
+    A cloth, mitt or pad is out of use: it fell, or grit was found in it. The panel that it was on is looked at again.
+"""
+    def __init__(self, *, cloth:typing.Optional[Uuid] = _DEFAULT, why:ClothOut, panel:typing.Optional[str] = _DEFAULT):
+        if cloth is _DEFAULT:
+            self.cloth = None
+        else:
+            self.cloth = cloth
+        self.why = why
+        if panel is _DEFAULT:
+            self.panel = None
+        else:
+            self.panel = panel
+
+
+
+
+    def __str__(self):
+        return "PutOut(cloth={}, why={}, panel={})".format(self.cloth, self.why, self.panel)
+    def __eq__(self, other):
+        if self.cloth != other.cloth:
+            return False
+        if self.why != other.why:
+            return False
+        if self.panel != other.panel:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePutOut(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PutOut(
+            cloth=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            why=_UniffiFfiConverterTypeClothOut.read(buf),
+            panel=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.cloth)
+        _UniffiFfiConverterTypeClothOut.check_lower(value.why)
+        _UniffiFfiConverterOptionalString.check_lower(value.panel)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeUuid.write(value.cloth, buf)
+        _UniffiFfiConverterTypeClothOut.write(value.why, buf)
+        _UniffiFfiConverterOptionalString.write(value.panel, buf)
+
+
+
+
+
+
+class SectionOf(enum.Enum):
+    """
+    What a product sheet's section size counts.
+"""
+
+    SQUARE_MM = 0
+
+    QUARTER_PANEL = 1
+
+    PANEL = 2
+
+    SPOT = 3
+
+    HALF_SCREEN = 4
+
+    WHEEL = 5
+
+    TYRE = 6
+
+    SEAT_PANEL = 7
+
+    PART = 8
+
+
+
+class _UniffiFfiConverterTypeSectionOf(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return SectionOf.SQUARE_MM
+        if variant == 2:
+            return SectionOf.QUARTER_PANEL
+        if variant == 3:
+            return SectionOf.PANEL
+        if variant == 4:
+            return SectionOf.SPOT
+        if variant == 5:
+            return SectionOf.HALF_SCREEN
+        if variant == 6:
+            return SectionOf.WHEEL
+        if variant == 7:
+            return SectionOf.TYRE
+        if variant == 8:
+            return SectionOf.SEAT_PANEL
+        if variant == 9:
+            return SectionOf.PART
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == SectionOf.SQUARE_MM:
+            return
+        if value == SectionOf.QUARTER_PANEL:
+            return
+        if value == SectionOf.PANEL:
+            return
+        if value == SectionOf.SPOT:
+            return
+        if value == SectionOf.HALF_SCREEN:
+            return
+        if value == SectionOf.WHEEL:
+            return
+        if value == SectionOf.TYRE:
+            return
+        if value == SectionOf.SEAT_PANEL:
+            return
+        if value == SectionOf.PART:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == SectionOf.SQUARE_MM:
+            buf.write_i32(1)
+        if value == SectionOf.QUARTER_PANEL:
+            buf.write_i32(2)
+        if value == SectionOf.PANEL:
+            buf.write_i32(3)
+        if value == SectionOf.SPOT:
+            buf.write_i32(4)
+        if value == SectionOf.HALF_SCREEN:
+            buf.write_i32(5)
+        if value == SectionOf.WHEEL:
+            buf.write_i32(6)
+        if value == SectionOf.TYRE:
+            buf.write_i32(7)
+        if value == SectionOf.SEAT_PANEL:
+            buf.write_i32(8)
+        if value == SectionOf.PART:
+            buf.write_i32(9)
+
+
+
+@dataclass
+class Section:
+    """
+    How much is worked on at a time.
+"""
+    def __init__(self, *, of:SectionOf, least:int, most:int):
+        self.of = of
+        self.least = least
+        self.most = most
+
+
+
+
+    def __str__(self):
+        return "Section(of={}, least={}, most={})".format(self.of, self.least, self.most)
+    def __eq__(self, other):
+        if self.of != other.of:
+            return False
+        if self.least != other.least:
+            return False
+        if self.most != other.most:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSection(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Section(
+            of=_UniffiFfiConverterTypeSectionOf.read(buf),
+            least=_UniffiFfiConverterUInt32.read(buf),
+            most=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeSectionOf.check_lower(value.of)
+        _UniffiFfiConverterUInt32.check_lower(value.least)
+        _UniffiFfiConverterUInt32.check_lower(value.most)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeSectionOf.write(value.of, buf)
+        _UniffiFfiConverterUInt32.write(value.least, buf)
+        _UniffiFfiConverterUInt32.write(value.most, buf)
+
+class _UniffiFfiConverterOptionalTypeSection(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeSection.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeSection.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeSection.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterOptionalTypeCoats(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeCoats.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeCoats.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeCoats.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class Span:
+    """
+    A time from least to most, seconds.
+"""
+    def __init__(self, *, least_s:int, most_s:typing.Optional[int] = _DEFAULT):
+        self.least_s = least_s
+        if most_s is _DEFAULT:
+            self.most_s = None
+        else:
+            self.most_s = most_s
+
+
+
+
+    def __str__(self):
+        return "Span(least_s={}, most_s={})".format(self.least_s, self.most_s)
+    def __eq__(self, other):
+        if self.least_s != other.least_s:
+            return False
+        if self.most_s != other.most_s:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSpan(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Span(
+            least_s=_UniffiFfiConverterUInt32.read(buf),
+            most_s=_UniffiFfiConverterOptionalUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.least_s)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.most_s)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.least_s, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.most_s, buf)
+
+class _UniffiFfiConverterOptionalTypeSpan(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeSpan.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeSpan.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeSpan.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class Waits:
+    """
+    The five waits after a layer, from its end.
+"""
+    def __init__(self, *, touch:typing.Optional[Span] = _DEFAULT, rain:typing.Optional[Span] = _DEFAULT, wash:typing.Optional[Span] = _DEFAULT, chemicals:typing.Optional[Span] = _DEFAULT, full:typing.Optional[Span] = _DEFAULT):
+        if touch is _DEFAULT:
+            self.touch = None
+        else:
+            self.touch = touch
+        if rain is _DEFAULT:
+            self.rain = None
+        else:
+            self.rain = rain
+        if wash is _DEFAULT:
+            self.wash = None
+        else:
+            self.wash = wash
+        if chemicals is _DEFAULT:
+            self.chemicals = None
+        else:
+            self.chemicals = chemicals
+        if full is _DEFAULT:
+            self.full = None
+        else:
+            self.full = full
+
+
+
+
+    def __str__(self):
+        return "Waits(touch={}, rain={}, wash={}, chemicals={}, full={})".format(self.touch, self.rain, self.wash, self.chemicals, self.full)
+    def __eq__(self, other):
+        if self.touch != other.touch:
+            return False
+        if self.rain != other.rain:
+            return False
+        if self.wash != other.wash:
+            return False
+        if self.chemicals != other.chemicals:
+            return False
+        if self.full != other.full:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWaits(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Waits(
+            touch=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+            rain=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+            wash=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+            chemicals=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+            full=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.touch)
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.rain)
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.wash)
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.chemicals)
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.full)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeSpan.write(value.touch, buf)
+        _UniffiFfiConverterOptionalTypeSpan.write(value.rain, buf)
+        _UniffiFfiConverterOptionalTypeSpan.write(value.wash, buf)
+        _UniffiFfiConverterOptionalTypeSpan.write(value.chemicals, buf)
+        _UniffiFfiConverterOptionalTypeSpan.write(value.full, buf)
+
+class _UniffiFfiConverterOptionalTypeWaits(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeWaits.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeWaits.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeWaits.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class Temperatures:
+    """
+    A window of temperature, milli-°C.
+"""
+    def __init__(self, *, least_mc:int, most_mc:int):
+        self.least_mc = least_mc
+        self.most_mc = most_mc
+
+
+
+
+    def __str__(self):
+        return "Temperatures(least_mc={}, most_mc={})".format(self.least_mc, self.most_mc)
+    def __eq__(self, other):
+        if self.least_mc != other.least_mc:
+            return False
+        if self.most_mc != other.most_mc:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTemperatures(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Temperatures(
+            least_mc=_UniffiFfiConverterInt32.read(buf),
+            most_mc=_UniffiFfiConverterInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterInt32.check_lower(value.least_mc)
+        _UniffiFfiConverterInt32.check_lower(value.most_mc)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterInt32.write(value.least_mc, buf)
+        _UniffiFfiConverterInt32.write(value.most_mc, buf)
+
+class _UniffiFfiConverterOptionalTypeTemperatures(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeTemperatures.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeTemperatures.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeTemperatures.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterOptionalTypeHumidity(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeHumidity.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeHumidity.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeHumidity.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class Life:
+    """
+    How long a layer lasts, days.
+"""
+    def __init__(self, *, least_days:int, most_days:int):
+        self.least_days = least_days
+        self.most_days = most_days
+
+
+
+
+    def __str__(self):
+        return "Life(least_days={}, most_days={})".format(self.least_days, self.most_days)
+    def __eq__(self, other):
+        if self.least_days != other.least_days:
+            return False
+        if self.most_days != other.most_days:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLife(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Life(
+            least_days=_UniffiFfiConverterUInt32.read(buf),
+            most_days=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.least_days)
+        _UniffiFfiConverterUInt32.check_lower(value.most_days)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.least_days, buf)
+        _UniffiFfiConverterUInt32.write(value.most_days, buf)
+
+class _UniffiFfiConverterOptionalTypeLife(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeLife.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeLife.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeLife.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class SheetSays:
+    """
+    What a sheet says in numbers and words of the closed lists. What is left out, it does not say.
+"""
+    def __init__(self, *, surfaces:typing.List[SurfaceKind] = _DEFAULT, section:typing.Optional[Section] = _DEFAULT, coats:typing.Optional[Coats] = _DEFAULT, dwell:typing.Optional[Span] = _DEFAULT, next_layer:typing.Optional[Span] = _DEFAULT, waits:typing.Optional[Waits] = _DEFAULT, air:typing.Optional[Temperatures] = _DEFAULT, panel:typing.Optional[Temperatures] = _DEFAULT, humidity:typing.Optional[Humidity] = _DEFAULT, life:typing.Optional[Life] = _DEFAULT, shade:typing.Optional[bool] = _DEFAULT):
+        if surfaces is _DEFAULT:
+            self.surfaces = []
+        else:
+            self.surfaces = surfaces
+        if section is _DEFAULT:
+            self.section = None
+        else:
+            self.section = section
+        if coats is _DEFAULT:
+            self.coats = None
+        else:
+            self.coats = coats
+        if dwell is _DEFAULT:
+            self.dwell = None
+        else:
+            self.dwell = dwell
+        if next_layer is _DEFAULT:
+            self.next_layer = None
+        else:
+            self.next_layer = next_layer
+        if waits is _DEFAULT:
+            self.waits = None
+        else:
+            self.waits = waits
+        if air is _DEFAULT:
+            self.air = None
+        else:
+            self.air = air
+        if panel is _DEFAULT:
+            self.panel = None
+        else:
+            self.panel = panel
+        if humidity is _DEFAULT:
+            self.humidity = None
+        else:
+            self.humidity = humidity
+        if life is _DEFAULT:
+            self.life = None
+        else:
+            self.life = life
+        if shade is _DEFAULT:
+            self.shade = None
+        else:
+            self.shade = shade
+
+
+
+
+    def __str__(self):
+        return "SheetSays(surfaces={}, section={}, coats={}, dwell={}, next_layer={}, waits={}, air={}, panel={}, humidity={}, life={}, shade={})".format(self.surfaces, self.section, self.coats, self.dwell, self.next_layer, self.waits, self.air, self.panel, self.humidity, self.life, self.shade)
+    def __eq__(self, other):
+        if self.surfaces != other.surfaces:
+            return False
+        if self.section != other.section:
+            return False
+        if self.coats != other.coats:
+            return False
+        if self.dwell != other.dwell:
+            return False
+        if self.next_layer != other.next_layer:
+            return False
+        if self.waits != other.waits:
+            return False
+        if self.air != other.air:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.humidity != other.humidity:
+            return False
+        if self.life != other.life:
+            return False
+        if self.shade != other.shade:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSheetSays(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SheetSays(
+            surfaces=_UniffiFfiConverterSequenceTypeSurfaceKind.read(buf),
+            section=_UniffiFfiConverterOptionalTypeSection.read(buf),
+            coats=_UniffiFfiConverterOptionalTypeCoats.read(buf),
+            dwell=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+            next_layer=_UniffiFfiConverterOptionalTypeSpan.read(buf),
+            waits=_UniffiFfiConverterOptionalTypeWaits.read(buf),
+            air=_UniffiFfiConverterOptionalTypeTemperatures.read(buf),
+            panel=_UniffiFfiConverterOptionalTypeTemperatures.read(buf),
+            humidity=_UniffiFfiConverterOptionalTypeHumidity.read(buf),
+            life=_UniffiFfiConverterOptionalTypeLife.read(buf),
+            shade=_UniffiFfiConverterOptionalBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeSurfaceKind.check_lower(value.surfaces)
+        _UniffiFfiConverterOptionalTypeSection.check_lower(value.section)
+        _UniffiFfiConverterOptionalTypeCoats.check_lower(value.coats)
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.dwell)
+        _UniffiFfiConverterOptionalTypeSpan.check_lower(value.next_layer)
+        _UniffiFfiConverterOptionalTypeWaits.check_lower(value.waits)
+        _UniffiFfiConverterOptionalTypeTemperatures.check_lower(value.air)
+        _UniffiFfiConverterOptionalTypeTemperatures.check_lower(value.panel)
+        _UniffiFfiConverterOptionalTypeHumidity.check_lower(value.humidity)
+        _UniffiFfiConverterOptionalTypeLife.check_lower(value.life)
+        _UniffiFfiConverterOptionalBoolean.check_lower(value.shade)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeSurfaceKind.write(value.surfaces, buf)
+        _UniffiFfiConverterOptionalTypeSection.write(value.section, buf)
+        _UniffiFfiConverterOptionalTypeCoats.write(value.coats, buf)
+        _UniffiFfiConverterOptionalTypeSpan.write(value.dwell, buf)
+        _UniffiFfiConverterOptionalTypeSpan.write(value.next_layer, buf)
+        _UniffiFfiConverterOptionalTypeWaits.write(value.waits, buf)
+        _UniffiFfiConverterOptionalTypeTemperatures.write(value.air, buf)
+        _UniffiFfiConverterOptionalTypeTemperatures.write(value.panel, buf)
+        _UniffiFfiConverterOptionalTypeHumidity.write(value.humidity, buf)
+        _UniffiFfiConverterOptionalTypeLife.write(value.life, buf)
+        _UniffiFfiConverterOptionalBoolean.write(value.shade, buf)
+
+@dataclass
+class RecordSheet:
+    """
+    A product's sheet, as the user has it, or one of the starter set. The input's id becomes the sheet's: a layer names it, so an
+    edit, which is a sheet of its own with the next version, changes nothing for a layer that was begun.
+"""
+    def __init__(self, *, kind:Step, starter:bool = False, name:typing.Optional[str] = _DEFAULT, version:typing.Optional[int] = _DEFAULT, says:SheetSays, apply:typing.Optional[str] = _DEFAULT, remove:typing.Optional[str] = _DEFAULT, cautions:typing.List[str] = _DEFAULT, source:typing.Optional[str] = _DEFAULT):
+        self.kind = kind
+        self.starter = starter
+        if name is _DEFAULT:
+            self.name = None
+        else:
+            self.name = name
+        if version is _DEFAULT:
+            self.version = None
+        else:
+            self.version = version
+        self.says = says
+        if apply is _DEFAULT:
+            self.apply = None
+        else:
+            self.apply = apply
+        if remove is _DEFAULT:
+            self.remove = None
+        else:
+            self.remove = remove
+        if cautions is _DEFAULT:
+            self.cautions = []
+        else:
+            self.cautions = cautions
+        if source is _DEFAULT:
+            self.source = None
+        else:
+            self.source = source
+
+
+
+
+    def __str__(self):
+        return "RecordSheet(kind={}, starter={}, name={}, version={}, says={}, apply={}, remove={}, cautions={}, source={})".format(self.kind, self.starter, self.name, self.version, self.says, self.apply, self.remove, self.cautions, self.source)
+    def __eq__(self, other):
+        if self.kind != other.kind:
+            return False
+        if self.starter != other.starter:
+            return False
+        if self.name != other.name:
+            return False
+        if self.version != other.version:
+            return False
+        if self.says != other.says:
+            return False
+        if self.apply != other.apply:
+            return False
+        if self.remove != other.remove:
+            return False
+        if self.cautions != other.cautions:
+            return False
+        if self.source != other.source:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordSheet(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordSheet(
+            kind=_UniffiFfiConverterTypeStep.read(buf),
+            starter=_UniffiFfiConverterBoolean.read(buf),
+            name=_UniffiFfiConverterOptionalString.read(buf),
+            version=_UniffiFfiConverterOptionalUInt32.read(buf),
+            says=_UniffiFfiConverterTypeSheetSays.read(buf),
+            apply=_UniffiFfiConverterOptionalString.read(buf),
+            remove=_UniffiFfiConverterOptionalString.read(buf),
+            cautions=_UniffiFfiConverterSequenceString.read(buf),
+            source=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeStep.check_lower(value.kind)
+        _UniffiFfiConverterBoolean.check_lower(value.starter)
+        _UniffiFfiConverterOptionalString.check_lower(value.name)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.version)
+        _UniffiFfiConverterTypeSheetSays.check_lower(value.says)
+        _UniffiFfiConverterOptionalString.check_lower(value.apply)
+        _UniffiFfiConverterOptionalString.check_lower(value.remove)
+        _UniffiFfiConverterSequenceString.check_lower(value.cautions)
+        _UniffiFfiConverterOptionalString.check_lower(value.source)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeStep.write(value.kind, buf)
+        _UniffiFfiConverterBoolean.write(value.starter, buf)
+        _UniffiFfiConverterOptionalString.write(value.name, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.version, buf)
+        _UniffiFfiConverterTypeSheetSays.write(value.says, buf)
+        _UniffiFfiConverterOptionalString.write(value.apply, buf)
+        _UniffiFfiConverterOptionalString.write(value.remove, buf)
+        _UniffiFfiConverterSequenceString.write(value.cautions, buf)
+        _UniffiFfiConverterOptionalString.write(value.source, buf)
+
+@dataclass
+class OpenLot:
+    """
+    A bottle or tin that is used in this job; the input's id becomes the lot's.
+"""
+    def __init__(self, *, sheet:Uuid, lot:str, opened:typing.Optional[str] = _DEFAULT, use_by:typing.Optional[str] = _DEFAULT):
+        self.sheet = sheet
+        self.lot = lot
+        if opened is _DEFAULT:
+            self.opened = None
+        else:
+            self.opened = opened
+        if use_by is _DEFAULT:
+            self.use_by = None
+        else:
+            self.use_by = use_by
+
+
+
+
+    def __str__(self):
+        return "OpenLot(sheet={}, lot={}, opened={}, use_by={})".format(self.sheet, self.lot, self.opened, self.use_by)
+    def __eq__(self, other):
+        if self.sheet != other.sheet:
+            return False
+        if self.lot != other.lot:
+            return False
+        if self.opened != other.opened:
+            return False
+        if self.use_by != other.use_by:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOpenLot(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OpenLot(
+            sheet=_UniffiFfiConverterTypeUuid.read(buf),
+            lot=_UniffiFfiConverterString.read(buf),
+            opened=_UniffiFfiConverterOptionalString.read(buf),
+            use_by=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.sheet)
+        _UniffiFfiConverterString.check_lower(value.lot)
+        _UniffiFfiConverterOptionalString.check_lower(value.opened)
+        _UniffiFfiConverterOptionalString.check_lower(value.use_by)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.sheet, buf)
+        _UniffiFfiConverterString.write(value.lot, buf)
+        _UniffiFfiConverterOptionalString.write(value.opened, buf)
+        _UniffiFfiConverterOptionalString.write(value.use_by, buf)
+
+@dataclass
+class ReadConditions:
+    """
+    What was measured beside the work. It is weighed against the sheets and never keeps anybody from working.
+"""
+    def __init__(self, *, panel:typing.Optional[str] = _DEFAULT, sheet:typing.Optional[Uuid] = _DEFAULT, air_mc:int, panel_mc:typing.Optional[int] = _DEFAULT, rh_ppm:int, sun_on_panel:bool = False, note:typing.Optional[str] = _DEFAULT):
+        if panel is _DEFAULT:
+            self.panel = None
+        else:
+            self.panel = panel
+        if sheet is _DEFAULT:
+            self.sheet = None
+        else:
+            self.sheet = sheet
+        self.air_mc = air_mc
+        if panel_mc is _DEFAULT:
+            self.panel_mc = None
+        else:
+            self.panel_mc = panel_mc
+        self.rh_ppm = rh_ppm
+        self.sun_on_panel = sun_on_panel
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "ReadConditions(panel={}, sheet={}, air_mc={}, panel_mc={}, rh_ppm={}, sun_on_panel={}, note={})".format(self.panel, self.sheet, self.air_mc, self.panel_mc, self.rh_ppm, self.sun_on_panel, self.note)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.sheet != other.sheet:
+            return False
+        if self.air_mc != other.air_mc:
+            return False
+        if self.panel_mc != other.panel_mc:
+            return False
+        if self.rh_ppm != other.rh_ppm:
+            return False
+        if self.sun_on_panel != other.sun_on_panel:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeReadConditions(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ReadConditions(
+            panel=_UniffiFfiConverterOptionalString.read(buf),
+            sheet=_UniffiFfiConverterOptionalTypeUuid.read(buf),
+            air_mc=_UniffiFfiConverterInt32.read(buf),
+            panel_mc=_UniffiFfiConverterOptionalInt32.read(buf),
+            rh_ppm=_UniffiFfiConverterUInt32.read(buf),
+            sun_on_panel=_UniffiFfiConverterBoolean.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(value.sheet)
+        _UniffiFfiConverterInt32.check_lower(value.air_mc)
+        _UniffiFfiConverterOptionalInt32.check_lower(value.panel_mc)
+        _UniffiFfiConverterUInt32.check_lower(value.rh_ppm)
+        _UniffiFfiConverterBoolean.check_lower(value.sun_on_panel)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalTypeUuid.write(value.sheet, buf)
+        _UniffiFfiConverterInt32.write(value.air_mc, buf)
+        _UniffiFfiConverterOptionalInt32.write(value.panel_mc, buf)
+        _UniffiFfiConverterUInt32.write(value.rh_ppm, buf)
+        _UniffiFfiConverterBoolean.write(value.sun_on_panel, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
+class _UniffiFfiConverterOptionalTypeBeginLayer(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeBeginLayer.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeBeginLayer.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeBeginLayer.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class LevelSection:
+    """
+    A section was levelled, wiped or rinsed off. One input levels a section and begins the next.
+"""
+    def __init__(self, *, begun:Uuid, who:typing.Optional[str] = _DEFAULT, then:typing.Optional[BeginLayer] = _DEFAULT):
+        self.begun = begun
+        if who is _DEFAULT:
+            self.who = None
+        else:
+            self.who = who
+        if then is _DEFAULT:
+            self.then = None
+        else:
+            self.then = then
+
+
+
+
+    def __str__(self):
+        return "LevelSection(begun={}, who={}, then={})".format(self.begun, self.who, self.then)
+    def __eq__(self, other):
+        if self.begun != other.begun:
+            return False
+        if self.who != other.who:
+            return False
+        if self.then != other.then:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLevelSection(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LevelSection(
+            begun=_UniffiFfiConverterTypeUuid.read(buf),
+            who=_UniffiFfiConverterOptionalString.read(buf),
+            then=_UniffiFfiConverterOptionalTypeBeginLayer.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.begun)
+        _UniffiFfiConverterOptionalString.check_lower(value.who)
+        _UniffiFfiConverterOptionalTypeBeginLayer.check_lower(value.then)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.begun, buf)
+        _UniffiFfiConverterOptionalString.write(value.who, buf)
+        _UniffiFfiConverterOptionalTypeBeginLayer.write(value.then, buf)
+
+
+
+
+
+
 class Act:
     """
     What an input records.
@@ -11896,6 +16590,426 @@ class Act:
             return self._values == other._values
 
     @dataclass
+    class RECORD_SURFACE:
+        """
+        Says what a panel is.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_SURFACE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_SURFACE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class AGREE_WORK:
+        """
+        Records which steps are agreed, and which are not.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.AGREE_WORK{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_AGREE_WORK():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class SET_ASIDE:
+        """
+        Sets aside what speaks against a step, with a reason and consent.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.SET_ASIDE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_SET_ASIDE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_STEP:
+        """
+        Says that a step was done.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_STEP{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_STEP():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class TRY_SQUARE:
+        """
+        Tries polishing on a test square; the input's id becomes the square's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.TRY_SQUARE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_TRY_SQUARE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class JUDGE_SQUARE:
+        """
+        Says what came of a test square.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.JUDGE_SQUARE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_JUDGE_SQUARE():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class TAKE_CLOTH:
+        """
+        Takes a cloth, mitt or pad for a panel; the first input's id becomes the cloth's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.TAKE_CLOTH{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_TAKE_CLOTH():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class PUT_OUT:
+        """
+        Puts a cloth, mitt or pad out of use.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.PUT_OUT{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_PUT_OUT():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_SHEET:
+        """
+        Puts a product's sheet on record; the input's id becomes the sheet's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_SHEET{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_SHEET():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class OPEN_LOT:
+        """
+        Names a lot of a product that is used; the input's id becomes the lot's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.OPEN_LOT{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_OPEN_LOT():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class READ_CONDITIONS:
+        """
+        Records air, panel, humidity and sun beside the work.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.READ_CONDITIONS{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_READ_CONDITIONS():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class CONTINUE_WORK:
+        """
+        Says that the work goes on outside a sheet's limits.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.CONTINUE_WORK{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_CONTINUE_WORK():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class BEGIN_LAYER:
+        """
+        Begins a layer on a section; the input's id becomes the layer's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.BEGIN_LAYER{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_BEGIN_LAYER():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class LEVEL_SECTION:
+        """
+        Levels a section, and begins the next if it is given.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.LEVEL_SECTION{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_LEVEL_SECTION():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_USE:
+        """
+        Says how the car is used.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_USE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_USE():
+                return False
+            return self._values == other._values
+
+    @dataclass
     class CLOSE_JOB:
         """
         Ends the visit.
@@ -12043,6 +17157,66 @@ class Act:
         return isinstance(self, Act.CHECK_SPOT)
     def is_check_spot(self) -> bool:
         return isinstance(self, Act.CHECK_SPOT)
+    def is_RECORD_SURFACE(self) -> bool:
+        return isinstance(self, Act.RECORD_SURFACE)
+    def is_record_surface(self) -> bool:
+        return isinstance(self, Act.RECORD_SURFACE)
+    def is_AGREE_WORK(self) -> bool:
+        return isinstance(self, Act.AGREE_WORK)
+    def is_agree_work(self) -> bool:
+        return isinstance(self, Act.AGREE_WORK)
+    def is_SET_ASIDE(self) -> bool:
+        return isinstance(self, Act.SET_ASIDE)
+    def is_set_aside(self) -> bool:
+        return isinstance(self, Act.SET_ASIDE)
+    def is_RECORD_STEP(self) -> bool:
+        return isinstance(self, Act.RECORD_STEP)
+    def is_record_step(self) -> bool:
+        return isinstance(self, Act.RECORD_STEP)
+    def is_TRY_SQUARE(self) -> bool:
+        return isinstance(self, Act.TRY_SQUARE)
+    def is_try_square(self) -> bool:
+        return isinstance(self, Act.TRY_SQUARE)
+    def is_JUDGE_SQUARE(self) -> bool:
+        return isinstance(self, Act.JUDGE_SQUARE)
+    def is_judge_square(self) -> bool:
+        return isinstance(self, Act.JUDGE_SQUARE)
+    def is_TAKE_CLOTH(self) -> bool:
+        return isinstance(self, Act.TAKE_CLOTH)
+    def is_take_cloth(self) -> bool:
+        return isinstance(self, Act.TAKE_CLOTH)
+    def is_PUT_OUT(self) -> bool:
+        return isinstance(self, Act.PUT_OUT)
+    def is_put_out(self) -> bool:
+        return isinstance(self, Act.PUT_OUT)
+    def is_RECORD_SHEET(self) -> bool:
+        return isinstance(self, Act.RECORD_SHEET)
+    def is_record_sheet(self) -> bool:
+        return isinstance(self, Act.RECORD_SHEET)
+    def is_OPEN_LOT(self) -> bool:
+        return isinstance(self, Act.OPEN_LOT)
+    def is_open_lot(self) -> bool:
+        return isinstance(self, Act.OPEN_LOT)
+    def is_READ_CONDITIONS(self) -> bool:
+        return isinstance(self, Act.READ_CONDITIONS)
+    def is_read_conditions(self) -> bool:
+        return isinstance(self, Act.READ_CONDITIONS)
+    def is_CONTINUE_WORK(self) -> bool:
+        return isinstance(self, Act.CONTINUE_WORK)
+    def is_continue_work(self) -> bool:
+        return isinstance(self, Act.CONTINUE_WORK)
+    def is_BEGIN_LAYER(self) -> bool:
+        return isinstance(self, Act.BEGIN_LAYER)
+    def is_begin_layer(self) -> bool:
+        return isinstance(self, Act.BEGIN_LAYER)
+    def is_LEVEL_SECTION(self) -> bool:
+        return isinstance(self, Act.LEVEL_SECTION)
+    def is_level_section(self) -> bool:
+        return isinstance(self, Act.LEVEL_SECTION)
+    def is_RECORD_USE(self) -> bool:
+        return isinstance(self, Act.RECORD_USE)
+    def is_record_use(self) -> bool:
+        return isinstance(self, Act.RECORD_USE)
     def is_CLOSE_JOB(self) -> bool:
         return isinstance(self, Act.CLOSE_JOB)
     def is_close_job(self) -> bool:
@@ -12081,6 +17255,21 @@ Act.RECORD_LOOK = type("Act.RECORD_LOOK", (Act.RECORD_LOOK, Act,), {})  # type: 
 Act.FIND_SPOT = type("Act.FIND_SPOT", (Act.FIND_SPOT, Act,), {})  # type: ignore
 Act.TREAT_SPOT = type("Act.TREAT_SPOT", (Act.TREAT_SPOT, Act,), {})  # type: ignore
 Act.CHECK_SPOT = type("Act.CHECK_SPOT", (Act.CHECK_SPOT, Act,), {})  # type: ignore
+Act.RECORD_SURFACE = type("Act.RECORD_SURFACE", (Act.RECORD_SURFACE, Act,), {})  # type: ignore
+Act.AGREE_WORK = type("Act.AGREE_WORK", (Act.AGREE_WORK, Act,), {})  # type: ignore
+Act.SET_ASIDE = type("Act.SET_ASIDE", (Act.SET_ASIDE, Act,), {})  # type: ignore
+Act.RECORD_STEP = type("Act.RECORD_STEP", (Act.RECORD_STEP, Act,), {})  # type: ignore
+Act.TRY_SQUARE = type("Act.TRY_SQUARE", (Act.TRY_SQUARE, Act,), {})  # type: ignore
+Act.JUDGE_SQUARE = type("Act.JUDGE_SQUARE", (Act.JUDGE_SQUARE, Act,), {})  # type: ignore
+Act.TAKE_CLOTH = type("Act.TAKE_CLOTH", (Act.TAKE_CLOTH, Act,), {})  # type: ignore
+Act.PUT_OUT = type("Act.PUT_OUT", (Act.PUT_OUT, Act,), {})  # type: ignore
+Act.RECORD_SHEET = type("Act.RECORD_SHEET", (Act.RECORD_SHEET, Act,), {})  # type: ignore
+Act.OPEN_LOT = type("Act.OPEN_LOT", (Act.OPEN_LOT, Act,), {})  # type: ignore
+Act.READ_CONDITIONS = type("Act.READ_CONDITIONS", (Act.READ_CONDITIONS, Act,), {})  # type: ignore
+Act.CONTINUE_WORK = type("Act.CONTINUE_WORK", (Act.CONTINUE_WORK, Act,), {})  # type: ignore
+Act.BEGIN_LAYER = type("Act.BEGIN_LAYER", (Act.BEGIN_LAYER, Act,), {})  # type: ignore
+Act.LEVEL_SECTION = type("Act.LEVEL_SECTION", (Act.LEVEL_SECTION, Act,), {})  # type: ignore
+Act.RECORD_USE = type("Act.RECORD_USE", (Act.RECORD_USE, Act,), {})  # type: ignore
 Act.CLOSE_JOB = type("Act.CLOSE_JOB", (Act.CLOSE_JOB, Act,), {})  # type: ignore
 
 
@@ -12207,6 +17396,66 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterTypeCheckSpot.read(buf),
             )
         if variant == 30:
+            return Act.RECORD_SURFACE(
+                _UniffiFfiConverterTypeRecordSurface.read(buf),
+            )
+        if variant == 31:
+            return Act.AGREE_WORK(
+                _UniffiFfiConverterTypeAgreeWork.read(buf),
+            )
+        if variant == 32:
+            return Act.SET_ASIDE(
+                _UniffiFfiConverterTypeSetAside.read(buf),
+            )
+        if variant == 33:
+            return Act.RECORD_STEP(
+                _UniffiFfiConverterTypeRecordStep.read(buf),
+            )
+        if variant == 34:
+            return Act.TRY_SQUARE(
+                _UniffiFfiConverterTypeTrySquare.read(buf),
+            )
+        if variant == 35:
+            return Act.JUDGE_SQUARE(
+                _UniffiFfiConverterTypeJudgeSquare.read(buf),
+            )
+        if variant == 36:
+            return Act.TAKE_CLOTH(
+                _UniffiFfiConverterTypeTakeCloth.read(buf),
+            )
+        if variant == 37:
+            return Act.PUT_OUT(
+                _UniffiFfiConverterTypePutOut.read(buf),
+            )
+        if variant == 38:
+            return Act.RECORD_SHEET(
+                _UniffiFfiConverterTypeRecordSheet.read(buf),
+            )
+        if variant == 39:
+            return Act.OPEN_LOT(
+                _UniffiFfiConverterTypeOpenLot.read(buf),
+            )
+        if variant == 40:
+            return Act.READ_CONDITIONS(
+                _UniffiFfiConverterTypeReadConditions.read(buf),
+            )
+        if variant == 41:
+            return Act.CONTINUE_WORK(
+                _UniffiFfiConverterTypeContinueWork.read(buf),
+            )
+        if variant == 42:
+            return Act.BEGIN_LAYER(
+                _UniffiFfiConverterTypeBeginLayer.read(buf),
+            )
+        if variant == 43:
+            return Act.LEVEL_SECTION(
+                _UniffiFfiConverterTypeLevelSection.read(buf),
+            )
+        if variant == 44:
+            return Act.RECORD_USE(
+                _UniffiFfiConverterTypeCarUse.read(buf),
+            )
+        if variant == 45:
             return Act.CLOSE_JOB(
                 _UniffiFfiConverterTypeCloseJob.read(buf),
             )
@@ -12300,6 +17549,51 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
             return
         if value.is_CHECK_SPOT():
             _UniffiFfiConverterTypeCheckSpot.check_lower(value._values[0])
+            return
+        if value.is_RECORD_SURFACE():
+            _UniffiFfiConverterTypeRecordSurface.check_lower(value._values[0])
+            return
+        if value.is_AGREE_WORK():
+            _UniffiFfiConverterTypeAgreeWork.check_lower(value._values[0])
+            return
+        if value.is_SET_ASIDE():
+            _UniffiFfiConverterTypeSetAside.check_lower(value._values[0])
+            return
+        if value.is_RECORD_STEP():
+            _UniffiFfiConverterTypeRecordStep.check_lower(value._values[0])
+            return
+        if value.is_TRY_SQUARE():
+            _UniffiFfiConverterTypeTrySquare.check_lower(value._values[0])
+            return
+        if value.is_JUDGE_SQUARE():
+            _UniffiFfiConverterTypeJudgeSquare.check_lower(value._values[0])
+            return
+        if value.is_TAKE_CLOTH():
+            _UniffiFfiConverterTypeTakeCloth.check_lower(value._values[0])
+            return
+        if value.is_PUT_OUT():
+            _UniffiFfiConverterTypePutOut.check_lower(value._values[0])
+            return
+        if value.is_RECORD_SHEET():
+            _UniffiFfiConverterTypeRecordSheet.check_lower(value._values[0])
+            return
+        if value.is_OPEN_LOT():
+            _UniffiFfiConverterTypeOpenLot.check_lower(value._values[0])
+            return
+        if value.is_READ_CONDITIONS():
+            _UniffiFfiConverterTypeReadConditions.check_lower(value._values[0])
+            return
+        if value.is_CONTINUE_WORK():
+            _UniffiFfiConverterTypeContinueWork.check_lower(value._values[0])
+            return
+        if value.is_BEGIN_LAYER():
+            _UniffiFfiConverterTypeBeginLayer.check_lower(value._values[0])
+            return
+        if value.is_LEVEL_SECTION():
+            _UniffiFfiConverterTypeLevelSection.check_lower(value._values[0])
+            return
+        if value.is_RECORD_USE():
+            _UniffiFfiConverterTypeCarUse.check_lower(value._values[0])
             return
         if value.is_CLOSE_JOB():
             _UniffiFfiConverterTypeCloseJob.check_lower(value._values[0])
@@ -12395,8 +17689,53 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
         if value.is_CHECK_SPOT():
             buf.write_i32(29)
             _UniffiFfiConverterTypeCheckSpot.write(value._values[0], buf)
-        if value.is_CLOSE_JOB():
+        if value.is_RECORD_SURFACE():
             buf.write_i32(30)
+            _UniffiFfiConverterTypeRecordSurface.write(value._values[0], buf)
+        if value.is_AGREE_WORK():
+            buf.write_i32(31)
+            _UniffiFfiConverterTypeAgreeWork.write(value._values[0], buf)
+        if value.is_SET_ASIDE():
+            buf.write_i32(32)
+            _UniffiFfiConverterTypeSetAside.write(value._values[0], buf)
+        if value.is_RECORD_STEP():
+            buf.write_i32(33)
+            _UniffiFfiConverterTypeRecordStep.write(value._values[0], buf)
+        if value.is_TRY_SQUARE():
+            buf.write_i32(34)
+            _UniffiFfiConverterTypeTrySquare.write(value._values[0], buf)
+        if value.is_JUDGE_SQUARE():
+            buf.write_i32(35)
+            _UniffiFfiConverterTypeJudgeSquare.write(value._values[0], buf)
+        if value.is_TAKE_CLOTH():
+            buf.write_i32(36)
+            _UniffiFfiConverterTypeTakeCloth.write(value._values[0], buf)
+        if value.is_PUT_OUT():
+            buf.write_i32(37)
+            _UniffiFfiConverterTypePutOut.write(value._values[0], buf)
+        if value.is_RECORD_SHEET():
+            buf.write_i32(38)
+            _UniffiFfiConverterTypeRecordSheet.write(value._values[0], buf)
+        if value.is_OPEN_LOT():
+            buf.write_i32(39)
+            _UniffiFfiConverterTypeOpenLot.write(value._values[0], buf)
+        if value.is_READ_CONDITIONS():
+            buf.write_i32(40)
+            _UniffiFfiConverterTypeReadConditions.write(value._values[0], buf)
+        if value.is_CONTINUE_WORK():
+            buf.write_i32(41)
+            _UniffiFfiConverterTypeContinueWork.write(value._values[0], buf)
+        if value.is_BEGIN_LAYER():
+            buf.write_i32(42)
+            _UniffiFfiConverterTypeBeginLayer.write(value._values[0], buf)
+        if value.is_LEVEL_SECTION():
+            buf.write_i32(43)
+            _UniffiFfiConverterTypeLevelSection.write(value._values[0], buf)
+        if value.is_RECORD_USE():
+            buf.write_i32(44)
+            _UniffiFfiConverterTypeCarUse.write(value._values[0], buf)
+        if value.is_CLOSE_JOB():
+            buf.write_i32(45)
             _UniffiFfiConverterTypeCloseJob.write(value._values[0], buf)
 
 
@@ -13664,7 +19003,7 @@ class JobView:
     """
     Everything on record about one job, to show.
 """
-    def __init__(self, *, job:str, demo:bool, vehicle:VehicleView, opened:StampView, walks:typing.List[WalkView], marks:typing.List[MarkView], photos:typing.List[PhotoView], feels:typing.List[FeelView], thickness:typing.List[ThicknessView], mates:typing.List[MatesView], removal:typing.List[str], visit:typing.List[EntryView], owner_answers:typing.List[OwnerAnswerView], owner_text:str, look_again:typing.List[str], maybe_same:typing.List[PairView], closings:typing.List[StampView], unknown:typing.List[str], flags:typing.List[str], phones:typing.List[str]):
+    def __init__(self, *, job:str, demo:bool, vehicle:VehicleView, opened:StampView, walks:typing.List[WalkView], marks:typing.List[MarkView], photos:typing.List[PhotoView], feels:typing.List[FeelView], thickness:typing.List[ThicknessView], mates:typing.List[MatesView], removal:typing.List[str], visit:typing.List[EntryView], owner_answers:typing.List[OwnerAnswerView], owner_text:str, look_again:typing.List[str], maybe_same:typing.List[PairView], closings:typing.List[StampView], unknown:typing.List[str], flags:typing.List[str], phones:typing.List[str], devices:typing.List[str]):
         self.job = job
         self.demo = demo
         self.vehicle = vehicle
@@ -13685,12 +19024,13 @@ class JobView:
         self.unknown = unknown
         self.flags = flags
         self.phones = phones
+        self.devices = devices
 
 
 
 
     def __str__(self):
-        return "JobView(job={}, demo={}, vehicle={}, opened={}, walks={}, marks={}, photos={}, feels={}, thickness={}, mates={}, removal={}, visit={}, owner_answers={}, owner_text={}, look_again={}, maybe_same={}, closings={}, unknown={}, flags={}, phones={})".format(self.job, self.demo, self.vehicle, self.opened, self.walks, self.marks, self.photos, self.feels, self.thickness, self.mates, self.removal, self.visit, self.owner_answers, self.owner_text, self.look_again, self.maybe_same, self.closings, self.unknown, self.flags, self.phones)
+        return "JobView(job={}, demo={}, vehicle={}, opened={}, walks={}, marks={}, photos={}, feels={}, thickness={}, mates={}, removal={}, visit={}, owner_answers={}, owner_text={}, look_again={}, maybe_same={}, closings={}, unknown={}, flags={}, phones={}, devices={})".format(self.job, self.demo, self.vehicle, self.opened, self.walks, self.marks, self.photos, self.feels, self.thickness, self.mates, self.removal, self.visit, self.owner_answers, self.owner_text, self.look_again, self.maybe_same, self.closings, self.unknown, self.flags, self.phones, self.devices)
     def __eq__(self, other):
         if self.job != other.job:
             return False
@@ -13732,6 +19072,8 @@ class JobView:
             return False
         if self.phones != other.phones:
             return False
+        if self.devices != other.devices:
+            return False
         return True
 
 class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
@@ -13758,6 +19100,7 @@ class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
             unknown=_UniffiFfiConverterSequenceString.read(buf),
             flags=_UniffiFfiConverterSequenceString.read(buf),
             phones=_UniffiFfiConverterSequenceString.read(buf),
+            devices=_UniffiFfiConverterSequenceString.read(buf),
         )
 
     @staticmethod
@@ -13782,6 +19125,7 @@ class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.check_lower(value.unknown)
         _UniffiFfiConverterSequenceString.check_lower(value.flags)
         _UniffiFfiConverterSequenceString.check_lower(value.phones)
+        _UniffiFfiConverterSequenceString.check_lower(value.devices)
 
     @staticmethod
     def write(value, buf):
@@ -13805,6 +19149,7 @@ class _UniffiFfiConverterTypeJobView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.unknown, buf)
         _UniffiFfiConverterSequenceString.write(value.flags, buf)
         _UniffiFfiConverterSequenceString.write(value.phones, buf)
+        _UniffiFfiConverterSequenceString.write(value.devices, buf)
 
 @dataclass
 class TakenView:
@@ -13970,11 +19315,14 @@ class JoinView:
     """
     What came of joining another phone's record.
 """
-    def __init__(self, *, taken:typing.List[TakenView], unchanged:typing.List[str], forked:typing.List[ForkView], refused:typing.List[RefusedView], blobs:int, blobs_missing:typing.List[str], jobs:typing.List[str]):
+    def __init__(self, *, taken:typing.List[TakenView], unchanged:typing.List[str], forked:typing.List[ForkView], refused:typing.List[RefusedView], cosigned:typing.List[str], cosignatures:int, contradicted:typing.List[ForkView], blobs:int, blobs_missing:typing.List[str], jobs:typing.List[str]):
         self.taken = taken
         self.unchanged = unchanged
         self.forked = forked
         self.refused = refused
+        self.cosigned = cosigned
+        self.cosignatures = cosignatures
+        self.contradicted = contradicted
         self.blobs = blobs
         self.blobs_missing = blobs_missing
         self.jobs = jobs
@@ -13983,7 +19331,7 @@ class JoinView:
 
 
     def __str__(self):
-        return "JoinView(taken={}, unchanged={}, forked={}, refused={}, blobs={}, blobs_missing={}, jobs={})".format(self.taken, self.unchanged, self.forked, self.refused, self.blobs, self.blobs_missing, self.jobs)
+        return "JoinView(taken={}, unchanged={}, forked={}, refused={}, cosigned={}, cosignatures={}, contradicted={}, blobs={}, blobs_missing={}, jobs={})".format(self.taken, self.unchanged, self.forked, self.refused, self.cosigned, self.cosignatures, self.contradicted, self.blobs, self.blobs_missing, self.jobs)
     def __eq__(self, other):
         if self.taken != other.taken:
             return False
@@ -13992,6 +19340,12 @@ class JoinView:
         if self.forked != other.forked:
             return False
         if self.refused != other.refused:
+            return False
+        if self.cosigned != other.cosigned:
+            return False
+        if self.cosignatures != other.cosignatures:
+            return False
+        if self.contradicted != other.contradicted:
             return False
         if self.blobs != other.blobs:
             return False
@@ -14009,6 +19363,9 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
             unchanged=_UniffiFfiConverterSequenceString.read(buf),
             forked=_UniffiFfiConverterSequenceTypeForkView.read(buf),
             refused=_UniffiFfiConverterSequenceTypeRefusedView.read(buf),
+            cosigned=_UniffiFfiConverterSequenceString.read(buf),
+            cosignatures=_UniffiFfiConverterUInt32.read(buf),
+            contradicted=_UniffiFfiConverterSequenceTypeForkView.read(buf),
             blobs=_UniffiFfiConverterUInt32.read(buf),
             blobs_missing=_UniffiFfiConverterSequenceString.read(buf),
             jobs=_UniffiFfiConverterSequenceString.read(buf),
@@ -14020,6 +19377,9 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.check_lower(value.unchanged)
         _UniffiFfiConverterSequenceTypeForkView.check_lower(value.forked)
         _UniffiFfiConverterSequenceTypeRefusedView.check_lower(value.refused)
+        _UniffiFfiConverterSequenceString.check_lower(value.cosigned)
+        _UniffiFfiConverterUInt32.check_lower(value.cosignatures)
+        _UniffiFfiConverterSequenceTypeForkView.check_lower(value.contradicted)
         _UniffiFfiConverterUInt32.check_lower(value.blobs)
         _UniffiFfiConverterSequenceString.check_lower(value.blobs_missing)
         _UniffiFfiConverterSequenceString.check_lower(value.jobs)
@@ -14030,9 +19390,178 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.unchanged, buf)
         _UniffiFfiConverterSequenceTypeForkView.write(value.forked, buf)
         _UniffiFfiConverterSequenceTypeRefusedView.write(value.refused, buf)
+        _UniffiFfiConverterSequenceString.write(value.cosigned, buf)
+        _UniffiFfiConverterUInt32.write(value.cosignatures, buf)
+        _UniffiFfiConverterSequenceTypeForkView.write(value.contradicted, buf)
         _UniffiFfiConverterUInt32.write(value.blobs, buf)
         _UniffiFfiConverterSequenceString.write(value.blobs_missing, buf)
         _UniffiFfiConverterSequenceString.write(value.jobs, buf)
+
+class _UniffiFfiConverterOptionalUInt64(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterUInt64.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterUInt64.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterUInt64.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class LayerView:
+    """
+    A layer on a section, or whatever else was put there and waited.
+"""
+    def __init__(self, *, id:str, panel:str, section:str, layer:int, product:str, lot:typing.Optional[str], who:str, begun_ms:int, levelled_ms:typing.Optional[int], least_ms:int, most_ms:typing.Optional[int], next_ms:typing.Optional[int], late_ms:int, early_ms:int, open:bool, state:str, conditions:typing.Optional[str], notes:typing.List[str], stamp:StampView):
+        self.id = id
+        self.panel = panel
+        self.section = section
+        self.layer = layer
+        self.product = product
+        self.lot = lot
+        self.who = who
+        self.begun_ms = begun_ms
+        self.levelled_ms = levelled_ms
+        self.least_ms = least_ms
+        self.most_ms = most_ms
+        self.next_ms = next_ms
+        self.late_ms = late_ms
+        self.early_ms = early_ms
+        self.open = open
+        self.state = state
+        self.conditions = conditions
+        self.notes = notes
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "LayerView(id={}, panel={}, section={}, layer={}, product={}, lot={}, who={}, begun_ms={}, levelled_ms={}, least_ms={}, most_ms={}, next_ms={}, late_ms={}, early_ms={}, open={}, state={}, conditions={}, notes={}, stamp={})".format(self.id, self.panel, self.section, self.layer, self.product, self.lot, self.who, self.begun_ms, self.levelled_ms, self.least_ms, self.most_ms, self.next_ms, self.late_ms, self.early_ms, self.open, self.state, self.conditions, self.notes, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.section != other.section:
+            return False
+        if self.layer != other.layer:
+            return False
+        if self.product != other.product:
+            return False
+        if self.lot != other.lot:
+            return False
+        if self.who != other.who:
+            return False
+        if self.begun_ms != other.begun_ms:
+            return False
+        if self.levelled_ms != other.levelled_ms:
+            return False
+        if self.least_ms != other.least_ms:
+            return False
+        if self.most_ms != other.most_ms:
+            return False
+        if self.next_ms != other.next_ms:
+            return False
+        if self.late_ms != other.late_ms:
+            return False
+        if self.early_ms != other.early_ms:
+            return False
+        if self.open != other.open:
+            return False
+        if self.state != other.state:
+            return False
+        if self.conditions != other.conditions:
+            return False
+        if self.notes != other.notes:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLayerView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LayerView(
+            id=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            section=_UniffiFfiConverterString.read(buf),
+            layer=_UniffiFfiConverterUInt32.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            lot=_UniffiFfiConverterOptionalString.read(buf),
+            who=_UniffiFfiConverterString.read(buf),
+            begun_ms=_UniffiFfiConverterInt64.read(buf),
+            levelled_ms=_UniffiFfiConverterOptionalInt64.read(buf),
+            least_ms=_UniffiFfiConverterUInt64.read(buf),
+            most_ms=_UniffiFfiConverterOptionalUInt64.read(buf),
+            next_ms=_UniffiFfiConverterOptionalUInt64.read(buf),
+            late_ms=_UniffiFfiConverterUInt64.read(buf),
+            early_ms=_UniffiFfiConverterUInt64.read(buf),
+            open=_UniffiFfiConverterBoolean.read(buf),
+            state=_UniffiFfiConverterString.read(buf),
+            conditions=_UniffiFfiConverterOptionalString.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.section)
+        _UniffiFfiConverterUInt32.check_lower(value.layer)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterOptionalString.check_lower(value.lot)
+        _UniffiFfiConverterString.check_lower(value.who)
+        _UniffiFfiConverterInt64.check_lower(value.begun_ms)
+        _UniffiFfiConverterOptionalInt64.check_lower(value.levelled_ms)
+        _UniffiFfiConverterUInt64.check_lower(value.least_ms)
+        _UniffiFfiConverterOptionalUInt64.check_lower(value.most_ms)
+        _UniffiFfiConverterOptionalUInt64.check_lower(value.next_ms)
+        _UniffiFfiConverterUInt64.check_lower(value.late_ms)
+        _UniffiFfiConverterUInt64.check_lower(value.early_ms)
+        _UniffiFfiConverterBoolean.check_lower(value.open)
+        _UniffiFfiConverterString.check_lower(value.state)
+        _UniffiFfiConverterOptionalString.check_lower(value.conditions)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.section, buf)
+        _UniffiFfiConverterUInt32.write(value.layer, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterOptionalString.write(value.lot, buf)
+        _UniffiFfiConverterString.write(value.who, buf)
+        _UniffiFfiConverterInt64.write(value.begun_ms, buf)
+        _UniffiFfiConverterOptionalInt64.write(value.levelled_ms, buf)
+        _UniffiFfiConverterUInt64.write(value.least_ms, buf)
+        _UniffiFfiConverterOptionalUInt64.write(value.most_ms, buf)
+        _UniffiFfiConverterOptionalUInt64.write(value.next_ms, buf)
+        _UniffiFfiConverterUInt64.write(value.late_ms, buf)
+        _UniffiFfiConverterUInt64.write(value.early_ms, buf)
+        _UniffiFfiConverterBoolean.write(value.open, buf)
+        _UniffiFfiConverterString.write(value.state, buf)
+        _UniffiFfiConverterOptionalString.write(value.conditions, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
 
 @dataclass
 class LookView:
@@ -14594,6 +20123,332 @@ class _UniffiFfiConverterTypeLightView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeSpotView.write(value.spots, buf)
 
 @dataclass
+class LookAgainView:
+    """
+    A date that is suggested for looking again.
+"""
+    def __init__(self, *, text:str, from_day:str, from_text:str, by_text:str, reasons:typing.List[str]):
+        self.text = text
+        self.from_day = from_day
+        self.from_text = from_text
+        self.by_text = by_text
+        self.reasons = reasons
+
+
+
+
+    def __str__(self):
+        return "LookAgainView(text={}, from_day={}, from_text={}, by_text={}, reasons={})".format(self.text, self.from_day, self.from_text, self.by_text, self.reasons)
+    def __eq__(self, other):
+        if self.text != other.text:
+            return False
+        if self.from_day != other.from_day:
+            return False
+        if self.from_text != other.from_text:
+            return False
+        if self.by_text != other.by_text:
+            return False
+        if self.reasons != other.reasons:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLookAgainView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LookAgainView(
+            text=_UniffiFfiConverterString.read(buf),
+            from_day=_UniffiFfiConverterString.read(buf),
+            from_text=_UniffiFfiConverterString.read(buf),
+            by_text=_UniffiFfiConverterString.read(buf),
+            reasons=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.from_day)
+        _UniffiFfiConverterString.check_lower(value.from_text)
+        _UniffiFfiConverterString.check_lower(value.by_text)
+        _UniffiFfiConverterSequenceString.check_lower(value.reasons)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.from_day, buf)
+        _UniffiFfiConverterString.write(value.from_text, buf)
+        _UniffiFfiConverterString.write(value.by_text, buf)
+        _UniffiFfiConverterSequenceString.write(value.reasons, buf)
+
+@dataclass
+class LookedNow:
+    """
+    What has been looked at in the walk-around that goes on.
+"""
+    def __init__(self, *, form:BodyForm, stage_text:str, looks:typing.List[LookView], seen:typing.List[SeenPanelView], hatching:typing.List[typing.List[float]], earth:typing.Optional[Earth]):
+        self.form = form
+        self.stage_text = stage_text
+        self.looks = looks
+        self.seen = seen
+        self.hatching = hatching
+        self.earth = earth
+
+
+
+
+    def __str__(self):
+        return "LookedNow(form={}, stage_text={}, looks={}, seen={}, hatching={}, earth={})".format(self.form, self.stage_text, self.looks, self.seen, self.hatching, self.earth)
+    def __eq__(self, other):
+        if self.form != other.form:
+            return False
+        if self.stage_text != other.stage_text:
+            return False
+        if self.looks != other.looks:
+            return False
+        if self.seen != other.seen:
+            return False
+        if self.hatching != other.hatching:
+            return False
+        if self.earth != other.earth:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLookedNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LookedNow(
+            form=_UniffiFfiConverterTypeForm.read(buf),
+            stage_text=_UniffiFfiConverterString.read(buf),
+            looks=_UniffiFfiConverterSequenceTypeLookView.read(buf),
+            seen=_UniffiFfiConverterSequenceTypeSeenPanelView.read(buf),
+            hatching=_UniffiFfiConverterSequenceSequenceFloat32.read(buf),
+            earth=_UniffiFfiConverterOptionalTypeEarth.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeForm.check_lower(value.form)
+        _UniffiFfiConverterString.check_lower(value.stage_text)
+        _UniffiFfiConverterSequenceTypeLookView.check_lower(value.looks)
+        _UniffiFfiConverterSequenceTypeSeenPanelView.check_lower(value.seen)
+        _UniffiFfiConverterSequenceSequenceFloat32.check_lower(value.hatching)
+        _UniffiFfiConverterOptionalTypeEarth.check_lower(value.earth)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeForm.write(value.form, buf)
+        _UniffiFfiConverterString.write(value.stage_text, buf)
+        _UniffiFfiConverterSequenceTypeLookView.write(value.looks, buf)
+        _UniffiFfiConverterSequenceTypeSeenPanelView.write(value.seen, buf)
+        _UniffiFfiConverterSequenceSequenceFloat32.write(value.hatching, buf)
+        _UniffiFfiConverterOptionalTypeEarth.write(value.earth, buf)
+
+@dataclass
+class LotUseView:
+    """
+    A layer that was put on from a lot.
+"""
+    def __init__(self, *, job:str, vehicle:str, lot:str, product:str, section:str, begun:str, state:str, conditions:str, notes:typing.List[str]):
+        self.job = job
+        self.vehicle = vehicle
+        self.lot = lot
+        self.product = product
+        self.section = section
+        self.begun = begun
+        self.state = state
+        self.conditions = conditions
+        self.notes = notes
+
+
+
+
+    def __str__(self):
+        return "LotUseView(job={}, vehicle={}, lot={}, product={}, section={}, begun={}, state={}, conditions={}, notes={})".format(self.job, self.vehicle, self.lot, self.product, self.section, self.begun, self.state, self.conditions, self.notes)
+    def __eq__(self, other):
+        if self.job != other.job:
+            return False
+        if self.vehicle != other.vehicle:
+            return False
+        if self.lot != other.lot:
+            return False
+        if self.product != other.product:
+            return False
+        if self.section != other.section:
+            return False
+        if self.begun != other.begun:
+            return False
+        if self.state != other.state:
+            return False
+        if self.conditions != other.conditions:
+            return False
+        if self.notes != other.notes:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLotUseView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LotUseView(
+            job=_UniffiFfiConverterString.read(buf),
+            vehicle=_UniffiFfiConverterString.read(buf),
+            lot=_UniffiFfiConverterString.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            section=_UniffiFfiConverterString.read(buf),
+            begun=_UniffiFfiConverterString.read(buf),
+            state=_UniffiFfiConverterString.read(buf),
+            conditions=_UniffiFfiConverterString.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.job)
+        _UniffiFfiConverterString.check_lower(value.vehicle)
+        _UniffiFfiConverterString.check_lower(value.lot)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterString.check_lower(value.section)
+        _UniffiFfiConverterString.check_lower(value.begun)
+        _UniffiFfiConverterString.check_lower(value.state)
+        _UniffiFfiConverterString.check_lower(value.conditions)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.job, buf)
+        _UniffiFfiConverterString.write(value.vehicle, buf)
+        _UniffiFfiConverterString.write(value.lot, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterString.write(value.section, buf)
+        _UniffiFfiConverterString.write(value.begun, buf)
+        _UniffiFfiConverterString.write(value.state, buf)
+        _UniffiFfiConverterString.write(value.conditions, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
+
+@dataclass
+class LotView:
+    """
+    A lot of a product.
+"""
+    def __init__(self, *, id:str, lot:str, product:str, lines:typing.List[str], stamp:StampView):
+        self.id = id
+        self.lot = lot
+        self.product = product
+        self.lines = lines
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "LotView(id={}, lot={}, product={}, lines={}, stamp={})".format(self.id, self.lot, self.product, self.lines, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.lot != other.lot:
+            return False
+        if self.product != other.product:
+            return False
+        if self.lines != other.lines:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLotView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LotView(
+            id=_UniffiFfiConverterString.read(buf),
+            lot=_UniffiFfiConverterString.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            lines=_UniffiFfiConverterSequenceString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.lot)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterSequenceString.check_lower(value.lines)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.lot, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterSequenceString.write(value.lines, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeLotUseView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLotUseView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLotUseView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLotUseView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class LotsView:
+    """
+    Every layer from a lot, over all jobs.
+"""
+    def __init__(self, *, uses:typing.List[LotUseView], jobs:int, complete:bool):
+        self.uses = uses
+        self.jobs = jobs
+        self.complete = complete
+
+
+
+
+    def __str__(self):
+        return "LotsView(uses={}, jobs={}, complete={})".format(self.uses, self.jobs, self.complete)
+    def __eq__(self, other):
+        if self.uses != other.uses:
+            return False
+        if self.jobs != other.jobs:
+            return False
+        if self.complete != other.complete:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLotsView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LotsView(
+            uses=_UniffiFfiConverterSequenceTypeLotUseView.read(buf),
+            jobs=_UniffiFfiConverterUInt32.read(buf),
+            complete=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeLotUseView.check_lower(value.uses)
+        _UniffiFfiConverterUInt32.check_lower(value.jobs)
+        _UniffiFfiConverterBoolean.check_lower(value.complete)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeLotUseView.write(value.uses, buf)
+        _UniffiFfiConverterUInt32.write(value.jobs, buf)
+        _UniffiFfiConverterBoolean.write(value.complete, buf)
+
+@dataclass
 class MarkNow:
     """
     A mark where it is drawn.
@@ -14758,6 +20613,342 @@ class _UniffiFfiConverterTypeNextAsk(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.count, buf)
 
 @dataclass
+class PointDrawn:
+    """
+    A point of the drawing, in units.
+"""
+    def __init__(self, *, x:float, y:float):
+        self.x = x
+        self.y = y
+
+
+
+
+    def __str__(self):
+        return "PointDrawn(x={}, y={})".format(self.x, self.y)
+    def __eq__(self, other):
+        if self.x != other.x:
+            return False
+        if self.y != other.y:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePointDrawn(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PointDrawn(
+            x=_UniffiFfiConverterFloat32.read(buf),
+            y=_UniffiFfiConverterFloat32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterFloat32.check_lower(value.x)
+        _UniffiFfiConverterFloat32.check_lower(value.y)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterFloat32.write(value.x, buf)
+        _UniffiFfiConverterFloat32.write(value.y, buf)
+
+@dataclass
+class StandNow:
+    """
+    A place to look from next.
+"""
+    def __init__(self, *, text:str, at:PointDrawn):
+        self.text = text
+        self.at = at
+
+
+
+
+    def __str__(self):
+        return "StandNow(text={}, at={})".format(self.text, self.at)
+    def __eq__(self, other):
+        if self.text != other.text:
+            return False
+        if self.at != other.at:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStandNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return StandNow(
+            text=_UniffiFfiConverterString.read(buf),
+            at=_UniffiFfiConverterTypePointDrawn.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterTypePointDrawn.check_lower(value.at)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterTypePointDrawn.write(value.at, buf)
+
+class _UniffiFfiConverterSequenceTypeStandNow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeStandNow.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeStandNow.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeStandNow.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class NextNow:
+    """
+    Where to look from next.
+"""
+    def __init__(self, *, places:typing.List[StandNow], none:typing.Optional[str]):
+        self.places = places
+        self.none = none
+
+
+
+
+    def __str__(self):
+        return "NextNow(places={}, none={})".format(self.places, self.none)
+    def __eq__(self, other):
+        if self.places != other.places:
+            return False
+        if self.none != other.none:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeNextNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return NextNow(
+            places=_UniffiFfiConverterSequenceTypeStandNow.read(buf),
+            none=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeStandNow.check_lower(value.places)
+        _UniffiFfiConverterOptionalString.check_lower(value.none)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeStandNow.write(value.places, buf)
+        _UniffiFfiConverterOptionalString.write(value.none, buf)
+
+class _UniffiFfiConverterSequenceTypeStep(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeStep.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeStep.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeStep.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class RefusalView:
+    """
+    What speaks against a step on a panel.
+"""
+    def __init__(self, *, surface:SurfaceKind, step:Step, text:str, reason:str, may_override:bool, set_aside:bool):
+        self.surface = surface
+        self.step = step
+        self.text = text
+        self.reason = reason
+        self.may_override = may_override
+        self.set_aside = set_aside
+
+
+
+
+    def __str__(self):
+        return "RefusalView(surface={}, step={}, text={}, reason={}, may_override={}, set_aside={})".format(self.surface, self.step, self.text, self.reason, self.may_override, self.set_aside)
+    def __eq__(self, other):
+        if self.surface != other.surface:
+            return False
+        if self.step != other.step:
+            return False
+        if self.text != other.text:
+            return False
+        if self.reason != other.reason:
+            return False
+        if self.may_override != other.may_override:
+            return False
+        if self.set_aside != other.set_aside:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRefusalView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RefusalView(
+            surface=_UniffiFfiConverterTypeSurfaceKind.read(buf),
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+            may_override=_UniffiFfiConverterBoolean.read(buf),
+            set_aside=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeSurfaceKind.check_lower(value.surface)
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.reason)
+        _UniffiFfiConverterBoolean.check_lower(value.may_override)
+        _UniffiFfiConverterBoolean.check_lower(value.set_aside)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeSurfaceKind.write(value.surface, buf)
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+        _UniffiFfiConverterBoolean.write(value.may_override, buf)
+        _UniffiFfiConverterBoolean.write(value.set_aside, buf)
+
+class _UniffiFfiConverterSequenceTypeRefusalView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeRefusalView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeRefusalView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeRefusalView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class NextStepView:
+    """
+    What comes next on a panel.
+"""
+    def __init__(self, *, step:typing.Optional[Step], on:Area, text:str, as_good:typing.List[Step], reason:str, rests_on:typing.Optional[str], first:typing.List[str], how:typing.List[str], refused:typing.List[RefusalView], protect_again:bool):
+        self.step = step
+        self.on = on
+        self.text = text
+        self.as_good = as_good
+        self.reason = reason
+        self.rests_on = rests_on
+        self.first = first
+        self.how = how
+        self.refused = refused
+        self.protect_again = protect_again
+
+
+
+
+    def __str__(self):
+        return "NextStepView(step={}, on={}, text={}, as_good={}, reason={}, rests_on={}, first={}, how={}, refused={}, protect_again={})".format(self.step, self.on, self.text, self.as_good, self.reason, self.rests_on, self.first, self.how, self.refused, self.protect_again)
+    def __eq__(self, other):
+        if self.step != other.step:
+            return False
+        if self.on != other.on:
+            return False
+        if self.text != other.text:
+            return False
+        if self.as_good != other.as_good:
+            return False
+        if self.reason != other.reason:
+            return False
+        if self.rests_on != other.rests_on:
+            return False
+        if self.first != other.first:
+            return False
+        if self.how != other.how:
+            return False
+        if self.refused != other.refused:
+            return False
+        if self.protect_again != other.protect_again:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeNextStepView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return NextStepView(
+            step=_UniffiFfiConverterOptionalTypeStep.read(buf),
+            on=_UniffiFfiConverterTypeArea.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            as_good=_UniffiFfiConverterSequenceTypeStep.read(buf),
+            reason=_UniffiFfiConverterString.read(buf),
+            rests_on=_UniffiFfiConverterOptionalString.read(buf),
+            first=_UniffiFfiConverterSequenceString.read(buf),
+            how=_UniffiFfiConverterSequenceString.read(buf),
+            refused=_UniffiFfiConverterSequenceTypeRefusalView.read(buf),
+            protect_again=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeStep.check_lower(value.step)
+        _UniffiFfiConverterTypeArea.check_lower(value.on)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceTypeStep.check_lower(value.as_good)
+        _UniffiFfiConverterString.check_lower(value.reason)
+        _UniffiFfiConverterOptionalString.check_lower(value.rests_on)
+        _UniffiFfiConverterSequenceString.check_lower(value.first)
+        _UniffiFfiConverterSequenceString.check_lower(value.how)
+        _UniffiFfiConverterSequenceTypeRefusalView.check_lower(value.refused)
+        _UniffiFfiConverterBoolean.check_lower(value.protect_again)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeStep.write(value.step, buf)
+        _UniffiFfiConverterTypeArea.write(value.on, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceTypeStep.write(value.as_good, buf)
+        _UniffiFfiConverterString.write(value.reason, buf)
+        _UniffiFfiConverterOptionalString.write(value.rests_on, buf)
+        _UniffiFfiConverterSequenceString.write(value.first, buf)
+        _UniffiFfiConverterSequenceString.write(value.how, buf)
+        _UniffiFfiConverterSequenceTypeRefusalView.write(value.refused, buf)
+        _UniffiFfiConverterBoolean.write(value.protect_again, buf)
+
+@dataclass
 class Now:
     """
     The platform's clocks, read at one moment.
@@ -14856,7 +21047,7 @@ class _UniffiFfiConverterTypeOftenMissedView(_UniffiConverterRustBuffer):
 @dataclass
 class OldLogView:
     """
-    The log that the phone wrote of which the backup was made: an event of the new log may name it.
+    The log that the phone wrote of which the backup was made; the new log says that it goes on from there.
 """
     def __init__(self, *, log:str, size:int, head:str):
         self.log = log
@@ -14897,6 +21088,75 @@ class _UniffiFfiConverterTypeOldLogView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.log, buf)
         _UniffiFfiConverterUInt64.write(value.size, buf)
         _UniffiFfiConverterString.write(value.head, buf)
+
+@dataclass
+class OverrideView:
+    """
+    A warning that was set aside.
+"""
+    def __init__(self, *, id:str, panel:str, text:str, warned:typing.List[str], reason:typing.Optional[str], consent:str, stamp:StampView):
+        self.id = id
+        self.panel = panel
+        self.text = text
+        self.warned = warned
+        self.reason = reason
+        self.consent = consent
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "OverrideView(id={}, panel={}, text={}, warned={}, reason={}, consent={}, stamp={})".format(self.id, self.panel, self.text, self.warned, self.reason, self.consent, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.panel != other.panel:
+            return False
+        if self.text != other.text:
+            return False
+        if self.warned != other.warned:
+            return False
+        if self.reason != other.reason:
+            return False
+        if self.consent != other.consent:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOverrideView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OverrideView(
+            id=_UniffiFfiConverterString.read(buf),
+            panel=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            warned=_UniffiFfiConverterSequenceString.read(buf),
+            reason=_UniffiFfiConverterOptionalString.read(buf),
+            consent=_UniffiFfiConverterString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.warned)
+        _UniffiFfiConverterOptionalString.check_lower(value.reason)
+        _UniffiFfiConverterString.check_lower(value.consent)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.warned, buf)
+        _UniffiFfiConverterOptionalString.write(value.reason, buf)
+        _UniffiFfiConverterString.write(value.consent, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
 
 @dataclass
 class PackView:
@@ -14942,6 +21202,198 @@ class _UniffiFfiConverterTypePackView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt64.write(value.bytes, buf)
         _UniffiFfiConverterUInt32.write(value.photos, buf)
         _UniffiFfiConverterUInt32.write(value.left_out, buf)
+
+@dataclass
+class TreatedLineView:
+    """
+    Something felt, done or tried on a panel.
+"""
+    def __init__(self, *, entry:str, text:str, typed:typing.List[str], stamp:StampView):
+        self.entry = entry
+        self.text = text
+        self.typed = typed
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "TreatedLineView(entry={}, text={}, typed={}, stamp={})".format(self.entry, self.text, self.typed, self.stamp)
+    def __eq__(self, other):
+        if self.entry != other.entry:
+            return False
+        if self.text != other.text:
+            return False
+        if self.typed != other.typed:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTreatedLineView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TreatedLineView(
+            entry=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            typed=_UniffiFfiConverterSequenceString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.entry)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.typed)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.entry, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.typed, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeTreatedLineView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeTreatedLineView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeTreatedLineView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeTreatedLineView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterOptionalTypeNextStepView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeNextStepView.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeNextStepView.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeNextStepView.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class PanelTreatedView:
+    """
+    One panel: what it is, what was felt and done, what comes next.
+"""
+    def __init__(self, *, panel:str, panel_name:str, surface:SurfaceKind, surface_text:str, surface_recorded:bool, keep_off:typing.List[str], note:typing.Optional[str], history:typing.List[TreatedLineView], next:typing.Optional[NextStepView], polish:typing.Optional[NextStepView], removal:typing.Optional[str]):
+        self.panel = panel
+        self.panel_name = panel_name
+        self.surface = surface
+        self.surface_text = surface_text
+        self.surface_recorded = surface_recorded
+        self.keep_off = keep_off
+        self.note = note
+        self.history = history
+        self.next = next
+        self.polish = polish
+        self.removal = removal
+
+
+
+
+    def __str__(self):
+        return "PanelTreatedView(panel={}, panel_name={}, surface={}, surface_text={}, surface_recorded={}, keep_off={}, note={}, history={}, next={}, polish={}, removal={})".format(self.panel, self.panel_name, self.surface, self.surface_text, self.surface_recorded, self.keep_off, self.note, self.history, self.next, self.polish, self.removal)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.surface != other.surface:
+            return False
+        if self.surface_text != other.surface_text:
+            return False
+        if self.surface_recorded != other.surface_recorded:
+            return False
+        if self.keep_off != other.keep_off:
+            return False
+        if self.note != other.note:
+            return False
+        if self.history != other.history:
+            return False
+        if self.next != other.next:
+            return False
+        if self.polish != other.polish:
+            return False
+        if self.removal != other.removal:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePanelTreatedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PanelTreatedView(
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            surface=_UniffiFfiConverterTypeSurfaceKind.read(buf),
+            surface_text=_UniffiFfiConverterString.read(buf),
+            surface_recorded=_UniffiFfiConverterBoolean.read(buf),
+            keep_off=_UniffiFfiConverterSequenceString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            history=_UniffiFfiConverterSequenceTypeTreatedLineView.read(buf),
+            next=_UniffiFfiConverterOptionalTypeNextStepView.read(buf),
+            polish=_UniffiFfiConverterOptionalTypeNextStepView.read(buf),
+            removal=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterTypeSurfaceKind.check_lower(value.surface)
+        _UniffiFfiConverterString.check_lower(value.surface_text)
+        _UniffiFfiConverterBoolean.check_lower(value.surface_recorded)
+        _UniffiFfiConverterSequenceString.check_lower(value.keep_off)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterSequenceTypeTreatedLineView.check_lower(value.history)
+        _UniffiFfiConverterOptionalTypeNextStepView.check_lower(value.next)
+        _UniffiFfiConverterOptionalTypeNextStepView.check_lower(value.polish)
+        _UniffiFfiConverterOptionalString.check_lower(value.removal)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterTypeSurfaceKind.write(value.surface, buf)
+        _UniffiFfiConverterString.write(value.surface_text, buf)
+        _UniffiFfiConverterBoolean.write(value.surface_recorded, buf)
+        _UniffiFfiConverterSequenceString.write(value.keep_off, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterSequenceTypeTreatedLineView.write(value.history, buf)
+        _UniffiFfiConverterOptionalTypeNextStepView.write(value.next, buf)
+        _UniffiFfiConverterOptionalTypeNextStepView.write(value.polish, buf)
+        _UniffiFfiConverterOptionalString.write(value.removal, buf)
 
 class _UniffiFfiConverterOptionalTypeWholeSide(_UniffiConverterRustBuffer):
     @classmethod
@@ -15042,6 +21494,149 @@ class _UniffiFfiConverterTypePlaceNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.text, buf)
         _UniffiFfiConverterSequenceString.write(value.marks, buf)
         _UniffiFfiConverterBoolean.write(value.again, buf)
+
+@dataclass
+class PlannedView:
+    """
+    One step of a plan.
+"""
+    def __init__(self, *, step:Step, text:str, panels:typing.List[str], on:str, added:bool, lines:typing.List[str], cautions:typing.List[str], cloth_zone:typing.Optional[str]):
+        self.step = step
+        self.text = text
+        self.panels = panels
+        self.on = on
+        self.added = added
+        self.lines = lines
+        self.cautions = cautions
+        self.cloth_zone = cloth_zone
+
+
+
+
+    def __str__(self):
+        return "PlannedView(step={}, text={}, panels={}, on={}, added={}, lines={}, cautions={}, cloth_zone={})".format(self.step, self.text, self.panels, self.on, self.added, self.lines, self.cautions, self.cloth_zone)
+    def __eq__(self, other):
+        if self.step != other.step:
+            return False
+        if self.text != other.text:
+            return False
+        if self.panels != other.panels:
+            return False
+        if self.on != other.on:
+            return False
+        if self.added != other.added:
+            return False
+        if self.lines != other.lines:
+            return False
+        if self.cautions != other.cautions:
+            return False
+        if self.cloth_zone != other.cloth_zone:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePlannedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PlannedView(
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+            on=_UniffiFfiConverterString.read(buf),
+            added=_UniffiFfiConverterBoolean.read(buf),
+            lines=_UniffiFfiConverterSequenceString.read(buf),
+            cautions=_UniffiFfiConverterSequenceString.read(buf),
+            cloth_zone=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+        _UniffiFfiConverterString.check_lower(value.on)
+        _UniffiFfiConverterBoolean.check_lower(value.added)
+        _UniffiFfiConverterSequenceString.check_lower(value.lines)
+        _UniffiFfiConverterSequenceString.check_lower(value.cautions)
+        _UniffiFfiConverterOptionalString.check_lower(value.cloth_zone)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
+        _UniffiFfiConverterString.write(value.on, buf)
+        _UniffiFfiConverterBoolean.write(value.added, buf)
+        _UniffiFfiConverterSequenceString.write(value.lines, buf)
+        _UniffiFfiConverterSequenceString.write(value.cautions, buf)
+        _UniffiFfiConverterOptionalString.write(value.cloth_zone, buf)
+
+class _UniffiFfiConverterSequenceTypePlannedView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePlannedView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePlannedView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePlannedView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class PlanView:
+    """
+    The agreed work that still waits, in order.
+"""
+    def __init__(self, *, steps:typing.List[PlannedView], kept_back:typing.List[str], notes:typing.List[str]):
+        self.steps = steps
+        self.kept_back = kept_back
+        self.notes = notes
+
+
+
+
+    def __str__(self):
+        return "PlanView(steps={}, kept_back={}, notes={})".format(self.steps, self.kept_back, self.notes)
+    def __eq__(self, other):
+        if self.steps != other.steps:
+            return False
+        if self.kept_back != other.kept_back:
+            return False
+        if self.notes != other.notes:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePlanView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PlanView(
+            steps=_UniffiFfiConverterSequenceTypePlannedView.read(buf),
+            kept_back=_UniffiFfiConverterSequenceString.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypePlannedView.check_lower(value.steps)
+        _UniffiFfiConverterSequenceString.check_lower(value.kept_back)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypePlannedView.write(value.steps, buf)
+        _UniffiFfiConverterSequenceString.write(value.kept_back, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
 
 
 
@@ -15927,22 +22522,500 @@ class _UniffiFfiConverterTypeSeedVault:
     def write(cls, value: SeedVault, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
 
+
+class HardwareKey():
+    """
+    A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+    does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+"""
+
+    def public_key(self, ) -> bytes:
+        """
+        The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+
+        # Errors
+        The platform does not give it; nothing is co-signed then.
+"""
+        raise NotImplementedError
+    def sign(self, statement: bytes) -> bytes:
+        """
+        An ECDSA signature (DER) of the SHA-256 of these bytes.
+
+        # Errors
+        The platform does not sign; nothing is co-signed then.
+"""
+        raise NotImplementedError
+    def held(self, ) -> KeyHeld:
+        """
+        Where the key lies; it is part of what is signed.
+
+        # Errors
+        The platform does not know; nothing is co-signed then.
+"""
+        raise NotImplementedError
+
+class HardwareKeyImpl(HardwareKey):
+    """
+    A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+    does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+"""
+
+    _handle: ctypes.c_uint64
+
+    def __init__(self, *args, **kwargs):
+        raise ValueError("This class has no default constructor")
+
+    def __del__(self):
+        # In case of partial initialization of instances.
+        handle = getattr(self, "_handle", None)
+        if handle is not None:
+            _uniffi_rust_call(_UniffiLib.uniffi_sidelong_core_fn_free_hardwarekey, handle)
+
+    def _uniffi_clone_handle(self):
+        return _uniffi_rust_call(_UniffiLib.uniffi_sidelong_core_fn_clone_hardwarekey, self._handle)
+
+    # Used by alternative constructors or any methods which return this type.
+    @classmethod
+    def _uniffi_make_instance(cls, handle):
+        # Lightly yucky way to bypass the usual __init__ logic
+        # and just create a new instance with the required handle.
+        inst = cls.__new__(cls)
+        inst._handle = handle
+        return inst
+    def public_key(self, ) -> bytes:
+        """
+        The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+
+        # Errors
+        The platform does not give it; nothing is co-signed then.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBytes.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_public_key,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def sign(self, statement: bytes) -> bytes:
+        """
+        An ECDSA signature (DER) of the SHA-256 of these bytes.
+
+        # Errors
+        The platform does not sign; nothing is co-signed then.
+"""
+
+        _UniffiFfiConverterBytes.check_lower(statement)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterBytes.lower(statement),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBytes.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_sign,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def held(self, ) -> KeyHeld:
+        """
+        Where the key lies; it is part of what is signed.
+
+        # Errors
+        The platform does not know; nothing is co-signed then.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeKeyHeld.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_held,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+
+
+
+
+# Put all the bits inside a class to keep the top-level namespace clean
+class _UniffiTraitImplHardwareKeyImpl:
+    # For each method, generate a callback function to pass to Rust
+
+    @_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD0
+    def public_key(
+            uniffi_handle,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypeHardwareKey._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = ()
+            uniffi_method = uniffi_obj.public_key
+            return uniffi_method(*uniffi_args)
+        def write_return_value(v):
+            uniffi_out_return[0] = _UniffiFfiConverterBytes.lower(v)
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD1
+    def sign(
+            uniffi_handle,
+            statement,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypeHardwareKey._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = (_UniffiFfiConverterBytes.lift(statement), )
+            uniffi_method = uniffi_obj.sign
+            return uniffi_method(*uniffi_args)
+        def write_return_value(v):
+            uniffi_out_return[0] = _UniffiFfiConverterBytes.lower(v)
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_HARDWARE_KEY_METHOD2
+    def held(
+            uniffi_handle,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypeHardwareKey._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = ()
+            uniffi_method = uniffi_obj.held
+            return uniffi_method(*uniffi_args)
+        def write_return_value(v):
+            uniffi_out_return[0] = _UniffiFfiConverterTypeKeyHeld.lower(v)
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_HARDWARE_KEY
+    def _uniffi_free(uniffi_handle):
+        _UniffiFfiConverterTypeHardwareKey._handle_map.remove(uniffi_handle)
+
+    @_UNIFFI_CALLBACK_INTERFACE_CLONE_SIDELONG_CORE_HARDWARE_KEY
+    def _uniffi_clone(uniffi_handle):
+        return _UniffiFfiConverterTypeHardwareKey._handle_map.clone(uniffi_handle)
+
+    # Generate the FFI VTable.  This has a field for each callback interface method.
+    _uniffi_vtable = _UniffiVTableCallbackInterfaceSidelongCoreHardwareKey(
+        _uniffi_free,
+        _uniffi_clone,
+        public_key,
+        sign,
+        held,
+    )
+    # Send Rust a pointer to the VTable.  Note: this means we need to keep the struct alive forever,
+    # or else bad things will happen when Rust tries to access it.
+    _UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey(ctypes.byref(_uniffi_vtable))
+
+class _UniffiFfiConverterTypeHardwareKey:
+    _handle_map = _UniffiHandleMap()
+
+    @staticmethod
+    def lift(value: int):
+        if (value & 1) == 0:
+            # Rust-generated handle, construct a new class that uses the handle to implement the
+            # interface
+            return HardwareKeyImpl._uniffi_make_instance(value)
+        else:
+            # Python-generated handle, get the object from the handle map
+            return _UniffiFfiConverterTypeHardwareKey._handle_map.remove(value)
+
+    @staticmethod
+    def check_lower(value: HardwareKey):
+        if not isinstance(value, HardwareKey):
+            raise TypeError("Expected HardwareKey subclass, {} found".format(type(value).__name__))
+
+    @staticmethod
+    def lower(value: HardwareKey):
+         if isinstance(value, HardwareKeyImpl):
+            # Rust-implementated object.  Clone the handle and return it
+            return value._uniffi_clone_handle()
+         else:
+            # Python-implementated object, generate a new vtable handle and return that.
+            return _UniffiFfiConverterTypeHardwareKey._handle_map.insert(value)
+
+    @classmethod
+    def read(cls, buf: _UniffiRustBuffer):
+        ptr = buf.read_u64()
+        if ptr == 0:
+            raise InternalError("Raw handle value was null")
+        return cls.lift(ptr)
+
+    @classmethod
+    def write(cls, value: HardwareKey, buf: _UniffiRustBuffer):
+        buf.write_u64(cls.lower(value))
+
+class _UniffiFfiConverterOptionalTypeHardwareKey(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeHardwareKey.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeHardwareKey.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeHardwareKey.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterSequenceTypeAlarm(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeAlarm.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeAlarm.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeAlarm.read(buf) for i in range(count)
+        ]
+
+
+class AlarmBell():
+    """
+    What rings when something is due.
+"""
+
+    def set(self, alarms: typing.List[Alarm]) -> None:
+        """
+        Takes all alarms that are to come, the next one first; those it held before are off. Told at opening and after every
+        change. It may be called from any thread, and no lock of the notebook is held.
+
+        # Errors
+        They could not be set. What was recorded is saved all the same, and the clocks show what is due.
+"""
+        raise NotImplementedError
+
+class AlarmBellImpl(AlarmBell):
+    """
+    What rings when something is due.
+"""
+
+    _handle: ctypes.c_uint64
+
+    def __init__(self, *args, **kwargs):
+        raise ValueError("This class has no default constructor")
+
+    def __del__(self):
+        # In case of partial initialization of instances.
+        handle = getattr(self, "_handle", None)
+        if handle is not None:
+            _uniffi_rust_call(_UniffiLib.uniffi_sidelong_core_fn_free_alarmbell, handle)
+
+    def _uniffi_clone_handle(self):
+        return _uniffi_rust_call(_UniffiLib.uniffi_sidelong_core_fn_clone_alarmbell, self._handle)
+
+    # Used by alternative constructors or any methods which return this type.
+    @classmethod
+    def _uniffi_make_instance(cls, handle):
+        # Lightly yucky way to bypass the usual __init__ logic
+        # and just create a new instance with the required handle.
+        inst = cls.__new__(cls)
+        inst._handle = handle
+        return inst
+    def set(self, alarms: typing.List[Alarm]) -> None:
+        """
+        Takes all alarms that are to come, the next one first; those it held before are off. Told at opening and after every
+        change. It may be called from any thread, and no lock of the notebook is held.
+
+        # Errors
+        They could not be set. What was recorded is saved all the same, and the clocks show what is due.
+"""
+
+        _UniffiFfiConverterSequenceTypeAlarm.check_lower(alarms)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterSequenceTypeAlarm.lower(alarms),
+        )
+        _uniffi_lift_return = lambda val: None
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_alarmbell_set,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+
+
+
+
+# Put all the bits inside a class to keep the top-level namespace clean
+class _UniffiTraitImplAlarmBellImpl:
+    # For each method, generate a callback function to pass to Rust
+
+    @_UNIFFI_CALLBACK_INTERFACE_SIDELONG_CORE_ALARM_BELL_METHOD0
+    def set(
+            uniffi_handle,
+            alarms,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypeAlarmBell._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = (_UniffiFfiConverterSequenceTypeAlarm.lift(alarms), )
+            uniffi_method = uniffi_obj.set
+            return uniffi_method(*uniffi_args)
+        write_return_value = lambda v: None
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                NotebookError,
+                _UniffiFfiConverterTypeNotebookError.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_FREE_SIDELONG_CORE_ALARM_BELL
+    def _uniffi_free(uniffi_handle):
+        _UniffiFfiConverterTypeAlarmBell._handle_map.remove(uniffi_handle)
+
+    @_UNIFFI_CALLBACK_INTERFACE_CLONE_SIDELONG_CORE_ALARM_BELL
+    def _uniffi_clone(uniffi_handle):
+        return _UniffiFfiConverterTypeAlarmBell._handle_map.clone(uniffi_handle)
+
+    # Generate the FFI VTable.  This has a field for each callback interface method.
+    _uniffi_vtable = _UniffiVTableCallbackInterfaceSidelongCoreAlarmBell(
+        _uniffi_free,
+        _uniffi_clone,
+        set,
+    )
+    # Send Rust a pointer to the VTable.  Note: this means we need to keep the struct alive forever,
+    # or else bad things will happen when Rust tries to access it.
+    _UniffiLib.uniffi_sidelong_core_fn_init_callback_vtable_alarmbell(ctypes.byref(_uniffi_vtable))
+
+class _UniffiFfiConverterTypeAlarmBell:
+    _handle_map = _UniffiHandleMap()
+
+    @staticmethod
+    def lift(value: int):
+        if (value & 1) == 0:
+            # Rust-generated handle, construct a new class that uses the handle to implement the
+            # interface
+            return AlarmBellImpl._uniffi_make_instance(value)
+        else:
+            # Python-generated handle, get the object from the handle map
+            return _UniffiFfiConverterTypeAlarmBell._handle_map.remove(value)
+
+    @staticmethod
+    def check_lower(value: AlarmBell):
+        if not isinstance(value, AlarmBell):
+            raise TypeError("Expected AlarmBell subclass, {} found".format(type(value).__name__))
+
+    @staticmethod
+    def lower(value: AlarmBell):
+         if isinstance(value, AlarmBellImpl):
+            # Rust-implementated object.  Clone the handle and return it
+            return value._uniffi_clone_handle()
+         else:
+            # Python-implementated object, generate a new vtable handle and return that.
+            return _UniffiFfiConverterTypeAlarmBell._handle_map.insert(value)
+
+    @classmethod
+    def read(cls, buf: _UniffiRustBuffer):
+        ptr = buf.read_u64()
+        if ptr == 0:
+            raise InternalError("Raw handle value was null")
+        return cls.lift(ptr)
+
+    @classmethod
+    def write(cls, value: AlarmBell, buf: _UniffiRustBuffer):
+        buf.write_u64(cls.lower(value))
+
+class _UniffiFfiConverterOptionalTypeAlarmBell(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeAlarmBell.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeAlarmBell.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeAlarmBell.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 @dataclass
 class Platform:
     """
     Everything that the core asks of the platform.
 """
-    def __init__(self, *, clock:Clock, random:Random, vault:SeedVault, demo:bool = False):
+    def __init__(self, *, clock:Clock, random:Random, vault:SeedVault, demo:bool = False, hardware:typing.Optional[HardwareKey] = _DEFAULT, bell:typing.Optional[AlarmBell] = _DEFAULT):
         self.clock = clock
         self.random = random
         self.vault = vault
         self.demo = demo
+        if hardware is _DEFAULT:
+            self.hardware = None
+        else:
+            self.hardware = hardware
+        if bell is _DEFAULT:
+            self.bell = None
+        else:
+            self.bell = bell
 
 
 
 
     def __str__(self):
-        return "Platform(clock={}, random={}, vault={}, demo={})".format(self.clock, self.random, self.vault, self.demo)
+        return "Platform(clock={}, random={}, vault={}, demo={}, hardware={}, bell={})".format(self.clock, self.random, self.vault, self.demo, self.hardware, self.bell)
     def __eq__(self, other):
         if self.clock != other.clock:
             return False
@@ -15951,6 +23024,10 @@ class Platform:
         if self.vault != other.vault:
             return False
         if self.demo != other.demo:
+            return False
+        if self.hardware != other.hardware:
+            return False
+        if self.bell != other.bell:
             return False
         return True
 
@@ -15962,6 +23039,8 @@ class _UniffiFfiConverterTypePlatform(_UniffiConverterRustBuffer):
             random=_UniffiFfiConverterTypeRandom.read(buf),
             vault=_UniffiFfiConverterTypeSeedVault.read(buf),
             demo=_UniffiFfiConverterBoolean.read(buf),
+            hardware=_UniffiFfiConverterOptionalTypeHardwareKey.read(buf),
+            bell=_UniffiFfiConverterOptionalTypeAlarmBell.read(buf),
         )
 
     @staticmethod
@@ -15970,6 +23049,8 @@ class _UniffiFfiConverterTypePlatform(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeRandom.check_lower(value.random)
         _UniffiFfiConverterTypeSeedVault.check_lower(value.vault)
         _UniffiFfiConverterBoolean.check_lower(value.demo)
+        _UniffiFfiConverterOptionalTypeHardwareKey.check_lower(value.hardware)
+        _UniffiFfiConverterOptionalTypeAlarmBell.check_lower(value.bell)
 
     @staticmethod
     def write(value, buf):
@@ -15977,45 +23058,116 @@ class _UniffiFfiConverterTypePlatform(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeRandom.write(value.random, buf)
         _UniffiFfiConverterTypeSeedVault.write(value.vault, buf)
         _UniffiFfiConverterBoolean.write(value.demo, buf)
+        _UniffiFfiConverterOptionalTypeHardwareKey.write(value.hardware, buf)
+        _UniffiFfiConverterOptionalTypeAlarmBell.write(value.bell, buf)
 
 @dataclass
-class PointDrawn:
+class ReceiptCheck:
     """
-    A point of the drawing, in units.
+    What became of a record since a receipt was given.
 """
-    def __init__(self, *, x:float, y:float):
-        self.x = x
-        self.y = y
+    def __init__(self, *, log:str, given:int, size:typing.Optional[int], kept:bool, text:str):
+        self.log = log
+        self.given = given
+        self.size = size
+        self.kept = kept
+        self.text = text
 
 
 
 
     def __str__(self):
-        return "PointDrawn(x={}, y={})".format(self.x, self.y)
+        return "ReceiptCheck(log={}, given={}, size={}, kept={}, text={})".format(self.log, self.given, self.size, self.kept, self.text)
     def __eq__(self, other):
-        if self.x != other.x:
+        if self.log != other.log:
             return False
-        if self.y != other.y:
+        if self.given != other.given:
+            return False
+        if self.size != other.size:
+            return False
+        if self.kept != other.kept:
+            return False
+        if self.text != other.text:
             return False
         return True
 
-class _UniffiFfiConverterTypePointDrawn(_UniffiConverterRustBuffer):
+class _UniffiFfiConverterTypeReceiptCheck(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        return PointDrawn(
-            x=_UniffiFfiConverterFloat32.read(buf),
-            y=_UniffiFfiConverterFloat32.read(buf),
+        return ReceiptCheck(
+            log=_UniffiFfiConverterString.read(buf),
+            given=_UniffiFfiConverterUInt64.read(buf),
+            size=_UniffiFfiConverterOptionalUInt64.read(buf),
+            kept=_UniffiFfiConverterBoolean.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
         )
 
     @staticmethod
     def check_lower(value):
-        _UniffiFfiConverterFloat32.check_lower(value.x)
-        _UniffiFfiConverterFloat32.check_lower(value.y)
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterUInt64.check_lower(value.given)
+        _UniffiFfiConverterOptionalUInt64.check_lower(value.size)
+        _UniffiFfiConverterBoolean.check_lower(value.kept)
+        _UniffiFfiConverterString.check_lower(value.text)
 
     @staticmethod
     def write(value, buf):
-        _UniffiFfiConverterFloat32.write(value.x, buf)
-        _UniffiFfiConverterFloat32.write(value.y, buf)
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterUInt64.write(value.given, buf)
+        _UniffiFfiConverterOptionalUInt64.write(value.size, buf)
+        _UniffiFfiConverterBoolean.write(value.kept, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
+class ReceiptView:
+    """
+    A receipt to hand over. Whoever holds it needs neither the notebook nor trust in its keeper to hold the record to it later.
+"""
+    def __init__(self, *, text:str, svg:str, size:int, log:str):
+        self.text = text
+        self.svg = svg
+        self.size = size
+        self.log = log
+
+
+
+
+    def __str__(self):
+        return "ReceiptView(text={}, svg={}, size={}, log={})".format(self.text, self.svg, self.size, self.log)
+    def __eq__(self, other):
+        if self.text != other.text:
+            return False
+        if self.svg != other.svg:
+            return False
+        if self.size != other.size:
+            return False
+        if self.log != other.log:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeReceiptView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ReceiptView(
+            text=_UniffiFfiConverterString.read(buf),
+            svg=_UniffiFfiConverterString.read(buf),
+            size=_UniffiFfiConverterUInt64.read(buf),
+            log=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.svg)
+        _UniffiFfiConverterUInt64.check_lower(value.size)
+        _UniffiFfiConverterString.check_lower(value.log)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.svg, buf)
+        _UniffiFfiConverterUInt64.write(value.size, buf)
+        _UniffiFfiConverterString.write(value.log, buf)
 
 @dataclass
 class ReleaseView:
@@ -16170,6 +23322,370 @@ class _UniffiFfiConverterTypeRetentionRule(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterTypeKept.write(value.kept, buf)
         _UniffiFfiConverterUInt32.write(value.months, buf)
+
+@dataclass
+class SheetKnown:
+    """
+    A sheet that is known from any job, as an input that puts it on record in another one.
+"""
+    def __init__(self, *, product:str, version:int, kind_text:str, input:RecordSheet):
+        self.product = product
+        self.version = version
+        self.kind_text = kind_text
+        self.input = input
+
+
+
+
+    def __str__(self):
+        return "SheetKnown(product={}, version={}, kind_text={}, input={})".format(self.product, self.version, self.kind_text, self.input)
+    def __eq__(self, other):
+        if self.product != other.product:
+            return False
+        if self.version != other.version:
+            return False
+        if self.kind_text != other.kind_text:
+            return False
+        if self.input != other.input:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSheetKnown(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SheetKnown(
+            product=_UniffiFfiConverterString.read(buf),
+            version=_UniffiFfiConverterUInt32.read(buf),
+            kind_text=_UniffiFfiConverterString.read(buf),
+            input=_UniffiFfiConverterTypeRecordSheet.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterUInt32.check_lower(value.version)
+        _UniffiFfiConverterString.check_lower(value.kind_text)
+        _UniffiFfiConverterTypeRecordSheet.check_lower(value.input)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterUInt32.write(value.version, buf)
+        _UniffiFfiConverterString.write(value.kind_text, buf)
+        _UniffiFfiConverterTypeRecordSheet.write(value.input, buf)
+
+@dataclass
+class SheetView:
+    """
+    A product's sheet in one version.
+"""
+    def __init__(self, *, id:str, product:str, version:int, kind:Step, kind_text:str, lines:typing.List[str], usual:typing.Optional[str], typed:typing.List[str], newer:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.product = product
+        self.version = version
+        self.kind = kind
+        self.kind_text = kind_text
+        self.lines = lines
+        self.usual = usual
+        self.typed = typed
+        self.newer = newer
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "SheetView(id={}, product={}, version={}, kind={}, kind_text={}, lines={}, usual={}, typed={}, newer={}, stamp={})".format(self.id, self.product, self.version, self.kind, self.kind_text, self.lines, self.usual, self.typed, self.newer, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.product != other.product:
+            return False
+        if self.version != other.version:
+            return False
+        if self.kind != other.kind:
+            return False
+        if self.kind_text != other.kind_text:
+            return False
+        if self.lines != other.lines:
+            return False
+        if self.usual != other.usual:
+            return False
+        if self.typed != other.typed:
+            return False
+        if self.newer != other.newer:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSheetView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SheetView(
+            id=_UniffiFfiConverterString.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            version=_UniffiFfiConverterUInt32.read(buf),
+            kind=_UniffiFfiConverterTypeStep.read(buf),
+            kind_text=_UniffiFfiConverterString.read(buf),
+            lines=_UniffiFfiConverterSequenceString.read(buf),
+            usual=_UniffiFfiConverterOptionalString.read(buf),
+            typed=_UniffiFfiConverterSequenceString.read(buf),
+            newer=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterUInt32.check_lower(value.version)
+        _UniffiFfiConverterTypeStep.check_lower(value.kind)
+        _UniffiFfiConverterString.check_lower(value.kind_text)
+        _UniffiFfiConverterSequenceString.check_lower(value.lines)
+        _UniffiFfiConverterOptionalString.check_lower(value.usual)
+        _UniffiFfiConverterSequenceString.check_lower(value.typed)
+        _UniffiFfiConverterOptionalString.check_lower(value.newer)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterUInt32.write(value.version, buf)
+        _UniffiFfiConverterTypeStep.write(value.kind, buf)
+        _UniffiFfiConverterString.write(value.kind_text, buf)
+        _UniffiFfiConverterSequenceString.write(value.lines, buf)
+        _UniffiFfiConverterOptionalString.write(value.usual, buf)
+        _UniffiFfiConverterSequenceString.write(value.typed, buf)
+        _UniffiFfiConverterOptionalString.write(value.newer, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+class _UniffiFfiConverterSequenceTypeZoneUse(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeZoneUse.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeZoneUse.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeZoneUse.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class Zone:
+    """
+    A zone of the crew's own, with what it is for.
+"""
+    def __init__(self, *, name:str, uses:typing.List[ZoneUse]):
+        self.name = name
+        self.uses = uses
+
+
+
+
+    def __str__(self):
+        return "Zone(name={}, uses={})".format(self.name, self.uses)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.uses != other.uses:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeZone(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Zone(
+            name=_UniffiFfiConverterString.read(buf),
+            uses=_UniffiFfiConverterSequenceTypeZoneUse.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterSequenceTypeZoneUse.check_lower(value.uses)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterSequenceTypeZoneUse.write(value.uses, buf)
+
+class _UniffiFfiConverterSequenceTypeZone(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeZone.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeZone.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeZone.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class Shop:
+    """
+    How this shop works: about the business, not about a job. What is left out is common practice, no source.
+"""
+    def __init__(self, *, floor_um:typing.Optional[int] = _DEFAULT, budget_um:typing.Optional[int] = _DEFAULT, chemical_first:typing.Optional[Step] = _DEFAULT, zones:typing.List[Zone] = _DEFAULT):
+        if floor_um is _DEFAULT:
+            self.floor_um = None
+        else:
+            self.floor_um = floor_um
+        if budget_um is _DEFAULT:
+            self.budget_um = None
+        else:
+            self.budget_um = budget_um
+        if chemical_first is _DEFAULT:
+            self.chemical_first = None
+        else:
+            self.chemical_first = chemical_first
+        if zones is _DEFAULT:
+            self.zones = []
+        else:
+            self.zones = zones
+
+
+
+
+    def __str__(self):
+        return "Shop(floor_um={}, budget_um={}, chemical_first={}, zones={})".format(self.floor_um, self.budget_um, self.chemical_first, self.zones)
+    def __eq__(self, other):
+        if self.floor_um != other.floor_um:
+            return False
+        if self.budget_um != other.budget_um:
+            return False
+        if self.chemical_first != other.chemical_first:
+            return False
+        if self.zones != other.zones:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeShop(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Shop(
+            floor_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            budget_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            chemical_first=_UniffiFfiConverterOptionalTypeStep.read(buf),
+            zones=_UniffiFfiConverterSequenceTypeZone.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.floor_um)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.budget_um)
+        _UniffiFfiConverterOptionalTypeStep.check_lower(value.chemical_first)
+        _UniffiFfiConverterSequenceTypeZone.check_lower(value.zones)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalUInt32.write(value.floor_um, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.budget_um, buf)
+        _UniffiFfiConverterOptionalTypeStep.write(value.chemical_first, buf)
+        _UniffiFfiConverterSequenceTypeZone.write(value.zones, buf)
+
+@dataclass
+class SpentOffered:
+    """
+    How long a look took, as it is offered.
+"""
+    def __init__(self, *, spent_ms:int, text:str):
+        self.spent_ms = spent_ms
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "SpentOffered(spent_ms={}, text={})".format(self.spent_ms, self.text)
+    def __eq__(self, other):
+        if self.spent_ms != other.spent_ms:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSpentOffered(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SpentOffered(
+            spent_ms=_UniffiFfiConverterUInt32.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.spent_ms)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.spent_ms, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
+class StandTouched:
+    """
+    Where a person stands, as it was touched.
+"""
+    def __init__(self, *, at:Ground, text:str):
+        self.at = at
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "StandTouched(at={}, text={})".format(self.at, self.text)
+    def __eq__(self, other):
+        if self.at != other.at:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeStandTouched(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return StandTouched(
+            at=_UniffiFfiConverterTypeGround.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeGround.check_lower(value.at)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeGround.write(value.at, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
 
 @dataclass
 class StandView:
@@ -16491,6 +24007,459 @@ class _UniffiFfiConverterTypeSunPlanView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.turned_share_ppm, buf)
         _UniffiFfiConverterSequenceString.write(value.lines, buf)
 
+@dataclass
+class TimeRequest:
+    """
+    A head that waits for a token.
+"""
+    def __init__(self, *, log:str, size:int, sha256:str, asked_ms:int, asked:str, request:bytes, checkpoint:bytes, again:bool):
+        self.log = log
+        self.size = size
+        self.sha256 = sha256
+        self.asked_ms = asked_ms
+        self.asked = asked
+        self.request = request
+        self.checkpoint = checkpoint
+        self.again = again
+
+
+
+
+    def __str__(self):
+        return "TimeRequest(log={}, size={}, sha256={}, asked_ms={}, asked={}, request={}, checkpoint={}, again={})".format(self.log, self.size, self.sha256, self.asked_ms, self.asked, self.request, self.checkpoint, self.again)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.size != other.size:
+            return False
+        if self.sha256 != other.sha256:
+            return False
+        if self.asked_ms != other.asked_ms:
+            return False
+        if self.asked != other.asked:
+            return False
+        if self.request != other.request:
+            return False
+        if self.checkpoint != other.checkpoint:
+            return False
+        if self.again != other.again:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTimeRequest(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TimeRequest(
+            log=_UniffiFfiConverterString.read(buf),
+            size=_UniffiFfiConverterUInt64.read(buf),
+            sha256=_UniffiFfiConverterString.read(buf),
+            asked_ms=_UniffiFfiConverterInt64.read(buf),
+            asked=_UniffiFfiConverterString.read(buf),
+            request=_UniffiFfiConverterBytes.read(buf),
+            checkpoint=_UniffiFfiConverterBytes.read(buf),
+            again=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterUInt64.check_lower(value.size)
+        _UniffiFfiConverterString.check_lower(value.sha256)
+        _UniffiFfiConverterInt64.check_lower(value.asked_ms)
+        _UniffiFfiConverterString.check_lower(value.asked)
+        _UniffiFfiConverterBytes.check_lower(value.request)
+        _UniffiFfiConverterBytes.check_lower(value.checkpoint)
+        _UniffiFfiConverterBoolean.check_lower(value.again)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterUInt64.write(value.size, buf)
+        _UniffiFfiConverterString.write(value.sha256, buf)
+        _UniffiFfiConverterInt64.write(value.asked_ms, buf)
+        _UniffiFfiConverterString.write(value.asked, buf)
+        _UniffiFfiConverterBytes.write(value.request, buf)
+        _UniffiFfiConverterBytes.write(value.checkpoint, buf)
+        _UniffiFfiConverterBoolean.write(value.again, buf)
+
+class _UniffiFfiConverterSequenceTypeTimeRequest(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeTimeRequest.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeTimeRequest.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeTimeRequest.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class TimeToken:
+    """
+    A token on record.
+"""
+    def __init__(self, *, log:str, size:int, sha256:str, not_later_than_ms:int, clock_ms:typing.Optional[int], authority:str, root:str, came:str, text:str, again:bool):
+        self.log = log
+        self.size = size
+        self.sha256 = sha256
+        self.not_later_than_ms = not_later_than_ms
+        self.clock_ms = clock_ms
+        self.authority = authority
+        self.root = root
+        self.came = came
+        self.text = text
+        self.again = again
+
+
+
+
+    def __str__(self):
+        return "TimeToken(log={}, size={}, sha256={}, not_later_than_ms={}, clock_ms={}, authority={}, root={}, came={}, text={}, again={})".format(self.log, self.size, self.sha256, self.not_later_than_ms, self.clock_ms, self.authority, self.root, self.came, self.text, self.again)
+    def __eq__(self, other):
+        if self.log != other.log:
+            return False
+        if self.size != other.size:
+            return False
+        if self.sha256 != other.sha256:
+            return False
+        if self.not_later_than_ms != other.not_later_than_ms:
+            return False
+        if self.clock_ms != other.clock_ms:
+            return False
+        if self.authority != other.authority:
+            return False
+        if self.root != other.root:
+            return False
+        if self.came != other.came:
+            return False
+        if self.text != other.text:
+            return False
+        if self.again != other.again:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTimeToken(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TimeToken(
+            log=_UniffiFfiConverterString.read(buf),
+            size=_UniffiFfiConverterUInt64.read(buf),
+            sha256=_UniffiFfiConverterString.read(buf),
+            not_later_than_ms=_UniffiFfiConverterInt64.read(buf),
+            clock_ms=_UniffiFfiConverterOptionalInt64.read(buf),
+            authority=_UniffiFfiConverterString.read(buf),
+            root=_UniffiFfiConverterString.read(buf),
+            came=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            again=_UniffiFfiConverterBoolean.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.log)
+        _UniffiFfiConverterUInt64.check_lower(value.size)
+        _UniffiFfiConverterString.check_lower(value.sha256)
+        _UniffiFfiConverterInt64.check_lower(value.not_later_than_ms)
+        _UniffiFfiConverterOptionalInt64.check_lower(value.clock_ms)
+        _UniffiFfiConverterString.check_lower(value.authority)
+        _UniffiFfiConverterString.check_lower(value.root)
+        _UniffiFfiConverterString.check_lower(value.came)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterBoolean.check_lower(value.again)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.log, buf)
+        _UniffiFfiConverterUInt64.write(value.size, buf)
+        _UniffiFfiConverterString.write(value.sha256, buf)
+        _UniffiFfiConverterInt64.write(value.not_later_than_ms, buf)
+        _UniffiFfiConverterOptionalInt64.write(value.clock_ms, buf)
+        _UniffiFfiConverterString.write(value.authority, buf)
+        _UniffiFfiConverterString.write(value.root, buf)
+        _UniffiFfiConverterString.write(value.came, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterBoolean.write(value.again, buf)
+
+class _UniffiFfiConverterSequenceTypeTimeToken(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeTimeToken.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeTimeToken.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeTimeToken.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class TimeAskedView:
+    """
+    What waits for a token, and the tokens that came.
+"""
+    def __init__(self, *, waiting:typing.List[TimeRequest], tokens:typing.List[TimeToken]):
+        self.waiting = waiting
+        self.tokens = tokens
+
+
+
+
+    def __str__(self):
+        return "TimeAskedView(waiting={}, tokens={})".format(self.waiting, self.tokens)
+    def __eq__(self, other):
+        if self.waiting != other.waiting:
+            return False
+        if self.tokens != other.tokens:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTimeAskedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TimeAskedView(
+            waiting=_UniffiFfiConverterSequenceTypeTimeRequest.read(buf),
+            tokens=_UniffiFfiConverterSequenceTypeTimeToken.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeTimeRequest.check_lower(value.waiting)
+        _UniffiFfiConverterSequenceTypeTimeToken.check_lower(value.tokens)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeTimeRequest.write(value.waiting, buf)
+        _UniffiFfiConverterSequenceTypeTimeToken.write(value.tokens, buf)
+
+class _UniffiFfiConverterSequenceTypePanelTreatedView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePanelTreatedView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePanelTreatedView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePanelTreatedView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeOverrideView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeOverrideView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeOverrideView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeOverrideView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeClothView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeClothView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeClothView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeClothView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeDroppedView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeDroppedView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeDroppedView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeDroppedView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class TreatedView:
+    """
+    What was done to the surfaces of a job, and why.
+"""
+    def __init__(self, *, panels:typing.List[PanelTreatedView], agreed:typing.List[str], agreed_notes:typing.List[str], overrides:typing.List[OverrideView], cloths:typing.List[ClothView], dropped:typing.List[DroppedView]):
+        self.panels = panels
+        self.agreed = agreed
+        self.agreed_notes = agreed_notes
+        self.overrides = overrides
+        self.cloths = cloths
+        self.dropped = dropped
+
+
+
+
+    def __str__(self):
+        return "TreatedView(panels={}, agreed={}, agreed_notes={}, overrides={}, cloths={}, dropped={})".format(self.panels, self.agreed, self.agreed_notes, self.overrides, self.cloths, self.dropped)
+    def __eq__(self, other):
+        if self.panels != other.panels:
+            return False
+        if self.agreed != other.agreed:
+            return False
+        if self.agreed_notes != other.agreed_notes:
+            return False
+        if self.overrides != other.overrides:
+            return False
+        if self.cloths != other.cloths:
+            return False
+        if self.dropped != other.dropped:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTreatedView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TreatedView(
+            panels=_UniffiFfiConverterSequenceTypePanelTreatedView.read(buf),
+            agreed=_UniffiFfiConverterSequenceString.read(buf),
+            agreed_notes=_UniffiFfiConverterSequenceString.read(buf),
+            overrides=_UniffiFfiConverterSequenceTypeOverrideView.read(buf),
+            cloths=_UniffiFfiConverterSequenceTypeClothView.read(buf),
+            dropped=_UniffiFfiConverterSequenceTypeDroppedView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypePanelTreatedView.check_lower(value.panels)
+        _UniffiFfiConverterSequenceString.check_lower(value.agreed)
+        _UniffiFfiConverterSequenceString.check_lower(value.agreed_notes)
+        _UniffiFfiConverterSequenceTypeOverrideView.check_lower(value.overrides)
+        _UniffiFfiConverterSequenceTypeClothView.check_lower(value.cloths)
+        _UniffiFfiConverterSequenceTypeDroppedView.check_lower(value.dropped)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypePanelTreatedView.write(value.panels, buf)
+        _UniffiFfiConverterSequenceString.write(value.agreed, buf)
+        _UniffiFfiConverterSequenceString.write(value.agreed_notes, buf)
+        _UniffiFfiConverterSequenceTypeOverrideView.write(value.overrides, buf)
+        _UniffiFfiConverterSequenceTypeClothView.write(value.cloths, buf)
+        _UniffiFfiConverterSequenceTypeDroppedView.write(value.dropped, buf)
+
+@dataclass
+class Turned:
+    """
+    What the phone's rotation sensor said of one moment: a unit quaternion from the phone's frame to the ground's.
+"""
+    def __init__(self, *, x:float, y:float, z:float, w:float):
+        self.x = x
+        self.y = y
+        self.z = z
+        self.w = w
+
+
+
+
+    def __str__(self):
+        return "Turned(x={}, y={}, z={}, w={})".format(self.x, self.y, self.z, self.w)
+    def __eq__(self, other):
+        if self.x != other.x:
+            return False
+        if self.y != other.y:
+            return False
+        if self.z != other.z:
+            return False
+        if self.w != other.w:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTurned(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Turned(
+            x=_UniffiFfiConverterFloat32.read(buf),
+            y=_UniffiFfiConverterFloat32.read(buf),
+            z=_UniffiFfiConverterFloat32.read(buf),
+            w=_UniffiFfiConverterFloat32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterFloat32.check_lower(value.x)
+        _UniffiFfiConverterFloat32.check_lower(value.y)
+        _UniffiFfiConverterFloat32.check_lower(value.z)
+        _UniffiFfiConverterFloat32.check_lower(value.w)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterFloat32.write(value.x, buf)
+        _UniffiFfiConverterFloat32.write(value.y, buf)
+        _UniffiFfiConverterFloat32.write(value.z, buf)
+        _UniffiFfiConverterFloat32.write(value.w, buf)
+
 class _UniffiFfiConverterSequenceTypePlaceNow(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -16636,6 +24605,213 @@ class _UniffiFfiConverterTypeWalkNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeMarkNow.write(value.marks, buf)
         _UniffiFfiConverterSequenceTypeMarkNow.write(value.known, buf)
 
+class _UniffiFfiConverterSequenceTypeSheetView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSheetView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSheetView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSheetView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeLotView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLotView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLotView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLotView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeConditionsView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeConditionsView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeConditionsView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeConditionsView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeLayerView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLayerView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLayerView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLayerView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeAftercareLine(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeAftercareLine.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeAftercareLine.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeAftercareLine.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeLookAgainView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLookAgainView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLookAgainView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLookAgainView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class WorkView:
+    """
+    Everything on record about the work of a job.
+"""
+    def __init__(self, *, sheets:typing.List[SheetView], lots:typing.List[LotView], conditions:typing.List[ConditionsView], layers:typing.List[LayerView], aftercare:typing.List[AftercareLine], look_again:typing.List[LookAgainView], notes:typing.List[str]):
+        self.sheets = sheets
+        self.lots = lots
+        self.conditions = conditions
+        self.layers = layers
+        self.aftercare = aftercare
+        self.look_again = look_again
+        self.notes = notes
+
+
+
+
+    def __str__(self):
+        return "WorkView(sheets={}, lots={}, conditions={}, layers={}, aftercare={}, look_again={}, notes={})".format(self.sheets, self.lots, self.conditions, self.layers, self.aftercare, self.look_again, self.notes)
+    def __eq__(self, other):
+        if self.sheets != other.sheets:
+            return False
+        if self.lots != other.lots:
+            return False
+        if self.conditions != other.conditions:
+            return False
+        if self.layers != other.layers:
+            return False
+        if self.aftercare != other.aftercare:
+            return False
+        if self.look_again != other.look_again:
+            return False
+        if self.notes != other.notes:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWorkView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return WorkView(
+            sheets=_UniffiFfiConverterSequenceTypeSheetView.read(buf),
+            lots=_UniffiFfiConverterSequenceTypeLotView.read(buf),
+            conditions=_UniffiFfiConverterSequenceTypeConditionsView.read(buf),
+            layers=_UniffiFfiConverterSequenceTypeLayerView.read(buf),
+            aftercare=_UniffiFfiConverterSequenceTypeAftercareLine.read(buf),
+            look_again=_UniffiFfiConverterSequenceTypeLookAgainView.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeSheetView.check_lower(value.sheets)
+        _UniffiFfiConverterSequenceTypeLotView.check_lower(value.lots)
+        _UniffiFfiConverterSequenceTypeConditionsView.check_lower(value.conditions)
+        _UniffiFfiConverterSequenceTypeLayerView.check_lower(value.layers)
+        _UniffiFfiConverterSequenceTypeAftercareLine.check_lower(value.aftercare)
+        _UniffiFfiConverterSequenceTypeLookAgainView.check_lower(value.look_again)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeSheetView.write(value.sheets, buf)
+        _UniffiFfiConverterSequenceTypeLotView.write(value.lots, buf)
+        _UniffiFfiConverterSequenceTypeConditionsView.write(value.conditions, buf)
+        _UniffiFfiConverterSequenceTypeLayerView.write(value.layers, buf)
+        _UniffiFfiConverterSequenceTypeAftercareLine.write(value.aftercare, buf)
+        _UniffiFfiConverterSequenceTypeLookAgainView.write(value.look_again, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
+
 
 
 
@@ -16692,6 +24868,49 @@ class _UniffiFfiConverterTypeCorner(_UniffiConverterRustBuffer):
             buf.write_i32(3)
         if value == Corner.REAR_RIGHT:
             buf.write_i32(4)
+
+
+
+
+
+
+
+
+class Cosigned(enum.Enum):
+    """
+    What kind of entry a key of the device's own signs beside the log.
+"""
+
+    CLOSING = 0
+
+    DEVICE = 1
+
+
+
+class _UniffiFfiConverterTypeCosigned(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Cosigned.CLOSING
+        if variant == 2:
+            return Cosigned.DEVICE
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Cosigned.CLOSING:
+            return
+        if value == Cosigned.DEVICE:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Cosigned.CLOSING:
+            buf.write_i32(1)
+        if value == Cosigned.DEVICE:
+            buf.write_i32(2)
 
 
 
@@ -16759,361 +24978,6 @@ class _UniffiFfiConverterTypeFault(_UniffiConverterRustBuffer):
             buf.write_i32(4)
         if value == Fault.SHAPE:
             buf.write_i32(5)
-
-
-
-
-
-
-
-
-class SurfaceKind(enum.Enum):
-    """
-    What a surface is. Chemistry and rubbing depend on it; where it is not known, the careful one is taken.
-"""
-
-    PAINT_SOLID = 0
-
-    PAINT_METALLIC = 1
-
-    PAINT_MATT = 2
-
-    PAINT_SINGLE_STAGE = 3
-
-    PAINT_FRESH = 4
-
-    PAINT_PEELING = 5
-
-    PAINT_UNKNOWN = 6
-
-    FILM = 7
-
-    WRAP = 8
-
-    FILM_EDGE = 9
-
-    DECAL = 10
-
-    GLASS = 11
-
-    GLASS_TINTED = 12
-
-    WHEEL_LACQUERED = 13
-
-    WHEEL_POWDER_COATED = 14
-
-    WHEEL_DIAMOND_CUT = 15
-
-    WHEEL_BARE = 16
-
-    WHEEL_ANODISED = 17
-
-    WHEEL_CHROME = 18
-
-    WHEEL_UNKNOWN = 19
-
-    TYRE_WALL = 20
-
-    TYRE_TREAD = 21
-
-    TYRE_MOTORCYCLE = 22
-
-    TRIM_TEXTURED = 23
-
-    TRIM_GLOSS_BLACK = 24
-
-    TRIM_BRIGHT = 25
-
-    RUBBER = 26
-
-    LAMP = 27
-
-    SOFT_TOP = 28
-
-    LEATHER_COATED = 29
-
-    LEATHER_BARE = 30
-
-    SUEDE = 31
-
-    FABRIC = 32
-
-    HEADLINING = 33
-
-    CARPET = 34
-
-    PLASTIC_INSIDE = 35
-
-    SEAT = 36
-
-    PEDALS = 37
-
-    STEERING_WHEEL = 38
-
-    BELT = 39
-
-    BRAKE = 40
-
-
-
-class _UniffiFfiConverterTypeSurfaceKind(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return SurfaceKind.PAINT_SOLID
-        if variant == 2:
-            return SurfaceKind.PAINT_METALLIC
-        if variant == 3:
-            return SurfaceKind.PAINT_MATT
-        if variant == 4:
-            return SurfaceKind.PAINT_SINGLE_STAGE
-        if variant == 5:
-            return SurfaceKind.PAINT_FRESH
-        if variant == 6:
-            return SurfaceKind.PAINT_PEELING
-        if variant == 7:
-            return SurfaceKind.PAINT_UNKNOWN
-        if variant == 8:
-            return SurfaceKind.FILM
-        if variant == 9:
-            return SurfaceKind.WRAP
-        if variant == 10:
-            return SurfaceKind.FILM_EDGE
-        if variant == 11:
-            return SurfaceKind.DECAL
-        if variant == 12:
-            return SurfaceKind.GLASS
-        if variant == 13:
-            return SurfaceKind.GLASS_TINTED
-        if variant == 14:
-            return SurfaceKind.WHEEL_LACQUERED
-        if variant == 15:
-            return SurfaceKind.WHEEL_POWDER_COATED
-        if variant == 16:
-            return SurfaceKind.WHEEL_DIAMOND_CUT
-        if variant == 17:
-            return SurfaceKind.WHEEL_BARE
-        if variant == 18:
-            return SurfaceKind.WHEEL_ANODISED
-        if variant == 19:
-            return SurfaceKind.WHEEL_CHROME
-        if variant == 20:
-            return SurfaceKind.WHEEL_UNKNOWN
-        if variant == 21:
-            return SurfaceKind.TYRE_WALL
-        if variant == 22:
-            return SurfaceKind.TYRE_TREAD
-        if variant == 23:
-            return SurfaceKind.TYRE_MOTORCYCLE
-        if variant == 24:
-            return SurfaceKind.TRIM_TEXTURED
-        if variant == 25:
-            return SurfaceKind.TRIM_GLOSS_BLACK
-        if variant == 26:
-            return SurfaceKind.TRIM_BRIGHT
-        if variant == 27:
-            return SurfaceKind.RUBBER
-        if variant == 28:
-            return SurfaceKind.LAMP
-        if variant == 29:
-            return SurfaceKind.SOFT_TOP
-        if variant == 30:
-            return SurfaceKind.LEATHER_COATED
-        if variant == 31:
-            return SurfaceKind.LEATHER_BARE
-        if variant == 32:
-            return SurfaceKind.SUEDE
-        if variant == 33:
-            return SurfaceKind.FABRIC
-        if variant == 34:
-            return SurfaceKind.HEADLINING
-        if variant == 35:
-            return SurfaceKind.CARPET
-        if variant == 36:
-            return SurfaceKind.PLASTIC_INSIDE
-        if variant == 37:
-            return SurfaceKind.SEAT
-        if variant == 38:
-            return SurfaceKind.PEDALS
-        if variant == 39:
-            return SurfaceKind.STEERING_WHEEL
-        if variant == 40:
-            return SurfaceKind.BELT
-        if variant == 41:
-            return SurfaceKind.BRAKE
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == SurfaceKind.PAINT_SOLID:
-            return
-        if value == SurfaceKind.PAINT_METALLIC:
-            return
-        if value == SurfaceKind.PAINT_MATT:
-            return
-        if value == SurfaceKind.PAINT_SINGLE_STAGE:
-            return
-        if value == SurfaceKind.PAINT_FRESH:
-            return
-        if value == SurfaceKind.PAINT_PEELING:
-            return
-        if value == SurfaceKind.PAINT_UNKNOWN:
-            return
-        if value == SurfaceKind.FILM:
-            return
-        if value == SurfaceKind.WRAP:
-            return
-        if value == SurfaceKind.FILM_EDGE:
-            return
-        if value == SurfaceKind.DECAL:
-            return
-        if value == SurfaceKind.GLASS:
-            return
-        if value == SurfaceKind.GLASS_TINTED:
-            return
-        if value == SurfaceKind.WHEEL_LACQUERED:
-            return
-        if value == SurfaceKind.WHEEL_POWDER_COATED:
-            return
-        if value == SurfaceKind.WHEEL_DIAMOND_CUT:
-            return
-        if value == SurfaceKind.WHEEL_BARE:
-            return
-        if value == SurfaceKind.WHEEL_ANODISED:
-            return
-        if value == SurfaceKind.WHEEL_CHROME:
-            return
-        if value == SurfaceKind.WHEEL_UNKNOWN:
-            return
-        if value == SurfaceKind.TYRE_WALL:
-            return
-        if value == SurfaceKind.TYRE_TREAD:
-            return
-        if value == SurfaceKind.TYRE_MOTORCYCLE:
-            return
-        if value == SurfaceKind.TRIM_TEXTURED:
-            return
-        if value == SurfaceKind.TRIM_GLOSS_BLACK:
-            return
-        if value == SurfaceKind.TRIM_BRIGHT:
-            return
-        if value == SurfaceKind.RUBBER:
-            return
-        if value == SurfaceKind.LAMP:
-            return
-        if value == SurfaceKind.SOFT_TOP:
-            return
-        if value == SurfaceKind.LEATHER_COATED:
-            return
-        if value == SurfaceKind.LEATHER_BARE:
-            return
-        if value == SurfaceKind.SUEDE:
-            return
-        if value == SurfaceKind.FABRIC:
-            return
-        if value == SurfaceKind.HEADLINING:
-            return
-        if value == SurfaceKind.CARPET:
-            return
-        if value == SurfaceKind.PLASTIC_INSIDE:
-            return
-        if value == SurfaceKind.SEAT:
-            return
-        if value == SurfaceKind.PEDALS:
-            return
-        if value == SurfaceKind.STEERING_WHEEL:
-            return
-        if value == SurfaceKind.BELT:
-            return
-        if value == SurfaceKind.BRAKE:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == SurfaceKind.PAINT_SOLID:
-            buf.write_i32(1)
-        if value == SurfaceKind.PAINT_METALLIC:
-            buf.write_i32(2)
-        if value == SurfaceKind.PAINT_MATT:
-            buf.write_i32(3)
-        if value == SurfaceKind.PAINT_SINGLE_STAGE:
-            buf.write_i32(4)
-        if value == SurfaceKind.PAINT_FRESH:
-            buf.write_i32(5)
-        if value == SurfaceKind.PAINT_PEELING:
-            buf.write_i32(6)
-        if value == SurfaceKind.PAINT_UNKNOWN:
-            buf.write_i32(7)
-        if value == SurfaceKind.FILM:
-            buf.write_i32(8)
-        if value == SurfaceKind.WRAP:
-            buf.write_i32(9)
-        if value == SurfaceKind.FILM_EDGE:
-            buf.write_i32(10)
-        if value == SurfaceKind.DECAL:
-            buf.write_i32(11)
-        if value == SurfaceKind.GLASS:
-            buf.write_i32(12)
-        if value == SurfaceKind.GLASS_TINTED:
-            buf.write_i32(13)
-        if value == SurfaceKind.WHEEL_LACQUERED:
-            buf.write_i32(14)
-        if value == SurfaceKind.WHEEL_POWDER_COATED:
-            buf.write_i32(15)
-        if value == SurfaceKind.WHEEL_DIAMOND_CUT:
-            buf.write_i32(16)
-        if value == SurfaceKind.WHEEL_BARE:
-            buf.write_i32(17)
-        if value == SurfaceKind.WHEEL_ANODISED:
-            buf.write_i32(18)
-        if value == SurfaceKind.WHEEL_CHROME:
-            buf.write_i32(19)
-        if value == SurfaceKind.WHEEL_UNKNOWN:
-            buf.write_i32(20)
-        if value == SurfaceKind.TYRE_WALL:
-            buf.write_i32(21)
-        if value == SurfaceKind.TYRE_TREAD:
-            buf.write_i32(22)
-        if value == SurfaceKind.TYRE_MOTORCYCLE:
-            buf.write_i32(23)
-        if value == SurfaceKind.TRIM_TEXTURED:
-            buf.write_i32(24)
-        if value == SurfaceKind.TRIM_GLOSS_BLACK:
-            buf.write_i32(25)
-        if value == SurfaceKind.TRIM_BRIGHT:
-            buf.write_i32(26)
-        if value == SurfaceKind.RUBBER:
-            buf.write_i32(27)
-        if value == SurfaceKind.LAMP:
-            buf.write_i32(28)
-        if value == SurfaceKind.SOFT_TOP:
-            buf.write_i32(29)
-        if value == SurfaceKind.LEATHER_COATED:
-            buf.write_i32(30)
-        if value == SurfaceKind.LEATHER_BARE:
-            buf.write_i32(31)
-        if value == SurfaceKind.SUEDE:
-            buf.write_i32(32)
-        if value == SurfaceKind.FABRIC:
-            buf.write_i32(33)
-        if value == SurfaceKind.HEADLINING:
-            buf.write_i32(34)
-        if value == SurfaceKind.CARPET:
-            buf.write_i32(35)
-        if value == SurfaceKind.PLASTIC_INSIDE:
-            buf.write_i32(36)
-        if value == SurfaceKind.SEAT:
-            buf.write_i32(37)
-        if value == SurfaceKind.PEDALS:
-            buf.write_i32(38)
-        if value == SurfaceKind.STEERING_WHEEL:
-            buf.write_i32(39)
-        if value == SurfaceKind.BELT:
-            buf.write_i32(40)
-        if value == SurfaceKind.BRAKE:
-            buf.write_i32(41)
 
 
 
@@ -17320,6 +25184,75 @@ class _UniffiFfiConverterOptionalTypeCheckProgress(_UniffiConverterRustBuffer):
         else:
             raise InternalError("Unexpected flag byte for optional type")
 
+class _UniffiFfiConverterSequenceTypeClosingSigned(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeClosingSigned.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeClosingSigned.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeClosingSigned.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeCureView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeCureView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeCureView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeCureView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeDeviceView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeDeviceView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeDeviceView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeDeviceView.read(buf) for i in range(count)
+        ]
+
 class _UniffiFfiConverterSequenceTypeKept(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -17412,12 +25345,54 @@ class _UniffiFfiConverterSequenceTypeRetentionRule(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeRetentionRule.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterSequenceTypeSheetKnown(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSheetKnown.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSheetKnown.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSheetKnown.read(buf) for i in range(count)
+        ]
+
 
 class NotebookProtocol(typing.Protocol):
     """
     The notebook of one phone. Several threads may call it; they take turns.
 """
 
+    def add_device(self, log: str,continues: bool) -> bool:
+        """
+        Says that another phone belongs to this record, naming its log as far as it is here; with `continues`, that this phone
+        goes on in its place. `log` is its name or the first letters of the name's last part. False when that was said already.
+
+        # Errors
+        No such log is here, more than one is meant, it is this phone's own, or the store could not be written.
+"""
+        raise NotImplementedError
+    def add_time_token(self, answer: bytes,roots: bytes,more: typing.Optional[bytes]) -> TimeToken:
+        """
+        Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
+        `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
+        in DER). Whether a certificate was revoked is not looked at.
+
+        # Errors
+        It answers no request, or is not believed: nothing is then on record, and why is said.
+"""
+        raise NotImplementedError
     def alike(self, vehicle: Identity,locale: Language) -> typing.List[JobLine]:
         """
         Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
@@ -17435,6 +25410,15 @@ class NotebookProtocol(typing.Protocol):
         # Errors
         The folder lies in the notebook's own or holds a notebook, is full, cannot be written or went away; a job is not
         here. What was copied before stays whole, and the originals stay here.
+"""
+        raise NotImplementedError
+    def ask_time(self, ) -> TimeRequest:
+        """
+        Asks for a token of this phone's log as it is. The head's bytes are on record before the request is handed out. Asked
+        again with nothing else recorded since, it is the same request.
+
+        # Errors
+        Nothing is on record yet, or the store could not be written.
 """
         raise NotImplementedError
     def back_up(self, file: str,passphrase: str) -> PackView:
@@ -17481,12 +25465,63 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def calendar(self, job: str,locale: Language) -> str:
+        """
+        An iCalendar file (RFC 5545) of a job's due dates, for the owner's own calendar.
+
+        # Errors
+        The job is not here or nothing is due in it, or the store could not be read.
+"""
+        raise NotImplementedError
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         Looks through everything that was recorded.
 
         # Errors
         The store could not be read at all; what is damaged is a finding, not an error.
+"""
+        raise NotImplementedError
+    def check_receipt(self, text: str) -> ReceiptCheck:
+        """
+        Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
+
+        # Errors
+        Not a receipt, or one with a wrong letter; or the store could not be read. What is not as it was is told, no error.
+"""
+        raise NotImplementedError
+    def clocks(self, job: typing.Optional[str],locale: Language) -> ClocksView:
+        """
+        Open sections now, what is due next on top, and which were late; of one job, or of all that have any.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
+    def cloth_warnings(self, job: str,take: TakeCloth) -> typing.List[str]:
+        """
+        What would speak against taking a cloth, in the crew's own names; nothing is recorded.
+
+        # Errors
+        As recording it.
+"""
+        raise NotImplementedError
+    def cosign_closings(self, job: str) -> typing.List[ClosingSigned]:
+        """
+        Co-signs every closing of this phone in a job that is not co-signed yet, if this device has a key of its own, and says
+        how each of them stands. Recording a closing does this by itself; this asks again after a key that failed.
+
+        # Errors
+        The job is not here; the key failed or gave what does not fit; or the store could not be written. The closing stays on
+        record.
+"""
+        raise NotImplementedError
+    def cure_clocks(self, job: str,locale: Language) -> typing.List[CureView]:
+        """
+        The five clocks after the last layer, as local times of this device's zone: when it may be touched, get wet, be washed, meet
+        strong cleaners, and is cured. Of several layers the latest end counts.
+
+        # Errors
+        The job is not here, or the store could not be read.
 """
         raise NotImplementedError
     def day(self, date: str,locale: Language) -> DayList:
@@ -17503,6 +25538,22 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         An empty name or a text beyond its length, or the store could not be written.
+"""
+        raise NotImplementedError
+    def describe_shop(self, shop: Shop) -> bool:
+        """
+        Says how the shop works: its floor, what may come off, its cloth zones; false when that is on record already.
+
+        # Errors
+        Zones that do not hold each use once, numbers that cannot be meant, or the store could not be written.
+"""
+        raise NotImplementedError
+    def devices(self, locale: Language) -> typing.List[DeviceView]:
+        """
+        The phones that this record knows of, its own first: their logs, what was said of them, who co-signed them.
+
+        # Errors
+        The store could not be read.
 """
         raise NotImplementedError
     def erase_job(self, job: str,kinds: typing.List[Kept],reason: str,locale: Language) -> ErasureView:
@@ -17567,7 +25618,8 @@ class NotebookProtocol(typing.Protocol):
     def join(self, other: str) -> JoinView:
         """
         Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-        notebook is not changed.
+        notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+        signed is committed when this returns, and goes along when this notebook is packed or joined.
 
         # Errors
         The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -17591,6 +25643,33 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def looked_now(self, job: str,side: typing.Optional[WholeSide],locale: Language) -> LookedNow:
+        """
+        What has been looked at in the stage of the job's latest walk-around, hatched on the drawing of a side (or of the whole
+        vehicle).
+
+        # Errors
+        The job or its walk-around is not here, or the store could not be read.
+"""
+        raise NotImplementedError
+    def lose_device(self, log: str,since: typing.Optional[str]) -> bool:
+        """
+        Says that a phone is lost, since a time (RFC 3339 with an offset) or since now. Its entries from then on, and those that
+        come to light only later, are kept and flagged. False when it was said already and no earlier time is given.
+
+        # Errors
+        No such log is here, more than one is meant, it is this phone's own, the time is none or lies ahead, or the store could
+        not be written.
+"""
+        raise NotImplementedError
+    def lots(self, lot: str,locale: Language) -> LotsView:
+        """
+        Which cars had a lot, and under what conditions: every layer from it over all jobs, newest first.
+
+        # Errors
+        A lot without a letter or digit, or the store could not be read.
+"""
+        raise NotImplementedError
     def new_id(self, ) -> Uuid:
         """
         A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
@@ -17606,6 +25685,14 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The job or a panel is not here, a light that is not looked with, or a sun whose direction is not known.
+"""
+        raise NotImplementedError
+    def next_now(self, job: str,light: Light,blocked: typing.List[WholeSide],locale: Language) -> NextNow:
+        """
+        Where to look from next, now: at most three places with the sun or a point lamp.
+
+        # Errors
+        The job is not here, the platform has no clock, or the store could not be read.
 """
         raise NotImplementedError
     def pack(self, file: str,with_photos: bool) -> PackView:
@@ -17625,6 +25712,14 @@ class NotebookProtocol(typing.Protocol):
         No such photo is here, it is damaged, or the store could not be read.
 """
         raise NotImplementedError
+    def plan(self, job: str,locale: Language) -> PlanView:
+        """
+        The agreed work that still waits, as steps in order, made from what is on record.
+
+        # Errors
+        The job is not here.
+"""
+        raise NotImplementedError
     def purge(self, rules: typing.List[RetentionRule],only_ask: bool,locale: Language) -> ErasureView:
         """
         Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
@@ -17641,6 +25736,15 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The store could not be written.
+"""
+        raise NotImplementedError
+    def receipt(self, job: typing.Optional[str]) -> ReceiptView:
+        """
+        A receipt of everything that this phone has recorded so far, for the owner to take along. With a job: only if something
+        of it was recorded here.
+
+        # Errors
+        Nothing is on record yet, or nothing of the job; or the signed head is damaged.
 """
         raise NotImplementedError
     def record(self, input: Input) -> Changes:
@@ -17667,6 +25771,15 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def refused(self, job: str,panel: str,step: Step,on: typing.Optional[Area],locale: Language) -> typing.List[RefusalView]:
+        """
+        What speaks against a step on a panel, before it is begun: the surface, thin paint, what the findings ask for instead, a test
+        square that is wanting. `on` left out: the whole panel.
+
+        # Errors
+        The job or panel is not here.
+"""
+        raise NotImplementedError
     def release(self, folder: str,jobs: typing.List[str]) -> ReleaseView:
         """
         Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
@@ -17684,12 +25797,61 @@ class NotebookProtocol(typing.Protocol):
         As [`Notebook::job`]; a photo that is damaged is told in the page.
 """
         raise NotImplementedError
+    def report_with_receipt(self, job: str,locale: Language) -> str:
+        """
+        As [`Notebook::report`], with the receipt of this phone's record at its end: the copy that is given during the visit.
+
+        # Errors
+        As [`Notebook::report`] and [`Notebook::receipt`].
+"""
+        raise NotImplementedError
+    def retire_device(self, log: str) -> bool:
+        """
+        Says that nothing more is recorded on a phone, which may be this one. False when that was said already.
+
+        # Errors
+        No such log is here, more than one is meant, or the store could not be written.
+"""
+        raise NotImplementedError
+    def sheets(self, locale: Language) -> typing.List[SheetKnown]:
+        """
+        The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
+    def shop(self, ) -> Shop:
+        """
+        How the shop works, by the newest entry of all phones whose record is here.
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
+    def sun_now(self, job: str,earth: typing.Optional[Earth],blocked: typing.List[WholeSide],shade: typing.Optional[WholeSide],locale: Language) -> typing.List[str]:
+        """
+        What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
+        the one that is given or else that of a look. What is not known is said.
+
+        # Errors
+        The job is not here, the platform has no clock, or the store could not be read.
+"""
+        raise NotImplementedError
     def switch_recorder(self, name: str) -> bool:
         """
         From here on another person records on this phone; false when that person records already.
 
         # Errors
         An empty name or one beyond 100 characters, or the store could not be written.
+"""
+        raise NotImplementedError
+    def time_asked(self, ) -> TimeAskedView:
+        """
+        What waits for a token, and the tokens that came; of every log that is here.
+
+        # Errors
+        The store could not be read.
 """
         raise NotImplementedError
     def today(self, locale: Language) -> DayList:
@@ -17700,6 +25862,14 @@ class NotebookProtocol(typing.Protocol):
         The platform has no clock, or the store could not be read.
 """
         raise NotImplementedError
+    def treated(self, job: str,locale: Language) -> TreatedView:
+        """
+        What was done to the surfaces of a job, what comes next on each panel, and why.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
     def walk(self, job: str,corner: Corner,at: typing.Optional[str],earlier: typing.Optional[str],locale: Language) -> WalkNow:
         """
         The latest walk-around of a job as it stands: its places from the chosen corner round, where the person stands
@@ -17708,6 +25878,14 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         A job is not here, no walk-around was begun, or the store could not be read.
+"""
+        raise NotImplementedError
+    def work(self, job: str,locale: Language) -> WorkView:
+        """
+        Everything on record about the work of a job.
+
+        # Errors
+        The job is not here, or the store could not be read.
 """
         raise NotImplementedError
 
@@ -17763,6 +25941,60 @@ class Notebook(NotebookProtocol):
         inst = cls.__new__(cls)
         inst._handle = handle
         return inst
+    def add_device(self, log: str,continues: bool) -> bool:
+        """
+        Says that another phone belongs to this record, naming its log as far as it is here; with `continues`, that this phone
+        goes on in its place. `log` is its name or the first letters of the name's last part. False when that was said already.
+
+        # Errors
+        No such log is here, more than one is meant, it is this phone's own, or the store could not be written.
+"""
+
+        _UniffiFfiConverterString.check_lower(log)
+
+        _UniffiFfiConverterBoolean.check_lower(continues)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(log),
+            _UniffiFfiConverterBoolean.lower(continues),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_device,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def add_time_token(self, answer: bytes,roots: bytes,more: typing.Optional[bytes]) -> TimeToken:
+        """
+        Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
+        `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
+        in DER). Whether a certificate was revoked is not looked at.
+
+        # Errors
+        It answers no request, or is not believed: nothing is then on record, and why is said.
+"""
+
+        _UniffiFfiConverterBytes.check_lower(answer)
+
+        _UniffiFfiConverterBytes.check_lower(roots)
+
+        _UniffiFfiConverterOptionalBytes.check_lower(more)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterBytes.lower(answer),
+            _UniffiFfiConverterBytes.lower(roots),
+            _UniffiFfiConverterOptionalBytes.lower(more),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeTimeToken.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_time_token,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def alike(self, vehicle: Identity,locale: Language) -> typing.List[JobLine]:
         """
         Jobs that may be of the same vehicle, because plate, VIN or number read alike; newest first, for a person to say.
@@ -17811,6 +26043,25 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_archive,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def ask_time(self, ) -> TimeRequest:
+        """
+        Asks for a token of this phone's log as it is. The head's bytes are on record before the request is handed out. Asked
+        again with nothing else recorded since, it is the same request.
+
+        # Errors
+        Nothing is on record yet, or the store could not be written.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeTimeRequest.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_ask_time,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -17938,6 +26189,30 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def calendar(self, job: str,locale: Language) -> str:
+        """
+        An iCalendar file (RFC 5545) of a job's due dates, for the owner's own calendar.
+
+        # Errors
+        The job is not here or nothing is due in it, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_calendar,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         Looks through everything that was recorded.
@@ -17956,6 +26231,123 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def check_receipt(self, text: str) -> ReceiptCheck:
+        """
+        Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
+
+        # Errors
+        Not a receipt, or one with a wrong letter; or the store could not be read. What is not as it was is told, no error.
+"""
+
+        _UniffiFfiConverterString.check_lower(text)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(text),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeReceiptCheck.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_check_receipt,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def clocks(self, job: typing.Optional[str],locale: Language) -> ClocksView:
+        """
+        Open sections now, what is due next on top, and which were late; of one job, or of all that have any.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterOptionalString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterOptionalString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeClocksView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_clocks,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def cloth_warnings(self, job: str,take: TakeCloth) -> typing.List[str]:
+        """
+        What would speak against taking a cloth, in the crew's own names; nothing is recorded.
+
+        # Errors
+        As recording it.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeTakeCloth.check_lower(take)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeTakeCloth.lower(take),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_cloth_warnings,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def cosign_closings(self, job: str) -> typing.List[ClosingSigned]:
+        """
+        Co-signs every closing of this phone in a job that is not co-signed yet, if this device has a key of its own, and says
+        how each of them stands. Recording a closing does this by itself; this asks again after a key that failed.
+
+        # Errors
+        The job is not here; the key failed or gave what does not fit; or the store could not be written. The closing stays on
+        record.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeClosingSigned.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_cosign_closings,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def cure_clocks(self, job: str,locale: Language) -> typing.List[CureView]:
+        """
+        The five clocks after the last layer, as local times of this device's zone: when it may be touched, get wet, be washed, meet
+        strong cleaners, and is cured. Of several layers the latest end counts.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeCureView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_cure_clocks,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18001,6 +26393,48 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_business,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def describe_shop(self, shop: Shop) -> bool:
+        """
+        Says how the shop works: its floor, what may come off, its cloth zones; false when that is on record already.
+
+        # Errors
+        Zones that do not hold each use once, numbers that cannot be meant, or the store could not be written.
+"""
+
+        _UniffiFfiConverterTypeShop.check_lower(shop)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeShop.lower(shop),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_shop,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def devices(self, locale: Language) -> typing.List[DeviceView]:
+        """
+        The phones that this record knows of, its own first: their logs, what was said of them, who co-signed them.
+
+        # Errors
+        The store could not be read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeDeviceView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_devices,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18184,7 +26618,8 @@ class Notebook(NotebookProtocol):
     def join(self, other: str) -> JoinView:
         """
         Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-        notebook is not changed.
+        notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+        signed is committed when this returns, and goes along when this notebook is packed or joined.
 
         # Errors
         The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -18247,6 +26682,84 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def looked_now(self, job: str,side: typing.Optional[WholeSide],locale: Language) -> LookedNow:
+        """
+        What has been looked at in the stage of the job's latest walk-around, hatched on the drawing of a side (or of the whole
+        vehicle).
+
+        # Errors
+        The job or its walk-around is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterOptionalTypeWholeSide.check_lower(side)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterOptionalTypeWholeSide.lower(side),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeLookedNow.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_looked_now,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def lose_device(self, log: str,since: typing.Optional[str]) -> bool:
+        """
+        Says that a phone is lost, since a time (RFC 3339 with an offset) or since now. Its entries from then on, and those that
+        come to light only later, are kept and flagged. False when it was said already and no earlier time is given.
+
+        # Errors
+        No such log is here, more than one is meant, it is this phone's own, the time is none or lies ahead, or the store could
+        not be written.
+"""
+
+        _UniffiFfiConverterString.check_lower(log)
+
+        _UniffiFfiConverterOptionalString.check_lower(since)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(log),
+            _UniffiFfiConverterOptionalString.lower(since),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_lose_device,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def lots(self, lot: str,locale: Language) -> LotsView:
+        """
+        Which cars had a lot, and under what conditions: every layer from it over all jobs, newest first.
+
+        # Errors
+        A lot without a letter or digit, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(lot)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(lot),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeLotsView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_lots,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def new_id(self, ) -> Uuid:
         """
         A new id for a job or an input: UUID version 7. Kept with what is being typed, it records that once, whatever
@@ -18290,6 +26803,36 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_looks,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def next_now(self, job: str,light: Light,blocked: typing.List[WholeSide],locale: Language) -> NextNow:
+        """
+        Where to look from next, now: at most three places with the sun or a point lamp.
+
+        # Errors
+        The job is not here, the platform has no clock, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLight.check_lower(light)
+
+        _UniffiFfiConverterSequenceTypeWholeSide.check_lower(blocked)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLight.lower(light),
+            _UniffiFfiConverterSequenceTypeWholeSide.lower(blocked),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeNextNow.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18342,6 +26885,30 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def plan(self, job: str,locale: Language) -> PlanView:
+        """
+        The agreed work that still waits, as steps in order, made from what is on record.
+
+        # Errors
+        The job is not here.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypePlanView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_plan,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def purge(self, rules: typing.List[RetentionRule],only_ask: bool,locale: Language) -> ErasureView:
         """
         Erases what is older than its rule says, and notes how much of each kind went, never what it held. What a job
@@ -18386,6 +26953,28 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_rebuild_tables,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def receipt(self, job: typing.Optional[str]) -> ReceiptView:
+        """
+        A receipt of everything that this phone has recorded so far, for the owner to take along. With a job: only if something
+        of it was recorded here.
+
+        # Errors
+        Nothing is on record yet, or nothing of the job; or the signed head is damaged.
+"""
+
+        _UniffiFfiConverterOptionalString.check_lower(job)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterOptionalString.lower(job),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeReceiptView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_receipt,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18452,6 +27041,40 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def refused(self, job: str,panel: str,step: Step,on: typing.Optional[Area],locale: Language) -> typing.List[RefusalView]:
+        """
+        What speaks against a step on a panel, before it is begun: the surface, thin paint, what the findings ask for instead, a test
+        square that is wanting. `on` left out: the whole panel.
+
+        # Errors
+        The job or panel is not here.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterString.check_lower(panel)
+
+        _UniffiFfiConverterTypeStep.check_lower(step)
+
+        _UniffiFfiConverterOptionalTypeArea.check_lower(on)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterString.lower(panel),
+            _UniffiFfiConverterTypeStep.lower(step),
+            _UniffiFfiConverterOptionalTypeArea.lower(on),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeRefusalView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_refused,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def release(self, folder: str,jobs: typing.List[str]) -> ReleaseView:
         """
         Lets the originals of these jobs (none named: of all) go from here whose copies in the archive are read now and are
@@ -18501,6 +27124,124 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def report_with_receipt(self, job: str,locale: Language) -> str:
+        """
+        As [`Notebook::report`], with the receipt of this phone's record at its end: the copy that is given during the visit.
+
+        # Errors
+        As [`Notebook::report`] and [`Notebook::receipt`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_report_with_receipt,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def retire_device(self, log: str) -> bool:
+        """
+        Says that nothing more is recorded on a phone, which may be this one. False when that was said already.
+
+        # Errors
+        No such log is here, more than one is meant, or the store could not be written.
+"""
+
+        _UniffiFfiConverterString.check_lower(log)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(log),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def sheets(self, locale: Language) -> typing.List[SheetKnown]:
+        """
+        The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
+
+        # Errors
+        The store could not be read.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeSheetKnown.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sheets,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def shop(self, ) -> Shop:
+        """
+        How the shop works, by the newest entry of all phones whose record is here.
+
+        # Errors
+        The store could not be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeShop.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def sun_now(self, job: str,earth: typing.Optional[Earth],blocked: typing.List[WholeSide],shade: typing.Optional[WholeSide],locale: Language) -> typing.List[str]:
+        """
+        What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
+        the one that is given or else that of a look. What is not known is said.
+
+        # Errors
+        The job is not here, the platform has no clock, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterOptionalTypeEarth.check_lower(earth)
+
+        _UniffiFfiConverterSequenceTypeWholeSide.check_lower(blocked)
+
+        _UniffiFfiConverterOptionalTypeWholeSide.check_lower(shade)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterOptionalTypeEarth.lower(earth),
+            _UniffiFfiConverterSequenceTypeWholeSide.lower(blocked),
+            _UniffiFfiConverterOptionalTypeWholeSide.lower(shade),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def switch_recorder(self, name: str) -> bool:
         """
         From here on another person records on this phone; false when that person records already.
@@ -18522,6 +27263,24 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def time_asked(self, ) -> TimeAskedView:
+        """
+        What waits for a token, and the tokens that came; of every log that is here.
+
+        # Errors
+        The store could not be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeTimeAskedView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_time_asked,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def today(self, locale: Language) -> DayList:
         """
         The jobs of today, by the phone's clock and zone.
@@ -18540,6 +27299,30 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_today,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def treated(self, job: str,locale: Language) -> TreatedView:
+        """
+        What was done to the surfaces of a job, what comes next on each panel, and why.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeTreatedView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18575,6 +27358,30 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def work(self, job: str,locale: Language) -> WorkView:
+        """
+        Everything on record about the work of a job.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeWorkView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_work,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18630,6 +27437,14 @@ class ReaderProtocol(typing.Protocol):
         As [`Notebook::blank`].
 """
         raise NotImplementedError
+    def calendar(self, job: str,at_ms: int,locale: Language) -> str:
+        """
+        As [`Notebook::calendar`], made at a moment (UTC milliseconds).
+
+        # Errors
+        As [`Notebook::calendar`].
+"""
+        raise NotImplementedError
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         As [`Notebook::check`], with what opening found.
@@ -18638,12 +27453,44 @@ class ReaderProtocol(typing.Protocol):
         As [`Notebook::check`].
 """
         raise NotImplementedError
+    def check_receipt(self, text: str) -> ReceiptCheck:
+        """
+        As [`Notebook::check_receipt`].
+
+        # Errors
+        As there.
+"""
+        raise NotImplementedError
+    def clocks(self, job: typing.Optional[str],now: Now,locale: Language) -> ClocksView:
+        """
+        As [`Notebook::clocks`], at a moment.
+
+        # Errors
+        As [`Notebook::clocks`].
+"""
+        raise NotImplementedError
+    def cure_clocks(self, job: str,now: Now,locale: Language) -> typing.List[CureView]:
+        """
+        As [`Notebook::cure_clocks`], at a moment.
+
+        # Errors
+        As [`Notebook::cure_clocks`].
+"""
+        raise NotImplementedError
     def day(self, date: str,locale: Language) -> DayList:
         """
         As [`Notebook::day`].
 
         # Errors
         Not a date, or the store could not be read.
+"""
+        raise NotImplementedError
+    def devices(self, locale: Language) -> typing.List[DeviceView]:
+        """
+        As [`Notebook::devices`].
+
+        # Errors
+        As there.
 """
         raise NotImplementedError
     def export(self, folder: str,locale: Language) -> ExportView:
@@ -18686,6 +27533,14 @@ class ReaderProtocol(typing.Protocol):
         As [`Notebook::light`].
 """
         raise NotImplementedError
+    def lots(self, lot: str,locale: Language) -> LotsView:
+        """
+        As [`Notebook::lots`].
+
+        # Errors
+        As [`Notebook::lots`].
+"""
+        raise NotImplementedError
     def next_looks(self, job: str,ask: NextAsk,locale: Language) -> typing.List[StandView]:
         """
         As [`Notebook::next_looks`].
@@ -18702,12 +27557,52 @@ class ReaderProtocol(typing.Protocol):
         As [`Notebook::pack`].
 """
         raise NotImplementedError
+    def receipt(self, job: typing.Optional[str]) -> ReceiptView:
+        """
+        As [`Notebook::receipt`].
+
+        # Errors
+        As there.
+"""
+        raise NotImplementedError
     def report(self, job: str,locale: Language) -> str:
         """
         As [`Notebook::report`].
 
         # Errors
         As [`Reader::job`].
+"""
+        raise NotImplementedError
+    def report_with_receipt(self, job: str,locale: Language) -> str:
+        """
+        As [`Notebook::report_with_receipt`].
+
+        # Errors
+        As there.
+"""
+        raise NotImplementedError
+    def time_asked(self, ) -> TimeAskedView:
+        """
+        As [`Notebook::time_asked`].
+
+        # Errors
+        As there.
+"""
+        raise NotImplementedError
+    def treated(self, job: str,locale: Language) -> TreatedView:
+        """
+        As [`Notebook::treated`].
+
+        # Errors
+        As [`Notebook::treated`].
+"""
+        raise NotImplementedError
+    def work(self, job: str,locale: Language) -> WorkView:
+        """
+        As [`Notebook::work`].
+
+        # Errors
+        As [`Notebook::work`].
 """
         raise NotImplementedError
 
@@ -18810,6 +27705,33 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def calendar(self, job: str,at_ms: int,locale: Language) -> str:
+        """
+        As [`Notebook::calendar`], made at a moment (UTC milliseconds).
+
+        # Errors
+        As [`Notebook::calendar`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterInt64.check_lower(at_ms)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterInt64.lower(at_ms),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_calendar,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def check(self, progress: typing.Optional[CheckProgress]) -> CheckView:
         """
         As [`Notebook::check`], with what opening found.
@@ -18828,6 +27750,81 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_check,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def check_receipt(self, text: str) -> ReceiptCheck:
+        """
+        As [`Notebook::check_receipt`].
+
+        # Errors
+        As there.
+"""
+
+        _UniffiFfiConverterString.check_lower(text)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(text),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeReceiptCheck.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_check_receipt,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def clocks(self, job: typing.Optional[str],now: Now,locale: Language) -> ClocksView:
+        """
+        As [`Notebook::clocks`], at a moment.
+
+        # Errors
+        As [`Notebook::clocks`].
+"""
+
+        _UniffiFfiConverterOptionalString.check_lower(job)
+
+        _UniffiFfiConverterTypeNow.check_lower(now)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterOptionalString.lower(job),
+            _UniffiFfiConverterTypeNow.lower(now),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeClocksView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_clocks,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def cure_clocks(self, job: str,now: Now,locale: Language) -> typing.List[CureView]:
+        """
+        As [`Notebook::cure_clocks`], at a moment.
+
+        # Errors
+        As [`Notebook::cure_clocks`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeNow.check_lower(now)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeNow.lower(now),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeCureView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_cure_clocks,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18852,6 +27849,27 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_day,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def devices(self, locale: Language) -> typing.List[DeviceView]:
+        """
+        As [`Notebook::devices`].
+
+        # Errors
+        As there.
+"""
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeDeviceView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_devices,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -18972,6 +27990,30 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def lots(self, lot: str,locale: Language) -> LotsView:
+        """
+        As [`Notebook::lots`].
+
+        # Errors
+        As [`Notebook::lots`].
+"""
+
+        _UniffiFfiConverterString.check_lower(lot)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(lot),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeLotsView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_lots,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def next_looks(self, job: str,ask: NextAsk,locale: Language) -> typing.List[StandView]:
         """
         As [`Notebook::next_looks`].
@@ -19023,6 +28065,27 @@ class Reader(ReaderProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def receipt(self, job: typing.Optional[str]) -> ReceiptView:
+        """
+        As [`Notebook::receipt`].
+
+        # Errors
+        As there.
+"""
+
+        _UniffiFfiConverterOptionalString.check_lower(job)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterOptionalString.lower(job),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeReceiptView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_receipt,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def report(self, job: str,locale: Language) -> str:
         """
         As [`Notebook::report`].
@@ -19044,6 +28107,96 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_report,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def report_with_receipt(self, job: str,locale: Language) -> str:
+        """
+        As [`Notebook::report_with_receipt`].
+
+        # Errors
+        As there.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def time_asked(self, ) -> TimeAskedView:
+        """
+        As [`Notebook::time_asked`].
+
+        # Errors
+        As there.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeTimeAskedView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_time_asked,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def treated(self, job: str,locale: Language) -> TreatedView:
+        """
+        As [`Notebook::treated`].
+
+        # Errors
+        As [`Notebook::treated`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeTreatedView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_treated,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def work(self, job: str,locale: Language) -> WorkView:
+        """
+        As [`Notebook::work`].
+
+        # Errors
+        As [`Notebook::work`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeWorkView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_work,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -19077,6 +28230,29 @@ class _UniffiFfiConverterTypeReader:
     def write(cls, value: Reader, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
 
+class _UniffiFfiConverterSequenceTypeAgeOffered(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeAgeOffered.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeAgeOffered.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeAgeOffered.read(buf) for i in range(count)
+        ]
+
 class _UniffiFfiConverterOptionalTypePointDrawn(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -19101,6 +28277,15 @@ class _UniffiFfiConverterOptionalTypePointDrawn(_UniffiConverterRustBuffer):
             return _UniffiFfiConverterTypePointDrawn.read(buf)
         else:
             raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterFloat64(_UniffiConverterPrimitiveFloat):
+    @staticmethod
+    def read(buf):
+        return buf.read_double()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_double(value)
 
 class _UniffiFfiConverterSequenceTypeMarkKind(_UniffiConverterRustBuffer):
     @classmethod
@@ -19148,6 +28333,54 @@ class _UniffiFfiConverterSequenceTypeOftenMissedView(_UniffiConverterRustBuffer)
             _UniffiFfiConverterTypeOftenMissedView.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterSequenceTypeSpentOffered(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSpentOffered.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSpentOffered.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSpentOffered.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterOptionalTypeStandTouched(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeStandTouched.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeStandTouched.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeStandTouched.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 class _UniffiFfiConverterOptionalTypeStrokeOn(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -19172,6 +28405,43 @@ class _UniffiFfiConverterOptionalTypeStrokeOn(_UniffiConverterRustBuffer):
             return _UniffiFfiConverterTypeStrokeOn.read(buf)
         else:
             raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterSequenceTypeTurned(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeTurned.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeTurned.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeTurned.read(buf) for i in range(count)
+        ]
+def ages_offered() -> typing.List[AgeOffered]:
+    """
+    How long ago a step was, as it is offered.
+"""
+    _uniffi_lowered_args = (
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeAgeOffered.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_ages_offered,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def ambient_text(word: Ambient,locale: Language) -> str:
     """
     The word, to read.
@@ -19192,6 +28462,26 @@ def ambient_text(word: Ambient,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def area_text(word: Area,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeArea.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeArea.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_area_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def catch_text(word: Catch,locale: Language) -> str:
     """
     The word, to read.
@@ -19209,6 +28499,26 @@ def catch_text(word: Catch,locale: Language) -> str:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_catch_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def cloth_out_text(word: ClothOut,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeClothOut.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeClothOut.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_cloth_out_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -19322,6 +28632,61 @@ def drawn_at(form: BodyForm,side: typing.Optional[WholeSide],panel: str,spot: Sp
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def earth_at(lat_deg: float,lon_deg: float) -> typing.Optional[Earth]:
+    """
+    A place on earth in degrees; none for one that is not there.
+"""
+
+    _UniffiFfiConverterFloat64.check_lower(lat_deg)
+
+    _UniffiFfiConverterFloat64.check_lower(lon_deg)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterFloat64.lower(lat_deg),
+        _UniffiFfiConverterFloat64.lower(lon_deg),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeEarth.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_earth_at,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def earth_text(earth: Earth) -> str:
+    """
+    A place on earth, to read: to a hundredth of a degree, about a kilometre.
+"""
+
+    _UniffiFfiConverterTypeEarth.check_lower(earth)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeEarth.lower(earth),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_earth_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def earth_typed(text: str) -> typing.Optional[Earth]:
+    """
+    A place on earth as a person types it: latitude, then longitude, in degrees; `52.2, -1.5`, `52,2 -1,5`, `52.2 N 1.5 W`.
+    None when it is no such place.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeEarth.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_earth_typed,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def feel_level_text(word: FeelLevel,locale: Language) -> str:
     """
     The word, to read.
@@ -19402,6 +28767,26 @@ def form_text(word: BodyForm,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def ground_drawing(form: BodyForm,locale: Language) -> DrawingView:
+    """
+    The ground round a vehicle, its front up, with the places beside it that have a name. A touch on it is a place of the ground.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypeDrawingView.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_ground_drawing,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def holds_text(word: Holds,locale: Language) -> str:
     """
     The word, to read.
@@ -19457,6 +28842,23 @@ def length_typed_um(text: str) -> typing.Optional[int]:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_length_typed_um,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def light_has_image(light: Light) -> bool:
+    """
+    Whether a kind of light has an image that is touched on the panel; of soft light and in the dark there is none.
+"""
+
+    _UniffiFfiConverterTypeLight.check_lower(light)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeLight.lower(light),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterBoolean.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_light_has_image,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -19807,6 +29209,20 @@ def slip_ms() -> int:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def spent_offered() -> typing.List[SpentOffered]:
+    """
+    How long a look took, as it is offered. What nobody says counts as not seen.
+"""
+    _uniffi_lowered_args = (
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeSpentOffered.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_spent_offered,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def spot_kind_text(word: SpotKind,locale: Language) -> str:
     """
     The word, to read.
@@ -19847,6 +29263,29 @@ def stage_text(word: Stage,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def stand_at(form: BodyForm,at: PointDrawn,locale: Language) -> typing.Optional[StandTouched]:
+    """
+    The place on the ground that a touch on its drawing means; none off the drawing, and where the vehicle itself is.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterTypePointDrawn.check_lower(at)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterTypePointDrawn.lower(at),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeStandTouched.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stand_at,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def stand_beside(form: BodyForm,panel: str,at: Spot,off_mm: int) -> typing.Optional[Ground]:
     """
     The place on the ground beside a touched place of a panel, so far off it, millimetres: where a person stands who looks at it.
@@ -19873,6 +29312,72 @@ def stand_beside(form: BodyForm,panel: str,at: Spot,off_mm: int) -> typing.Optio
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def stand_drawn(form: BodyForm,at: Ground) -> PointDrawn:
+    """
+    Where a place on the ground is drawn.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterTypeGround.check_lower(at)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterTypeGround.lower(at),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterTypePointDrawn.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stand_drawn,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def stand_named(form: BodyForm,panel: str,locale: Language) -> typing.Optional[StandTouched]:
+    """
+    The usual place beside a panel, beside the nearest edge for one that faces up; none inside.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterString.check_lower(panel)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterString.lower(panel),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeStandTouched.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stand_named,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def stand_text(form: BodyForm,at: Ground,locale: Language) -> str:
+    """
+    A place on the ground, to read.
+"""
+
+    _UniffiFfiConverterTypeForm.check_lower(form)
+
+    _UniffiFfiConverterTypeGround.check_lower(at)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeForm.lower(form),
+        _UniffiFfiConverterTypeGround.lower(at),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_stand_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def step_text(word: Step,locale: Language) -> str:
     """
     The word, to read.
@@ -19890,6 +29395,20 @@ def step_text(word: Step,locale: Language) -> str:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_step_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def steps_offered() -> typing.List[Step]:
+    """
+    The steps that leave spots, in the order of the work.
+"""
+    _uniffi_lowered_args = (
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeStep.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_steps_offered,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -19955,6 +29474,26 @@ def sun_plan(ask: SunAsk,locale: Language) -> SunPlanView:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def surface_kind_text(word: SurfaceKind,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeSurfaceKind.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeSurfaceKind.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_surface_kind_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def surface_text(word: Surface,locale: Language) -> str:
     """
     The word, to read.
@@ -19972,6 +29511,43 @@ def surface_text(word: Surface,locale: Language) -> str:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_surface_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def swept(turned: typing.List[Turned]) -> typing.List[SweepPoint]:
+    """
+    What a phone's rotation sensor said while its lamp was swept, as a look takes it: from where it shone first.
+"""
+
+    _UniffiFfiConverterSequenceTypeTurned.check_lower(turned)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterSequenceTypeTurned.lower(turned),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeSweepPoint.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_swept,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def tool_text(word: Tool,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeTool.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeTool.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_tool_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -20072,16 +29648,44 @@ def why_text(word: Why,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def zone_use_text(word: ZoneUse,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeZoneUse.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeZoneUse.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_zone_use_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 
 __all__ = [
     "InternalError",
+    "Party",
+    "Step",
     "Outcome",
     "Framing",
     "Stage",
     "MarkKind",
     "Language",
+    "Sleeps",
+    "WashHabit",
     "Plate",
     "Light",
+    "ClockStage",
+    "KeyHeld",
+    "Tool",
+    "ClothOut",
     "Catch",
     "Shows",
     "Holds",
@@ -20095,15 +29699,14 @@ __all__ = [
     "BlobState",
     "Kept",
     "SpotKind",
-    "Step",
     "HeadingFrom",
     "Why",
     "Distance",
     "Surface",
-    "Party",
     "FeelMethod",
     "FeelLevel",
     "Reaction",
+    "Area",
     "WholeSide",
     "NoReading",
     "DistanceUnit",
@@ -20116,16 +29719,25 @@ __all__ = [
     "WayOfLooking",
     "Lies",
     "Ambient",
+    "SurfaceKind",
+    "ZoneUse",
+    "SectionOf",
     "Act",
     "NotebookError",
     "Corner",
+    "Cosigned",
     "Fault",
-    "SurfaceKind",
+    "AftercareLine",
+    "AgeOffered",
+    "StepAgreed",
+    "AgreeWork",
+    "Alarm",
     "StampView",
     "AnswerView",
     "FindingView",
     "ArchiveView",
     "AttachPhoto",
+    "BeginLayer",
     "BeginWalk",
     "Belonging",
     "Spot",
@@ -20135,20 +29747,33 @@ __all__ = [
     "BundleView",
     "BundleWish",
     "Business",
+    "CarUse",
     "Changes",
     "CheckGauge",
     "CheckSpot",
     "CheckView",
+    "ClockView",
+    "LateView",
+    "ClocksView",
     "CloseJob",
+    "ClosingSigned",
+    "ClothView",
+    "Coats",
+    "ConditionsView",
+    "ContinueWork",
     "Description",
     "CorrectMark",
     "OpenJob",
     "CorrectVehicle",
+    "CosignedView",
+    "CureView",
     "JobLine",
     "DayList",
+    "DeviceView",
     "LineView",
     "PlaceDrawn",
     "DrawingView",
+    "DroppedView",
     "Earth",
     "EndDispute",
     "PhotoView",
@@ -20167,6 +29792,7 @@ __all__ = [
     "ForkView",
     "Ground",
     "Heading",
+    "Humidity",
     "Identity",
     "RecordOutcome",
     "RecordMark",
@@ -20196,6 +29822,23 @@ __all__ = [
     "SweepPoint",
     "RecordLook",
     "TreatSpot",
+    "RecordSurface",
+    "SetAside",
+    "RecordStep",
+    "TrySquare",
+    "JudgeSquare",
+    "TakeCloth",
+    "PutOut",
+    "Section",
+    "Span",
+    "Waits",
+    "Temperatures",
+    "Life",
+    "SheetSays",
+    "RecordSheet",
+    "OpenLot",
+    "ReadConditions",
+    "LevelSection",
     "Input",
     "ItemAsked",
     "ItemView",
@@ -20213,44 +29856,81 @@ __all__ = [
     "TakenView",
     "RefusedView",
     "JoinView",
+    "LayerView",
     "LookView",
     "SeenPanelView",
     "SeenStageView",
     "MarkBlanksView",
     "SpotView",
     "LightView",
+    "LookAgainView",
+    "LookedNow",
+    "LotUseView",
+    "LotView",
+    "LotsView",
     "MarkNow",
     "NextAsk",
+    "PointDrawn",
+    "StandNow",
+    "NextNow",
+    "RefusalView",
+    "NextStepView",
     "Now",
     "OftenMissedView",
     "OldLogView",
+    "OverrideView",
     "PackView",
+    "TreatedLineView",
+    "PanelTreatedView",
     "PlaceNow",
+    "PlannedView",
+    "PlanView",
     "Platform",
-    "PointDrawn",
+    "ReceiptCheck",
+    "ReceiptView",
     "ReleaseView",
     "RestoreView",
     "RetentionRule",
+    "SheetKnown",
+    "SheetView",
+    "Zone",
+    "Shop",
+    "SpentOffered",
+    "StandTouched",
     "StandView",
     "StrokeOn",
     "SunAsk",
     "SunReachView",
     "SunPlanView",
+    "TimeRequest",
+    "TimeToken",
+    "TimeAskedView",
+    "TreatedView",
+    "Turned",
     "WalkNow",
+    "WorkView",
+    "ages_offered",
     "ambient_text",
+    "area_text",
     "catch_text",
+    "cloth_out_text",
     "copy_given_text",
     "corner_text",
     "distance_text",
     "drawing",
     "drawn_at",
+    "earth_at",
+    "earth_text",
+    "earth_typed",
     "feel_level_text",
     "feel_method_text",
     "finish_text",
     "form_text",
+    "ground_drawing",
     "holds_text",
     "kinds_offered",
     "length_typed_um",
+    "light_has_image",
     "light_text",
     "locale_of",
     "mark_kind_text",
@@ -20268,24 +29948,38 @@ __all__ = [
     "scope_text",
     "shows_text",
     "slip_ms",
+    "spent_offered",
     "spot_kind_text",
     "stage_text",
+    "stand_at",
     "stand_beside",
+    "stand_drawn",
+    "stand_named",
+    "stand_text",
     "step_text",
+    "steps_offered",
     "stroke_on",
     "sun_plan",
+    "surface_kind_text",
     "surface_text",
+    "swept",
+    "tool_text",
     "usual_steering",
     "view_text",
     "way_of_looking_text",
     "whole_side_text",
     "why_text",
+    "zone_use_text",
     "ClockImpl",
     "Clock",
     "RandomImpl",
     "Random",
     "SeedVaultImpl",
     "SeedVault",
+    "HardwareKeyImpl",
+    "HardwareKey",
+    "AlarmBellImpl",
+    "AlarmBell",
     "CheckProgressImpl",
     "CheckProgress",
     "Notebook",

@@ -567,6 +567,22 @@ fileprivate struct FfiConverterFloat: FfiConverterPrimitive {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterDouble: FfiConverterPrimitive {
+    typealias FfiType = Double
+    typealias SwiftType = Double
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Double {
+        return try lift(readDouble(&buf))
+    }
+
+    public static func write(_ value: Double, into buf: inout [UInt8]) {
+        writeDouble(&buf, lower(value))
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterBool : FfiConverter {
     typealias FfiType = Int8
     typealias SwiftType = Bool
@@ -651,6 +667,225 @@ fileprivate struct FfiConverterData: FfiConverterRustBuffer {
         writeBytes(&buf, value)
     }
 }
+
+
+
+
+/**
+ * What rings when something is due.
+ */
+public protocol AlarmBell: AnyObject, Sendable {
+
+    /**
+     * Takes all alarms that are to come, the next one first; those it held before are off. Told at opening and after every
+     * change. It may be called from any thread, and no lock of the notebook is held.
+     *
+     * # Errors
+     * They could not be set. What was recorded is saved all the same, and the clocks show what is due.
+     */
+    func set(alarms: [Alarm]) throws
+
+}
+/**
+ * What rings when something is due.
+ */
+open class AlarmBellImpl: AlarmBell, @unchecked Sendable {
+    fileprivate let handle: UInt64
+
+    /// Used to instantiate a [FFIObject] without an actual handle, for fakes in tests, mostly.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public struct NoHandle {
+        public init() {}
+    }
+
+    // TODO: We'd like this to be `private` but for Swifty reasons,
+    // we can't implement `FfiConverter` without making this `required` and we can't
+    // make it `required` without making it `public`.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    required public init(unsafeFromHandle handle: UInt64) {
+        self.handle = handle
+    }
+
+    // This constructor can be used to instantiate a fake object.
+    // - Parameter noHandle: Placeholder value so we can have a constructor separate from the default empty one that may be implemented for classes extending [FFIObject].
+    //
+    // - Warning:
+    //     Any object instantiated with this constructor cannot be passed to an actual Rust-backed object. Since there isn't a backing handle the FFI lower functions will crash.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public init(noHandle: NoHandle) {
+        self.handle = 0
+    }
+
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public func uniffiCloneHandle() -> UInt64 {
+        return try! rustCall { uniffi_sidelong_core_fn_clone_alarmbell(self.handle, $0) }
+    }
+    // No primary constructor declared for this class.
+
+    deinit {
+        if handle == 0 {
+            // Mock objects have handle=0 don't try to free them
+            return
+        }
+
+        try! rustCall { uniffi_sidelong_core_fn_free_alarmbell(handle, $0) }
+    }
+
+
+
+
+    /**
+     * Takes all alarms that are to come, the next one first; those it held before are off. Told at opening and after every
+     * change. It may be called from any thread, and no lock of the notebook is held.
+     *
+     * # Errors
+     * They could not be set. What was recorded is saved all the same, and the clocks show what is due.
+     */
+open func set(alarms: [Alarm])throws   {try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_alarmbell_set(
+            self.uniffiCloneHandle(),
+        FfiConverterSequenceTypeAlarm.lower(alarms),uniffiCallStatus
+    )
+}
+}
+
+
+
+}
+
+
+
+// Put the implementation in a struct so we don't pollute the top-level namespace
+fileprivate struct UniffiCallbackInterfaceAlarmBell {
+
+    // Create the VTable using a series of closures.
+    // Swift automatically converts these into C callback functions.
+    //
+    // Store the vtable directly.
+    static let vtable: UniffiVTableCallbackInterfaceAlarmBell = UniffiVTableCallbackInterfaceAlarmBell(
+        uniffiFree: { (uniffiHandle: UInt64) -> () in
+            do {
+                try FfiConverterTypeAlarmBell.handleMap.remove(handle: uniffiHandle)
+            } catch {
+                print("Uniffi callback interface AlarmBell: handle missing in uniffiFree")
+            }
+        },
+        uniffiClone: { (uniffiHandle: UInt64) -> UInt64 in
+            do {
+                return try FfiConverterTypeAlarmBell.handleMap.clone(handle: uniffiHandle)
+            } catch {
+                fatalError("Uniffi callback interface AlarmBell: handle missing in uniffiClone")
+            }
+        },
+        set: { (
+            uniffiHandle: UInt64,
+            alarms: RustBuffer,
+            uniffiOutReturn: UnsafeMutableRawPointer,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> () in
+                guard let uniffiObj = try? FfiConverterTypeAlarmBell.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.set(
+                     alarms: try FfiConverterSequenceTypeAlarm.lift(alarms)
+                )
+            }
+
+
+            let writeReturn = { () }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
+            )
+        }
+    )
+
+    // Rust stores this pointer for future callback invocations, so it must live
+    // for the process lifetime (not just for the init function call).
+    //
+    // `nonisolated(unsafe)` is needed under Swift 6 strict concurrency.
+    // This is safe because the pointee is initialized once during static init
+    // and never mutated by either side of the FFI.  Its fields are C function pointers.
+    nonisolated(unsafe) static let vtablePtr: UnsafePointer<UniffiVTableCallbackInterfaceAlarmBell> = {
+        let ptr = UnsafeMutablePointer<UniffiVTableCallbackInterfaceAlarmBell>.allocate(capacity: 1)
+        ptr.initialize(to: vtable)
+        return UnsafePointer(ptr)
+    }()
+}
+
+private func uniffiCallbackInitAlarmBell() {
+    uniffi_sidelong_core_fn_init_callback_vtable_alarmbell(UniffiCallbackInterfaceAlarmBell.vtablePtr)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeAlarmBell: FfiConverter {
+    fileprivate static let handleMap = UniffiHandleMap<AlarmBell>()
+
+    typealias FfiType = UInt64
+    typealias SwiftType = AlarmBell
+
+    public static func lift(_ handle: UInt64) throws -> AlarmBell {
+        if ((handle & 1) == 0) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return AlarmBellImpl(unsafeFromHandle: handle)
+        } else {
+            // Swift-generated handle, get the object from the handle map
+            return try handleMap.remove(handle: handle)
+        }
+    }
+
+    public static func lower(_ value: AlarmBell) -> UInt64 {
+         if let rustImpl = value as? AlarmBellImpl {
+             // Rust-implemented object.  Clone the handle and return it
+            return rustImpl.uniffiCloneHandle()
+         } else {
+            // Swift object, generate a new vtable handle and return that.
+            return handleMap.insert(obj: value)
+         }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> AlarmBell {
+        let handle: UInt64 = try readInt(&buf)
+        return try lift(handle)
+    }
+
+    public static func write(_ value: AlarmBell, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAlarmBell_lift(_ handle: UInt64) throws -> AlarmBell {
+    return try FfiConverterTypeAlarmBell.lift(handle)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAlarmBell_lower(_ value: AlarmBell) -> UInt64 {
+    return FfiConverterTypeAlarmBell.lower(value)
+}
+
+
 
 
 
@@ -1092,6 +1327,318 @@ public func FfiConverterTypeClock_lower(_ value: Clock) -> UInt64 {
 
 
 /**
+ * A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+ * does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+ */
+public protocol HardwareKey: AnyObject, Sendable {
+
+    /**
+     * The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+     *
+     * # Errors
+     * The platform does not give it; nothing is co-signed then.
+     */
+    func publicKey() throws  -> Data
+
+    /**
+     * An ECDSA signature (DER) of the SHA-256 of these bytes.
+     *
+     * # Errors
+     * The platform does not sign; nothing is co-signed then.
+     */
+    func sign(statement: Data) throws  -> Data
+
+    /**
+     * Where the key lies; it is part of what is signed.
+     *
+     * # Errors
+     * The platform does not know; nothing is co-signed then.
+     */
+    func held() throws  -> KeyHeld
+
+}
+/**
+ * A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+ * does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+ */
+open class HardwareKeyImpl: HardwareKey, @unchecked Sendable {
+    fileprivate let handle: UInt64
+
+    /// Used to instantiate a [FFIObject] without an actual handle, for fakes in tests, mostly.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public struct NoHandle {
+        public init() {}
+    }
+
+    // TODO: We'd like this to be `private` but for Swifty reasons,
+    // we can't implement `FfiConverter` without making this `required` and we can't
+    // make it `required` without making it `public`.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    required public init(unsafeFromHandle handle: UInt64) {
+        self.handle = handle
+    }
+
+    // This constructor can be used to instantiate a fake object.
+    // - Parameter noHandle: Placeholder value so we can have a constructor separate from the default empty one that may be implemented for classes extending [FFIObject].
+    //
+    // - Warning:
+    //     Any object instantiated with this constructor cannot be passed to an actual Rust-backed object. Since there isn't a backing handle the FFI lower functions will crash.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public init(noHandle: NoHandle) {
+        self.handle = 0
+    }
+
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public func uniffiCloneHandle() -> UInt64 {
+        return try! rustCall { uniffi_sidelong_core_fn_clone_hardwarekey(self.handle, $0) }
+    }
+    // No primary constructor declared for this class.
+
+    deinit {
+        if handle == 0 {
+            // Mock objects have handle=0 don't try to free them
+            return
+        }
+
+        try! rustCall { uniffi_sidelong_core_fn_free_hardwarekey(handle, $0) }
+    }
+
+
+
+
+    /**
+     * The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+     *
+     * # Errors
+     * The platform does not give it; nothing is co-signed then.
+     */
+open func publicKey()throws  -> Data  {
+    return try  FfiConverterData.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_hardwarekey_public_key(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * An ECDSA signature (DER) of the SHA-256 of these bytes.
+     *
+     * # Errors
+     * The platform does not sign; nothing is co-signed then.
+     */
+open func sign(statement: Data)throws  -> Data  {
+    return try  FfiConverterData.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_hardwarekey_sign(
+            self.uniffiCloneHandle(),
+        FfiConverterData.lower(statement),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Where the key lies; it is part of what is signed.
+     *
+     * # Errors
+     * The platform does not know; nothing is co-signed then.
+     */
+open func held()throws  -> KeyHeld  {
+    return try  FfiConverterTypeKeyHeld_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_hardwarekey_held(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+
+
+}
+
+
+
+// Put the implementation in a struct so we don't pollute the top-level namespace
+fileprivate struct UniffiCallbackInterfaceHardwareKey {
+
+    // Create the VTable using a series of closures.
+    // Swift automatically converts these into C callback functions.
+    //
+    // Store the vtable directly.
+    static let vtable: UniffiVTableCallbackInterfaceHardwareKey = UniffiVTableCallbackInterfaceHardwareKey(
+        uniffiFree: { (uniffiHandle: UInt64) -> () in
+            do {
+                try FfiConverterTypeHardwareKey.handleMap.remove(handle: uniffiHandle)
+            } catch {
+                print("Uniffi callback interface HardwareKey: handle missing in uniffiFree")
+            }
+        },
+        uniffiClone: { (uniffiHandle: UInt64) -> UInt64 in
+            do {
+                return try FfiConverterTypeHardwareKey.handleMap.clone(handle: uniffiHandle)
+            } catch {
+                fatalError("Uniffi callback interface HardwareKey: handle missing in uniffiClone")
+            }
+        },
+        publicKey: { (
+            uniffiHandle: UInt64,
+            uniffiOutReturn: UnsafeMutablePointer<RustBuffer>,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> Data in
+                guard let uniffiObj = try? FfiConverterTypeHardwareKey.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.publicKey(
+                )
+            }
+
+
+            let writeReturn = { uniffiOutReturn.pointee = FfiConverterData.lower($0) }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
+            )
+        },
+        sign: { (
+            uniffiHandle: UInt64,
+            statement: RustBuffer,
+            uniffiOutReturn: UnsafeMutablePointer<RustBuffer>,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> Data in
+                guard let uniffiObj = try? FfiConverterTypeHardwareKey.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.sign(
+                     statement: try FfiConverterData.lift(statement)
+                )
+            }
+
+
+            let writeReturn = { uniffiOutReturn.pointee = FfiConverterData.lower($0) }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
+            )
+        },
+        held: { (
+            uniffiHandle: UInt64,
+            uniffiOutReturn: UnsafeMutablePointer<RustBuffer>,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> KeyHeld in
+                guard let uniffiObj = try? FfiConverterTypeHardwareKey.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.held(
+                )
+            }
+
+
+            let writeReturn = { uniffiOutReturn.pointee = FfiConverterTypeKeyHeld_lower($0) }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeNotebookError_lower
+            )
+        }
+    )
+
+    // Rust stores this pointer for future callback invocations, so it must live
+    // for the process lifetime (not just for the init function call).
+    //
+    // `nonisolated(unsafe)` is needed under Swift 6 strict concurrency.
+    // This is safe because the pointee is initialized once during static init
+    // and never mutated by either side of the FFI.  Its fields are C function pointers.
+    nonisolated(unsafe) static let vtablePtr: UnsafePointer<UniffiVTableCallbackInterfaceHardwareKey> = {
+        let ptr = UnsafeMutablePointer<UniffiVTableCallbackInterfaceHardwareKey>.allocate(capacity: 1)
+        ptr.initialize(to: vtable)
+        return UnsafePointer(ptr)
+    }()
+}
+
+private func uniffiCallbackInitHardwareKey() {
+    uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey(UniffiCallbackInterfaceHardwareKey.vtablePtr)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHardwareKey: FfiConverter {
+    fileprivate static let handleMap = UniffiHandleMap<HardwareKey>()
+
+    typealias FfiType = UInt64
+    typealias SwiftType = HardwareKey
+
+    public static func lift(_ handle: UInt64) throws -> HardwareKey {
+        if ((handle & 1) == 0) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return HardwareKeyImpl(unsafeFromHandle: handle)
+        } else {
+            // Swift-generated handle, get the object from the handle map
+            return try handleMap.remove(handle: handle)
+        }
+    }
+
+    public static func lower(_ value: HardwareKey) -> UInt64 {
+         if let rustImpl = value as? HardwareKeyImpl {
+             // Rust-implemented object.  Clone the handle and return it
+            return rustImpl.uniffiCloneHandle()
+         } else {
+            // Swift object, generate a new vtable handle and return that.
+            return handleMap.insert(obj: value)
+         }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HardwareKey {
+        let handle: UInt64 = try readInt(&buf)
+        return try lift(handle)
+    }
+
+    public static func write(_ value: HardwareKey, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHardwareKey_lift(_ handle: UInt64) throws -> HardwareKey {
+    return try FfiConverterTypeHardwareKey.lift(handle)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHardwareKey_lower(_ value: HardwareKey) -> UInt64 {
+    return FfiConverterTypeHardwareKey.lower(value)
+}
+
+
+
+
+
+
+/**
  * The notebook of one phone. Several threads may call it; they take turns.
  */
 public protocol NotebookProtocol: AnyObject, Sendable {
@@ -1122,6 +1669,51 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * The store could not be read at all; what is damaged is a finding, not an error.
      */
     func check(progress: CheckProgress?) throws  -> CheckView
+
+    /**
+     * Co-signs every closing of this phone in a job that is not co-signed yet, if this device has a key of its own, and says
+     * how each of them stands. Recording a closing does this by itself; this asks again after a key that failed.
+     *
+     * # Errors
+     * The job is not here; the key failed or gave what does not fit; or the store could not be written. The closing stays on
+     * record.
+     */
+    func cosignClosings(job: String) throws  -> [ClosingSigned]
+
+    /**
+     * Says that another phone belongs to this record, naming its log as far as it is here; with `continues`, that this phone
+     * goes on in its place. `log` is its name or the first letters of the name's last part. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, or the store could not be written.
+     */
+    func addDevice(log: String, continues: Bool) throws  -> Bool
+
+    /**
+     * The phones that this record knows of, its own first: their logs, what was said of them, who co-signed them.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func devices(locale: Language) throws  -> [DeviceView]
+
+    /**
+     * Says that a phone is lost, since a time (RFC 3339 with an offset) or since now. Its entries from then on, and those that
+     * come to light only later, are kept and flagged. False when it was said already and no earlier time is given.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, the time is none or lies ahead, or the store could
+     * not be written.
+     */
+    func loseDevice(log: String, since: String?) throws  -> Bool
+
+    /**
+     * Says that nothing more is recorded on a phone, which may be this one. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, or the store could not be written.
+     */
+    func retireDevice(log: String) throws  -> Bool
 
     /**
      * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
@@ -1183,7 +1775,8 @@ public protocol NotebookProtocol: AnyObject, Sendable {
 
     /**
      * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-     * notebook is not changed.
+     * notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+     * signed is committed when this returns, and goes along when this notebook is packed or joined.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -1282,6 +1875,32 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func nextLooks(job: String, ask: NextAsk, locale: Language) throws  -> [StandView]
 
     /**
+     * What has been looked at in the stage of the job's latest walk-around, hatched on the drawing of a side (or of the whole
+     * vehicle).
+     *
+     * # Errors
+     * The job or its walk-around is not here, or the store could not be read.
+     */
+    func lookedNow(job: String, side: WholeSide?, locale: Language) throws  -> LookedNow
+
+    /**
+     * Where to look from next, now: at most three places with the sun or a point lamp.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+    func nextNow(job: String, light: Light, blocked: [WholeSide], locale: Language) throws  -> NextNow
+
+    /**
+     * What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
+     * the one that is given or else that of a look. What is not known is said.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+    func sunNow(job: String, earth: Earth?, blocked: [WholeSide], shade: WholeSide?, locale: Language) throws  -> [String]
+
+    /**
      * Whose record this is.
      *
      * # Errors
@@ -1338,6 +1957,107 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func switchRecorder(name: String) throws  -> Bool
 
     /**
+     * Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
+     *
+     * # Errors
+     * Not a receipt, or one with a wrong letter; or the store could not be read. What is not as it was is told, no error.
+     */
+    func checkReceipt(text: String) throws  -> ReceiptCheck
+
+    /**
+     * A receipt of everything that this phone has recorded so far, for the owner to take along. With a job: only if something
+     * of it was recorded here.
+     *
+     * # Errors
+     * Nothing is on record yet, or nothing of the job; or the signed head is damaged.
+     */
+    func receipt(job: String?) throws  -> ReceiptView
+
+    /**
+     * As [`Notebook::report`], with the receipt of this phone's record at its end: the copy that is given during the visit.
+     *
+     * # Errors
+     * As [`Notebook::report`] and [`Notebook::receipt`].
+     */
+    func reportWithReceipt(job: String, locale: Language) throws  -> String
+
+    /**
+     * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
+     * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
+     * in DER). Whether a certificate was revoked is not looked at.
+     *
+     * # Errors
+     * It answers no request, or is not believed: nothing is then on record, and why is said.
+     */
+    func addTimeToken(answer: Data, roots: Data, more: Data?) throws  -> TimeToken
+
+    /**
+     * Asks for a token of this phone's log as it is. The head's bytes are on record before the request is handed out. Asked
+     * again with nothing else recorded since, it is the same request.
+     *
+     * # Errors
+     * Nothing is on record yet, or the store could not be written.
+     */
+    func askTime() throws  -> TimeRequest
+
+    /**
+     * What waits for a token, and the tokens that came; of every log that is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func timeAsked() throws  -> TimeAskedView
+
+    /**
+     * What would speak against taking a cloth, in the crew's own names; nothing is recorded.
+     *
+     * # Errors
+     * As recording it.
+     */
+    func clothWarnings(job: String, take: TakeCloth) throws  -> [String]
+
+    /**
+     * Says how the shop works: its floor, what may come off, its cloth zones; false when that is on record already.
+     *
+     * # Errors
+     * Zones that do not hold each use once, numbers that cannot be meant, or the store could not be written.
+     */
+    func describeShop(shop: Shop) throws  -> Bool
+
+    /**
+     * The agreed work that still waits, as steps in order, made from what is on record.
+     *
+     * # Errors
+     * The job is not here.
+     */
+    func plan(job: String, locale: Language) throws  -> PlanView
+
+    /**
+     * What speaks against a step on a panel, before it is begun: the surface, thin paint, what the findings ask for instead, a test
+     * square that is wanting. `on` left out: the whole panel.
+     *
+     * # Errors
+     * The job or panel is not here.
+     */
+    func refused(job: String, panel: String, step: Step, on: Area?, locale: Language) throws  -> [RefusalView]
+
+    /**
+     * How the shop works, by the newest entry of all phones whose record is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func shop() throws  -> Shop
+
+    /**
+     * What was done to the surfaces of a job, what comes next on each panel, and why.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func treated(job: String, locale: Language) throws  -> TreatedView
+
+    /**
      * Whether an input with this id is on record: what was being typed under it need not be asked for again.
      *
      * # Errors
@@ -1387,6 +2107,55 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * A job is not here, no walk-around was begun, or the store could not be read.
      */
     func walk(job: String, corner: Corner, at: String?, earlier: String?, locale: Language) throws  -> WalkNow
+
+    /**
+     * An iCalendar file (RFC 5545) of a job's due dates, for the owner's own calendar.
+     *
+     * # Errors
+     * The job is not here or nothing is due in it, or the store could not be read.
+     */
+    func calendar(job: String, locale: Language) throws  -> String
+
+    /**
+     * Open sections now, what is due next on top, and which were late; of one job, or of all that have any.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func clocks(job: String?, locale: Language) throws  -> ClocksView
+
+    /**
+     * The five clocks after the last layer, as local times of this device's zone: when it may be touched, get wet, be washed, meet
+     * strong cleaners, and is cured. Of several layers the latest end counts.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func cureClocks(job: String, locale: Language) throws  -> [CureView]
+
+    /**
+     * Which cars had a lot, and under what conditions: every layer from it over all jobs, newest first.
+     *
+     * # Errors
+     * A lot without a letter or digit, or the store could not be read.
+     */
+    func lots(lot: String, locale: Language) throws  -> LotsView
+
+    /**
+     * The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func sheets(locale: Language) throws  -> [SheetKnown]
+
+    /**
+     * Everything on record about the work of a job.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func work(job: String, locale: Language) throws  -> WorkView
 
 }
 /**
@@ -1517,6 +2286,93 @@ open func check(progress: CheckProgress?)throws  -> CheckView  {
 }
 
     /**
+     * Co-signs every closing of this phone in a job that is not co-signed yet, if this device has a key of its own, and says
+     * how each of them stands. Recording a closing does this by itself; this asks again after a key that failed.
+     *
+     * # Errors
+     * The job is not here; the key failed or gave what does not fit; or the store could not be written. The closing stays on
+     * record.
+     */
+open func cosignClosings(job: String)throws  -> [ClosingSigned]  {
+    return try  FfiConverterSequenceTypeClosingSigned.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_cosign_closings(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Says that another phone belongs to this record, naming its log as far as it is here; with `continues`, that this phone
+     * goes on in its place. `log` is its name or the first letters of the name's last part. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, or the store could not be written.
+     */
+open func addDevice(log: String, continues: Bool)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_add_device(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(log),
+        FfiConverterBool.lower(continues),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The phones that this record knows of, its own first: their logs, what was said of them, who co-signed them.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func devices(locale: Language)throws  -> [DeviceView]  {
+    return try  FfiConverterSequenceTypeDeviceView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_devices(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Says that a phone is lost, since a time (RFC 3339 with an offset) or since now. Its entries from then on, and those that
+     * come to light only later, are kept and flagged. False when it was said already and no earlier time is given.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, the time is none or lies ahead, or the store could
+     * not be written.
+     */
+open func loseDevice(log: String, since: String?)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_lose_device(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(log),
+        FfiConverterOptionString.lower(since),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Says that nothing more is recorded on a phone, which may be this one. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, or the store could not be written.
+     */
+open func retireDevice(log: String)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_retire_device(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(log),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
      * what was opened is found open. Errors are told by row and keep no other row back.
      *
@@ -1637,7 +2493,8 @@ open func report(job: String, locale: Language)throws  -> String  {
 
     /**
      * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-     * notebook is not changed.
+     * notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+     * signed is committed when this returns, and goes along when this notebook is packed or joined.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -1839,6 +2696,65 @@ open func nextLooks(job: String, ask: NextAsk, locale: Language)throws  -> [Stan
 }
 
     /**
+     * What has been looked at in the stage of the job's latest walk-around, hatched on the drawing of a side (or of the whole
+     * vehicle).
+     *
+     * # Errors
+     * The job or its walk-around is not here, or the store could not be read.
+     */
+open func lookedNow(job: String, side: WholeSide?, locale: Language)throws  -> LookedNow  {
+    return try  FfiConverterTypeLookedNow_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_looked_now(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterOptionTypeWholeSide.lower(side),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Where to look from next, now: at most three places with the sun or a point lamp.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+open func nextNow(job: String, light: Light, blocked: [WholeSide], locale: Language)throws  -> NextNow  {
+    return try  FfiConverterTypeNextNow_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_next_now(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLight_lower(light),
+        FfiConverterSequenceTypeWholeSide.lower(blocked),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
+     * the one that is given or else that of a look. What is not known is said.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+open func sunNow(job: String, earth: Earth?, blocked: [WholeSide], shade: WholeSide?, locale: Language)throws  -> [String]  {
+    return try  FfiConverterSequenceString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_sun_now(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterOptionTypeEarth.lower(earth),
+        FfiConverterSequenceTypeWholeSide.lower(blocked),
+        FfiConverterOptionTypeWholeSide.lower(shade),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Whose record this is.
      *
      * # Errors
@@ -1949,6 +2865,210 @@ open func switchRecorder(name: String)throws  -> Bool  {
 }
 
     /**
+     * Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
+     *
+     * # Errors
+     * Not a receipt, or one with a wrong letter; or the store could not be read. What is not as it was is told, no error.
+     */
+open func checkReceipt(text: String)throws  -> ReceiptCheck  {
+    return try  FfiConverterTypeReceiptCheck_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_check_receipt(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * A receipt of everything that this phone has recorded so far, for the owner to take along. With a job: only if something
+     * of it was recorded here.
+     *
+     * # Errors
+     * Nothing is on record yet, or nothing of the job; or the signed head is damaged.
+     */
+open func receipt(job: String?)throws  -> ReceiptView  {
+    return try  FfiConverterTypeReceiptView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_receipt(
+            self.uniffiCloneHandle(),
+        FfiConverterOptionString.lower(job),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::report`], with the receipt of this phone's record at its end: the copy that is given during the visit.
+     *
+     * # Errors
+     * As [`Notebook::report`] and [`Notebook::receipt`].
+     */
+open func reportWithReceipt(job: String, locale: Language)throws  -> String  {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_report_with_receipt(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
+     * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
+     * in DER). Whether a certificate was revoked is not looked at.
+     *
+     * # Errors
+     * It answers no request, or is not believed: nothing is then on record, and why is said.
+     */
+open func addTimeToken(answer: Data, roots: Data, more: Data?)throws  -> TimeToken  {
+    return try  FfiConverterTypeTimeToken_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_add_time_token(
+            self.uniffiCloneHandle(),
+        FfiConverterData.lower(answer),
+        FfiConverterData.lower(roots),
+        FfiConverterOptionData.lower(more),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Asks for a token of this phone's log as it is. The head's bytes are on record before the request is handed out. Asked
+     * again with nothing else recorded since, it is the same request.
+     *
+     * # Errors
+     * Nothing is on record yet, or the store could not be written.
+     */
+open func askTime()throws  -> TimeRequest  {
+    return try  FfiConverterTypeTimeRequest_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_ask_time(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What waits for a token, and the tokens that came; of every log that is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func timeAsked()throws  -> TimeAskedView  {
+    return try  FfiConverterTypeTimeAskedView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_time_asked(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What would speak against taking a cloth, in the crew's own names; nothing is recorded.
+     *
+     * # Errors
+     * As recording it.
+     */
+open func clothWarnings(job: String, take: TakeCloth)throws  -> [String]  {
+    return try  FfiConverterSequenceString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_cloth_warnings(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeTakeCloth_lower(take),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Says how the shop works: its floor, what may come off, its cloth zones; false when that is on record already.
+     *
+     * # Errors
+     * Zones that do not hold each use once, numbers that cannot be meant, or the store could not be written.
+     */
+open func describeShop(shop: Shop)throws  -> Bool  {
+    return try  FfiConverterBool.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_describe_shop(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeShop_lower(shop),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The agreed work that still waits, as steps in order, made from what is on record.
+     *
+     * # Errors
+     * The job is not here.
+     */
+open func plan(job: String, locale: Language)throws  -> PlanView  {
+    return try  FfiConverterTypePlanView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_plan(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What speaks against a step on a panel, before it is begun: the surface, thin paint, what the findings ask for instead, a test
+     * square that is wanting. `on` left out: the whole panel.
+     *
+     * # Errors
+     * The job or panel is not here.
+     */
+open func refused(job: String, panel: String, step: Step, on: Area?, locale: Language)throws  -> [RefusalView]  {
+    return try  FfiConverterSequenceTypeRefusalView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_refused(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterString.lower(panel),
+        FfiConverterTypeStep_lower(step),
+        FfiConverterOptionTypeArea.lower(on),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * How the shop works, by the newest entry of all phones whose record is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func shop()throws  -> Shop  {
+    return try  FfiConverterTypeShop_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_shop(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What was done to the surfaces of a job, what comes next on each panel, and why.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func treated(job: String, locale: Language)throws  -> TreatedView  {
+    return try  FfiConverterTypeTreatedView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_treated(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Whether an input with this id is on record: what was being typed under it need not be asked for again.
      *
      * # Errors
@@ -2047,6 +3167,108 @@ open func walk(job: String, corner: Corner, at: String?, earlier: String?, local
         FfiConverterTypeCorner_lower(corner),
         FfiConverterOptionString.lower(at),
         FfiConverterOptionString.lower(earlier),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * An iCalendar file (RFC 5545) of a job's due dates, for the owner's own calendar.
+     *
+     * # Errors
+     * The job is not here or nothing is due in it, or the store could not be read.
+     */
+open func calendar(job: String, locale: Language)throws  -> String  {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_calendar(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Open sections now, what is due next on top, and which were late; of one job, or of all that have any.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func clocks(job: String?, locale: Language)throws  -> ClocksView  {
+    return try  FfiConverterTypeClocksView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_clocks(
+            self.uniffiCloneHandle(),
+        FfiConverterOptionString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The five clocks after the last layer, as local times of this device's zone: when it may be touched, get wet, be washed, meet
+     * strong cleaners, and is cured. Of several layers the latest end counts.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func cureClocks(job: String, locale: Language)throws  -> [CureView]  {
+    return try  FfiConverterSequenceTypeCureView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_cure_clocks(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Which cars had a lot, and under what conditions: every layer from it over all jobs, newest first.
+     *
+     * # Errors
+     * A lot without a letter or digit, or the store could not be read.
+     */
+open func lots(lot: String, locale: Language)throws  -> LotsView  {
+    return try  FfiConverterTypeLotsView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_lots(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(lot),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func sheets(locale: Language)throws  -> [SheetKnown]  {
+    return try  FfiConverterSequenceTypeSheetKnown.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_sheets(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Everything on record about the work of a job.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func work(job: String, locale: Language)throws  -> WorkView  {
+    return try  FfiConverterTypeWorkView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_work(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -2342,6 +3564,14 @@ public protocol ReaderProtocol: AnyObject, Sendable {
     func findings() throws  -> [FindingView]
 
     /**
+     * As [`Notebook::devices`].
+     *
+     * # Errors
+     * As there.
+     */
+    func devices(locale: Language) throws  -> [DeviceView]
+
+    /**
      * As [`Notebook::alike`].
      *
      * # Errors
@@ -2420,6 +3650,86 @@ public protocol ReaderProtocol: AnyObject, Sendable {
      * As [`Notebook::next_looks`].
      */
     func nextLooks(job: String, ask: NextAsk, locale: Language) throws  -> [StandView]
+
+    /**
+     * As [`Notebook::check_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    func checkReceipt(text: String) throws  -> ReceiptCheck
+
+    /**
+     * As [`Notebook::receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    func receipt(job: String?) throws  -> ReceiptView
+
+    /**
+     * As [`Notebook::report_with_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    func reportWithReceipt(job: String, locale: Language) throws  -> String
+
+    /**
+     * As [`Notebook::time_asked`].
+     *
+     * # Errors
+     * As there.
+     */
+    func timeAsked() throws  -> TimeAskedView
+
+    /**
+     * As [`Notebook::treated`].
+     *
+     * # Errors
+     * As [`Notebook::treated`].
+     */
+    func treated(job: String, locale: Language) throws  -> TreatedView
+
+    /**
+     * As [`Notebook::calendar`], made at a moment (UTC milliseconds).
+     *
+     * # Errors
+     * As [`Notebook::calendar`].
+     */
+    func calendar(job: String, atMs: Int64, locale: Language) throws  -> String
+
+    /**
+     * As [`Notebook::clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::clocks`].
+     */
+    func clocks(job: String?, now: Now, locale: Language) throws  -> ClocksView
+
+    /**
+     * As [`Notebook::cure_clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::cure_clocks`].
+     */
+    func cureClocks(job: String, now: Now, locale: Language) throws  -> [CureView]
+
+    /**
+     * As [`Notebook::lots`].
+     *
+     * # Errors
+     * As [`Notebook::lots`].
+     */
+    func lots(lot: String, locale: Language) throws  -> LotsView
+
+    /**
+     * As [`Notebook::work`].
+     *
+     * # Errors
+     * As [`Notebook::work`].
+     */
+    func work(job: String, locale: Language) throws  -> WorkView
 
 }
 /**
@@ -2520,6 +3830,22 @@ open func findings()throws  -> [FindingView]  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_reader_findings(
             self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::devices`].
+     *
+     * # Errors
+     * As there.
+     */
+open func devices(locale: Language)throws  -> [DeviceView]  {
+    return try  FfiConverterSequenceTypeDeviceView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_devices(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -2692,6 +4018,175 @@ open func nextLooks(job: String, ask: NextAsk, locale: Language)throws  -> [Stan
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
         FfiConverterTypeNextAsk_lower(ask),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::check_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+open func checkReceipt(text: String)throws  -> ReceiptCheck  {
+    return try  FfiConverterTypeReceiptCheck_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_check_receipt(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+open func receipt(job: String?)throws  -> ReceiptView  {
+    return try  FfiConverterTypeReceiptView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_receipt(
+            self.uniffiCloneHandle(),
+        FfiConverterOptionString.lower(job),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::report_with_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+open func reportWithReceipt(job: String, locale: Language)throws  -> String  {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_report_with_receipt(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::time_asked`].
+     *
+     * # Errors
+     * As there.
+     */
+open func timeAsked()throws  -> TimeAskedView  {
+    return try  FfiConverterTypeTimeAskedView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_time_asked(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::treated`].
+     *
+     * # Errors
+     * As [`Notebook::treated`].
+     */
+open func treated(job: String, locale: Language)throws  -> TreatedView  {
+    return try  FfiConverterTypeTreatedView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_treated(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::calendar`], made at a moment (UTC milliseconds).
+     *
+     * # Errors
+     * As [`Notebook::calendar`].
+     */
+open func calendar(job: String, atMs: Int64, locale: Language)throws  -> String  {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_calendar(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterInt64.lower(atMs),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::clocks`].
+     */
+open func clocks(job: String?, now: Now, locale: Language)throws  -> ClocksView  {
+    return try  FfiConverterTypeClocksView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_clocks(
+            self.uniffiCloneHandle(),
+        FfiConverterOptionString.lower(job),
+        FfiConverterTypeNow_lower(now),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::cure_clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::cure_clocks`].
+     */
+open func cureClocks(job: String, now: Now, locale: Language)throws  -> [CureView]  {
+    return try  FfiConverterSequenceTypeCureView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_cure_clocks(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeNow_lower(now),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::lots`].
+     *
+     * # Errors
+     * As [`Notebook::lots`].
+     */
+open func lots(lot: String, locale: Language)throws  -> LotsView  {
+    return try  FfiConverterTypeLotsView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_lots(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(lot),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::work`].
+     *
+     * # Errors
+     * As [`Notebook::work`].
+     */
+open func work(job: String, locale: Language)throws  -> WorkView  {
+    return try  FfiConverterTypeWorkView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_work(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -2996,6 +4491,372 @@ public func FfiConverterTypeSeedVault_lower(_ value: SeedVault) -> UInt64 {
 }
 
 
+
+
+/**
+ * A line of the aftercare.
+ */
+public struct AftercareLine: Equatable, Hashable {
+    /**
+     * Which of the five waits, if it is one.
+     */
+    public let wait: String?
+    /**
+     * Until when, UTC milliseconds.
+     */
+    public let untilMs: Int64?
+    /**
+     * What it says, to read.
+     */
+    public let text: String
+    /**
+     * The product and section that ask for it, to read.
+     */
+    public let because: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which of the five waits, if it is one.
+         */wait: String?,
+        /**
+         * Until when, UTC milliseconds.
+         */untilMs: Int64?,
+        /**
+         * What it says, to read.
+         */text: String,
+        /**
+         * The product and section that ask for it, to read.
+         */because: String?) {
+        self.wait = wait
+        self.untilMs = untilMs
+        self.text = text
+        self.because = because
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension AftercareLine: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeAftercareLine: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> AftercareLine {
+        return
+            try AftercareLine(
+                wait: FfiConverterOptionString.read(from: &buf),
+                untilMs: FfiConverterOptionInt64.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                because: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: AftercareLine, into buf: inout [UInt8]) {
+        FfiConverterOptionString.write(value.wait, into: &buf)
+        FfiConverterOptionInt64.write(value.untilMs, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterOptionString.write(value.because, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAftercareLine_lift(_ buf: RustBuffer) throws -> AftercareLine {
+    return try FfiConverterTypeAftercareLine.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAftercareLine_lower(_ value: AftercareLine) -> RustBuffer {
+    return FfiConverterTypeAftercareLine.lower(value)
+}
+
+
+/**
+ * How long ago a step was, as it is offered.
+ */
+public struct AgeOffered: Equatable, Hashable {
+    /**
+     * Seconds.
+     */
+    public let ageS: UInt32
+    /**
+     * The same, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Seconds.
+         */ageS: UInt32,
+        /**
+         * The same, to read.
+         */text: String) {
+        self.ageS = ageS
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension AgeOffered: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeAgeOffered: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> AgeOffered {
+        return
+            try AgeOffered(
+                ageS: FfiConverterUInt32.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: AgeOffered, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.ageS, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAgeOffered_lift(_ buf: RustBuffer) throws -> AgeOffered {
+    return try FfiConverterTypeAgeOffered.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAgeOffered_lower(_ value: AgeOffered) -> RustBuffer {
+    return FfiConverterTypeAgeOffered.lower(value)
+}
+
+
+/**
+ * Which steps the owner agreed to. The latest word on a step and a panel counts.
+ */
+public struct AgreeWork: Equatable, Hashable {
+    /**
+     * Who said so: the owner, an agent or a fleet's contact.
+     */
+    public let by: Party
+    /**
+     * The steps, 1 to 50.
+     */
+    public let steps: [StepAgreed]
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Who said so: the owner, an agent or a fleet's contact.
+         */by: Party,
+        /**
+         * The steps, 1 to 50.
+         */steps: [StepAgreed],
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.by = by
+        self.steps = steps
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension AgreeWork: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeAgreeWork: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> AgreeWork {
+        return
+            try AgreeWork(
+                by: FfiConverterTypeParty.read(from: &buf),
+                steps: FfiConverterSequenceTypeStepAgreed.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: AgreeWork, into buf: inout [UInt8]) {
+        FfiConverterTypeParty.write(value.by, into: &buf)
+        FfiConverterSequenceTypeStepAgreed.write(value.steps, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAgreeWork_lift(_ buf: RustBuffer) throws -> AgreeWork {
+    return try FfiConverterTypeAgreeWork.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAgreeWork_lower(_ value: AgreeWork) -> RustBuffer {
+    return FfiConverterTypeAgreeWork.lower(value)
+}
+
+
+/**
+ * Something that is due at a moment.
+ */
+public struct Alarm: Equatable, Hashable {
+    /**
+     * The job.
+     */
+    public let job: String
+    /**
+     * The layer that waits.
+     */
+    public let layerId: String
+    /**
+     * Neutral name of its panel.
+     */
+    public let panel: String
+    /**
+     * Which part of it.
+     */
+    public let part: UInt32?
+    /**
+     * Which layer on it.
+     */
+    public let layer: UInt32
+    /**
+     * False when it becomes due, true when it becomes late.
+     */
+    public let late: Bool
+    /**
+     * In so many milliseconds: what counts, because nobody sets a running clock back.
+     */
+    public let inMs: UInt64
+    /**
+     * The same by the wall clock as it stands now, UTC milliseconds.
+     */
+    public let atMs: Int64
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The job.
+         */job: String,
+        /**
+         * The layer that waits.
+         */layerId: String,
+        /**
+         * Neutral name of its panel.
+         */panel: String,
+        /**
+         * Which part of it.
+         */part: UInt32?,
+        /**
+         * Which layer on it.
+         */layer: UInt32,
+        /**
+         * False when it becomes due, true when it becomes late.
+         */late: Bool,
+        /**
+         * In so many milliseconds: what counts, because nobody sets a running clock back.
+         */inMs: UInt64,
+        /**
+         * The same by the wall clock as it stands now, UTC milliseconds.
+         */atMs: Int64) {
+        self.job = job
+        self.layerId = layerId
+        self.panel = panel
+        self.part = part
+        self.layer = layer
+        self.late = late
+        self.inMs = inMs
+        self.atMs = atMs
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Alarm: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeAlarm: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Alarm {
+        return
+            try Alarm(
+                job: FfiConverterString.read(from: &buf),
+                layerId: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                part: FfiConverterOptionUInt32.read(from: &buf),
+                layer: FfiConverterUInt32.read(from: &buf),
+                late: FfiConverterBool.read(from: &buf),
+                inMs: FfiConverterUInt64.read(from: &buf),
+                atMs: FfiConverterInt64.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Alarm, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.layerId, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionUInt32.write(value.part, into: &buf)
+        FfiConverterUInt32.write(value.layer, into: &buf)
+        FfiConverterBool.write(value.late, into: &buf)
+        FfiConverterUInt64.write(value.inMs, into: &buf)
+        FfiConverterInt64.write(value.atMs, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAlarm_lift(_ buf: RustBuffer) throws -> Alarm {
+    return try FfiConverterTypeAlarm.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeAlarm_lower(_ value: Alarm) -> RustBuffer {
+    return FfiConverterTypeAlarm.lower(value)
+}
 
 
 /**
@@ -3342,6 +5203,115 @@ public func FfiConverterTypeAttachPhoto_lift(_ buf: RustBuffer) throws -> Attach
 #endif
 public func FfiConverterTypeAttachPhoto_lower(_ value: AttachPhoto) -> RustBuffer {
     return FfiConverterTypeAttachPhoto.lower(value)
+}
+
+
+/**
+ * A product was put on a section and waits there; the input's id becomes the layer's.
+ */
+public struct BeginLayer: Equatable, Hashable {
+    /**
+     * Neutral name of the panel or place.
+     */
+    public let panel: String
+    /**
+     * Which part of it, 1 to 99; the whole of it when left out.
+     */
+    public let part: UInt32?
+    /**
+     * Which layer on it, 1 to 20.
+     */
+    public let layer: UInt32
+    /**
+     * With which sheet of this job: that version holds for it to the end.
+     */
+    public let sheet: Uuid
+    /**
+     * From which lot of this job.
+     */
+    public let lot: Uuid?
+    /**
+     * Who put it on, if it is not who records; at most 100 characters.
+     */
+    public let who: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel or place.
+         */panel: String,
+        /**
+         * Which part of it, 1 to 99; the whole of it when left out.
+         */part: UInt32? = nil,
+        /**
+         * Which layer on it, 1 to 20.
+         */layer: UInt32,
+        /**
+         * With which sheet of this job: that version holds for it to the end.
+         */sheet: Uuid,
+        /**
+         * From which lot of this job.
+         */lot: Uuid? = nil,
+        /**
+         * Who put it on, if it is not who records; at most 100 characters.
+         */who: String? = nil) {
+        self.panel = panel
+        self.part = part
+        self.layer = layer
+        self.sheet = sheet
+        self.lot = lot
+        self.who = who
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension BeginLayer: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeBeginLayer: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> BeginLayer {
+        return
+            try BeginLayer(
+                panel: FfiConverterString.read(from: &buf),
+                part: FfiConverterOptionUInt32.read(from: &buf),
+                layer: FfiConverterUInt32.read(from: &buf),
+                sheet: FfiConverterTypeUuid.read(from: &buf),
+                lot: FfiConverterOptionTypeUuid.read(from: &buf),
+                who: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: BeginLayer, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionUInt32.write(value.part, into: &buf)
+        FfiConverterUInt32.write(value.layer, into: &buf)
+        FfiConverterTypeUuid.write(value.sheet, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.lot, into: &buf)
+        FfiConverterOptionString.write(value.who, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBeginLayer_lift(_ buf: RustBuffer) throws -> BeginLayer {
+    return try FfiConverterTypeBeginLayer.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeBeginLayer_lower(_ value: BeginLayer) -> RustBuffer {
+    return FfiConverterTypeBeginLayer.lower(value)
 }
 
 
@@ -4060,6 +6030,115 @@ public func FfiConverterTypeBusiness_lower(_ value: Business) -> RustBuffer {
 
 
 /**
+ * How the car is used, as far as it is known. What is not known shortens nothing.
+ */
+public struct CarUse: Equatable, Hashable {
+    /**
+     * Kilometres a year, at most 1,000,000.
+     */
+    public let kmAYear: UInt32?
+    /**
+     * Where it stands at night.
+     */
+    public let sleeps: Sleeps?
+    /**
+     * How it is washed.
+     */
+    public let washed: WashHabit?
+    /**
+     * Long hot summers with strong sun.
+     */
+    public let heat: Bool
+    /**
+     * Salted roads in the season ahead.
+     */
+    public let salt: Bool
+    /**
+     * Age of the car, years, at most 150.
+     */
+    public let ageYears: UInt32?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Kilometres a year, at most 1,000,000.
+         */kmAYear: UInt32? = nil,
+        /**
+         * Where it stands at night.
+         */sleeps: Sleeps? = nil,
+        /**
+         * How it is washed.
+         */washed: WashHabit? = nil,
+        /**
+         * Long hot summers with strong sun.
+         */heat: Bool = false,
+        /**
+         * Salted roads in the season ahead.
+         */salt: Bool = false,
+        /**
+         * Age of the car, years, at most 150.
+         */ageYears: UInt32? = nil) {
+        self.kmAYear = kmAYear
+        self.sleeps = sleeps
+        self.washed = washed
+        self.heat = heat
+        self.salt = salt
+        self.ageYears = ageYears
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CarUse: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCarUse: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CarUse {
+        return
+            try CarUse(
+                kmAYear: FfiConverterOptionUInt32.read(from: &buf),
+                sleeps: FfiConverterOptionTypeSleeps.read(from: &buf),
+                washed: FfiConverterOptionTypeWashHabit.read(from: &buf),
+                heat: FfiConverterBool.read(from: &buf),
+                salt: FfiConverterBool.read(from: &buf),
+                ageYears: FfiConverterOptionUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: CarUse, into buf: inout [UInt8]) {
+        FfiConverterOptionUInt32.write(value.kmAYear, into: &buf)
+        FfiConverterOptionTypeSleeps.write(value.sleeps, into: &buf)
+        FfiConverterOptionTypeWashHabit.write(value.washed, into: &buf)
+        FfiConverterBool.write(value.heat, into: &buf)
+        FfiConverterBool.write(value.salt, into: &buf)
+        FfiConverterOptionUInt32.write(value.ageYears, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCarUse_lift(_ buf: RustBuffer) throws -> CarUse {
+    return try FfiConverterTypeCarUse.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCarUse_lower(_ value: CarUse) -> RustBuffer {
+    return FfiConverterTypeCarUse.lower(value)
+}
+
+
+/**
  * What recording an input changed.
  */
 public struct Changes: Equatable, Hashable {
@@ -4456,6 +6535,254 @@ public func FfiConverterTypeCheckView_lower(_ value: CheckView) -> RustBuffer {
 
 
 /**
+ * The clock of an open section.
+ */
+public struct ClockView: Equatable, Hashable {
+    /**
+     * The job.
+     */
+    public let job: String
+    /**
+     * The vehicle, to read.
+     */
+    public let vehicle: String
+    /**
+     * The layer that waits: what levelling it names.
+     */
+    public let layerId: String
+    /**
+     * The section, to read.
+     */
+    public let section: String
+    /**
+     * Which layer on it.
+     */
+    public let layer: UInt32
+    /**
+     * The product, to read.
+     */
+    public let product: String
+    /**
+     * Who put it on, to read.
+     */
+    public let who: String
+    /**
+     * How far it is.
+     */
+    public let stage: ClockStage
+    /**
+     * The same, to read: `due in 1 min 20 s`.
+     */
+    public let text: String
+    /**
+     * How long it has waited, milliseconds.
+     */
+    public let waitedMs: UInt64
+    /**
+     * When it is due, by the wall clock as it stands now, UTC milliseconds.
+     */
+    public let dueMs: Int64
+    /**
+     * After when it is late; none where the sheet names no most.
+     */
+    public let lateMs: Int64?
+    /**
+     * False if a clock was set back meanwhile: it may be over earlier, never later.
+     */
+    public let sure: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The job.
+         */job: String,
+        /**
+         * The vehicle, to read.
+         */vehicle: String,
+        /**
+         * The layer that waits: what levelling it names.
+         */layerId: String,
+        /**
+         * The section, to read.
+         */section: String,
+        /**
+         * Which layer on it.
+         */layer: UInt32,
+        /**
+         * The product, to read.
+         */product: String,
+        /**
+         * Who put it on, to read.
+         */who: String,
+        /**
+         * How far it is.
+         */stage: ClockStage,
+        /**
+         * The same, to read: `due in 1 min 20 s`.
+         */text: String,
+        /**
+         * How long it has waited, milliseconds.
+         */waitedMs: UInt64,
+        /**
+         * When it is due, by the wall clock as it stands now, UTC milliseconds.
+         */dueMs: Int64,
+        /**
+         * After when it is late; none where the sheet names no most.
+         */lateMs: Int64?,
+        /**
+         * False if a clock was set back meanwhile: it may be over earlier, never later.
+         */sure: Bool) {
+        self.job = job
+        self.vehicle = vehicle
+        self.layerId = layerId
+        self.section = section
+        self.layer = layer
+        self.product = product
+        self.who = who
+        self.stage = stage
+        self.text = text
+        self.waitedMs = waitedMs
+        self.dueMs = dueMs
+        self.lateMs = lateMs
+        self.sure = sure
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ClockView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeClockView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ClockView {
+        return
+            try ClockView(
+                job: FfiConverterString.read(from: &buf),
+                vehicle: FfiConverterString.read(from: &buf),
+                layerId: FfiConverterString.read(from: &buf),
+                section: FfiConverterString.read(from: &buf),
+                layer: FfiConverterUInt32.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                who: FfiConverterString.read(from: &buf),
+                stage: FfiConverterTypeClockStage.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                waitedMs: FfiConverterUInt64.read(from: &buf),
+                dueMs: FfiConverterInt64.read(from: &buf),
+                lateMs: FfiConverterOptionInt64.read(from: &buf),
+                sure: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ClockView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.vehicle, into: &buf)
+        FfiConverterString.write(value.layerId, into: &buf)
+        FfiConverterString.write(value.section, into: &buf)
+        FfiConverterUInt32.write(value.layer, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterString.write(value.who, into: &buf)
+        FfiConverterTypeClockStage.write(value.stage, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterUInt64.write(value.waitedMs, into: &buf)
+        FfiConverterInt64.write(value.dueMs, into: &buf)
+        FfiConverterOptionInt64.write(value.lateMs, into: &buf)
+        FfiConverterBool.write(value.sure, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClockView_lift(_ buf: RustBuffer) throws -> ClockView {
+    return try FfiConverterTypeClockView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClockView_lower(_ value: ClockView) -> RustBuffer {
+    return FfiConverterTypeClockView.lower(value)
+}
+
+
+/**
+ * The clocks at a moment.
+ */
+public struct ClocksView: Equatable, Hashable {
+    /**
+     * Open sections, what is due next on top: overdue, due, waiting.
+     */
+    public let `open`: [ClockView]
+    /**
+     * Sections that were levelled late, in order; of one job only if one was asked for, otherwise of those with open sections.
+     */
+    public let late: [LateView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Open sections, what is due next on top: overdue, due, waiting.
+         */`open`: [ClockView],
+        /**
+         * Sections that were levelled late, in order; of one job only if one was asked for, otherwise of those with open sections.
+         */late: [LateView]) {
+        self.`open` = `open`
+        self.late = late
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ClocksView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeClocksView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ClocksView {
+        return
+            try ClocksView(
+                open: FfiConverterSequenceTypeClockView.read(from: &buf),
+                late: FfiConverterSequenceTypeLateView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ClocksView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeClockView.write(value.`open`, into: &buf)
+        FfiConverterSequenceTypeLateView.write(value.late, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClocksView_lift(_ buf: RustBuffer) throws -> ClocksView {
+    return try FfiConverterTypeClocksView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClocksView_lower(_ value: ClocksView) -> RustBuffer {
+    return FfiConverterTypeClocksView.lower(value)
+}
+
+
+/**
  * The end of the visit.
  */
 public struct CloseJob: Equatable, Hashable {
@@ -4511,6 +6838,481 @@ public func FfiConverterTypeCloseJob_lift(_ buf: RustBuffer) throws -> CloseJob 
 #endif
 public func FfiConverterTypeCloseJob_lower(_ value: CloseJob) -> RustBuffer {
     return FfiConverterTypeCloseJob.lower(value)
+}
+
+
+/**
+ * A closing of this phone, and with which key it is co-signed.
+ */
+public struct ClosingSigned: Equatable, Hashable {
+    /**
+     * Its number in this phone's log.
+     */
+    public let entry: UInt64
+    /**
+     * Where the key lies that co-signed it; none while none has.
+     */
+    public let key: KeyHeld?
+    /**
+     * A short name of that key: 16 digits of its hash.
+     */
+    public let keyName: String?
+    /**
+     * The same, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its number in this phone's log.
+         */entry: UInt64,
+        /**
+         * Where the key lies that co-signed it; none while none has.
+         */key: KeyHeld?,
+        /**
+         * A short name of that key: 16 digits of its hash.
+         */keyName: String?,
+        /**
+         * The same, to read.
+         */text: String) {
+        self.entry = entry
+        self.key = key
+        self.keyName = keyName
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ClosingSigned: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeClosingSigned: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ClosingSigned {
+        return
+            try ClosingSigned(
+                entry: FfiConverterUInt64.read(from: &buf),
+                key: FfiConverterOptionTypeKeyHeld.read(from: &buf),
+                keyName: FfiConverterOptionString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ClosingSigned, into buf: inout [UInt8]) {
+        FfiConverterUInt64.write(value.entry, into: &buf)
+        FfiConverterOptionTypeKeyHeld.write(value.key, into: &buf)
+        FfiConverterOptionString.write(value.keyName, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClosingSigned_lift(_ buf: RustBuffer) throws -> ClosingSigned {
+    return try FfiConverterTypeClosingSigned.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClosingSigned_lower(_ value: ClosingSigned) -> RustBuffer {
+    return FfiConverterTypeClosingSigned.lower(value)
+}
+
+
+/**
+ * A cloth, mitt or pad.
+ */
+public struct ClothView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * What it is.
+     */
+    public let tool: Tool
+    /**
+     * As the crew calls it.
+     */
+    public let name: String
+    /**
+     * The dirtiest zone that it has been in, as the crew calls it; none for a pad.
+     */
+    public let zone: String?
+    /**
+     * The panel that it was taken for last.
+     */
+    public let panel: String
+    /**
+     * Why it is out of use.
+     */
+    public let out: ClothOut?
+    /**
+     * What spoke against taking it, to read.
+     */
+    public let warned: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * What it is.
+         */tool: Tool,
+        /**
+         * As the crew calls it.
+         */name: String,
+        /**
+         * The dirtiest zone that it has been in, as the crew calls it; none for a pad.
+         */zone: String?,
+        /**
+         * The panel that it was taken for last.
+         */panel: String,
+        /**
+         * Why it is out of use.
+         */out: ClothOut?,
+        /**
+         * What spoke against taking it, to read.
+         */warned: [String]) {
+        self.id = id
+        self.tool = tool
+        self.name = name
+        self.zone = zone
+        self.panel = panel
+        self.out = out
+        self.warned = warned
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ClothView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeClothView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ClothView {
+        return
+            try ClothView(
+                id: FfiConverterString.read(from: &buf),
+                tool: FfiConverterTypeTool.read(from: &buf),
+                name: FfiConverterString.read(from: &buf),
+                zone: FfiConverterOptionString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                out: FfiConverterOptionTypeClothOut.read(from: &buf),
+                warned: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ClothView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterTypeTool.write(value.tool, into: &buf)
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterOptionString.write(value.zone, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionTypeClothOut.write(value.out, into: &buf)
+        FfiConverterSequenceString.write(value.warned, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClothView_lift(_ buf: RustBuffer) throws -> ClothView {
+    return try FfiConverterTypeClothView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClothView_lower(_ value: ClothView) -> RustBuffer {
+    return FfiConverterTypeClothView.lower(value)
+}
+
+
+/**
+ * How many coats.
+ */
+public struct Coats: Equatable, Hashable {
+    /**
+     * At least; 1 or more.
+     */
+    public let least: UInt32
+    /**
+     * At most.
+     */
+    public let most: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * At least; 1 or more.
+         */least: UInt32,
+        /**
+         * At most.
+         */most: UInt32) {
+        self.least = least
+        self.most = most
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Coats: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCoats: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Coats {
+        return
+            try Coats(
+                least: FfiConverterUInt32.read(from: &buf),
+                most: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Coats, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.least, into: &buf)
+        FfiConverterUInt32.write(value.most, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCoats_lift(_ buf: RustBuffer) throws -> Coats {
+    return try FfiConverterTypeCoats.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCoats_lower(_ value: Coats) -> RustBuffer {
+    return FfiConverterTypeCoats.lower(value)
+}
+
+
+/**
+ * A reading of the conditions.
+ */
+public struct ConditionsView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * Where, to read.
+     */
+    public let place: String
+    /**
+     * What was measured, and the dew point that follows, to read.
+     */
+    public let text: String
+    /**
+     * How far the panel lay above the dew point, milli-°C; below 0 it was getting wet.
+     */
+    public let marginMc: Int32?
+    /**
+     * What lay outside the sheets' limits, to read; it keeps nobody from working.
+     */
+    public let notes: [String]
+    /**
+     * That somebody went on all the same, with the reason, to read.
+     */
+    public let continued: [String]
+    /**
+     * Note, if any.
+     */
+    public let note: String?
+    /**
+     * Who read it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * Where, to read.
+         */place: String,
+        /**
+         * What was measured, and the dew point that follows, to read.
+         */text: String,
+        /**
+         * How far the panel lay above the dew point, milli-°C; below 0 it was getting wet.
+         */marginMc: Int32?,
+        /**
+         * What lay outside the sheets' limits, to read; it keeps nobody from working.
+         */notes: [String],
+        /**
+         * That somebody went on all the same, with the reason, to read.
+         */continued: [String],
+        /**
+         * Note, if any.
+         */note: String?,
+        /**
+         * Who read it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.place = place
+        self.text = text
+        self.marginMc = marginMc
+        self.notes = notes
+        self.continued = continued
+        self.note = note
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ConditionsView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeConditionsView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ConditionsView {
+        return
+            try ConditionsView(
+                id: FfiConverterString.read(from: &buf),
+                place: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                marginMc: FfiConverterOptionInt32.read(from: &buf),
+                notes: FfiConverterSequenceString.read(from: &buf),
+                continued: FfiConverterSequenceString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ConditionsView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.place, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterOptionInt32.write(value.marginMc, into: &buf)
+        FfiConverterSequenceString.write(value.notes, into: &buf)
+        FfiConverterSequenceString.write(value.continued, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeConditionsView_lift(_ buf: RustBuffer) throws -> ConditionsView {
+    return try FfiConverterTypeConditionsView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeConditionsView_lower(_ value: ConditionsView) -> RustBuffer {
+    return FfiConverterTypeConditionsView.lower(value)
+}
+
+
+/**
+ * Going on although something lay outside a sheet's limits.
+ */
+public struct ContinueWork: Equatable, Hashable {
+    /**
+     * The reading of the conditions.
+     */
+    public let conditions: Uuid
+    /**
+     * Why, at most 4,000 characters.
+     */
+    public let reason: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The reading of the conditions.
+         */conditions: Uuid,
+        /**
+         * Why, at most 4,000 characters.
+         */reason: String? = nil) {
+        self.conditions = conditions
+        self.reason = reason
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ContinueWork: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeContinueWork: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ContinueWork {
+        return
+            try ContinueWork(
+                conditions: FfiConverterTypeUuid.read(from: &buf),
+                reason: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ContinueWork, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.conditions, into: &buf)
+        FfiConverterOptionString.write(value.reason, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeContinueWork_lift(_ buf: RustBuffer) throws -> ContinueWork {
+    return try FfiConverterTypeContinueWork.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeContinueWork_lower(_ value: ContinueWork) -> RustBuffer {
+    return FfiConverterTypeContinueWork.lower(value)
 }
 
 
@@ -4659,6 +7461,244 @@ public func FfiConverterTypeCorrectVehicle_lift(_ buf: RustBuffer) throws -> Cor
 #endif
 public func FfiConverterTypeCorrectVehicle_lower(_ value: CorrectVehicle) -> RustBuffer {
     return FfiConverterTypeCorrectVehicle.lower(value)
+}
+
+
+/**
+ * A co-signed head.
+ */
+public struct CosignedView: Equatable, Hashable {
+    /**
+     * Who co-signed it: name of the log.
+     */
+    public let log: String
+    /**
+     * The same, by the first digits of that name.
+     */
+    public let phone: String
+    /**
+     * Entries under the head.
+     */
+    public let size: UInt64
+    /**
+     * When it was co-signed by that phone's clock, UTC, to read.
+     */
+    public let at: String
+    /**
+     * False when no history here holds that head: the log was cut back, or has shown another history.
+     */
+    public let holds: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Who co-signed it: name of the log.
+         */log: String,
+        /**
+         * The same, by the first digits of that name.
+         */phone: String,
+        /**
+         * Entries under the head.
+         */size: UInt64,
+        /**
+         * When it was co-signed by that phone's clock, UTC, to read.
+         */at: String,
+        /**
+         * False when no history here holds that head: the log was cut back, or has shown another history.
+         */holds: Bool) {
+        self.log = log
+        self.phone = phone
+        self.size = size
+        self.at = at
+        self.holds = holds
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CosignedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCosignedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CosignedView {
+        return
+            try CosignedView(
+                log: FfiConverterString.read(from: &buf),
+                phone: FfiConverterString.read(from: &buf),
+                size: FfiConverterUInt64.read(from: &buf),
+                at: FfiConverterString.read(from: &buf),
+                holds: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: CosignedView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterString.write(value.phone, into: &buf)
+        FfiConverterUInt64.write(value.size, into: &buf)
+        FfiConverterString.write(value.at, into: &buf)
+        FfiConverterBool.write(value.holds, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCosignedView_lift(_ buf: RustBuffer) throws -> CosignedView {
+    return try FfiConverterTypeCosignedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCosignedView_lower(_ value: CosignedView) -> RustBuffer {
+    return FfiConverterTypeCosignedView.lower(value)
+}
+
+
+/**
+ * One of the five clocks after the last layer.
+ */
+public struct CureView: Equatable, Hashable {
+    /**
+     * Which: touch, rain, wash, chemicals or full.
+     */
+    public let wait: String
+    /**
+     * True for what is inside the car.
+     */
+    public let inside: Bool
+    /**
+     * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+     */
+    public let text: String
+    /**
+     * When it is over, UTC milliseconds.
+     */
+    public let dueMs: Int64
+    /**
+     * Its day in the zone asked for, to read: `Wed 10 June 2026`.
+     */
+    public let day: String
+    /**
+     * Its time of day there: `15:20`.
+     */
+    public let time: String
+    /**
+     * What is left, milliseconds; 0 once it is over.
+     */
+    public let leftMs: UInt64
+    /**
+     * False if a clock was set back meanwhile: it may be over earlier, never later.
+     */
+    public let sure: Bool
+    /**
+     * The product and section that it waits for, to read.
+     */
+    public let because: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which: touch, rain, wash, chemicals or full.
+         */wait: String,
+        /**
+         * True for what is inside the car.
+         */inside: Bool,
+        /**
+         * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+         */text: String,
+        /**
+         * When it is over, UTC milliseconds.
+         */dueMs: Int64,
+        /**
+         * Its day in the zone asked for, to read: `Wed 10 June 2026`.
+         */day: String,
+        /**
+         * Its time of day there: `15:20`.
+         */time: String,
+        /**
+         * What is left, milliseconds; 0 once it is over.
+         */leftMs: UInt64,
+        /**
+         * False if a clock was set back meanwhile: it may be over earlier, never later.
+         */sure: Bool,
+        /**
+         * The product and section that it waits for, to read.
+         */because: String) {
+        self.wait = wait
+        self.inside = inside
+        self.text = text
+        self.dueMs = dueMs
+        self.day = day
+        self.time = time
+        self.leftMs = leftMs
+        self.sure = sure
+        self.because = because
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension CureView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCureView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> CureView {
+        return
+            try CureView(
+                wait: FfiConverterString.read(from: &buf),
+                inside: FfiConverterBool.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                dueMs: FfiConverterInt64.read(from: &buf),
+                day: FfiConverterString.read(from: &buf),
+                time: FfiConverterString.read(from: &buf),
+                leftMs: FfiConverterUInt64.read(from: &buf),
+                sure: FfiConverterBool.read(from: &buf),
+                because: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: CureView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.wait, into: &buf)
+        FfiConverterBool.write(value.inside, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterInt64.write(value.dueMs, into: &buf)
+        FfiConverterString.write(value.day, into: &buf)
+        FfiConverterString.write(value.time, into: &buf)
+        FfiConverterUInt64.write(value.leftMs, into: &buf)
+        FfiConverterBool.write(value.sure, into: &buf)
+        FfiConverterString.write(value.because, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCureView_lift(_ buf: RustBuffer) throws -> CureView {
+    return try FfiConverterTypeCureView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCureView_lower(_ value: CureView) -> RustBuffer {
+    return FfiConverterTypeCureView.lower(value)
 }
 
 
@@ -4911,6 +7951,137 @@ public func FfiConverterTypeDescription_lower(_ value: Description) -> RustBuffe
 
 
 /**
+ * A phone, by its log.
+ */
+public struct DeviceView: Equatable, Hashable {
+    /**
+     * Name of its log.
+     */
+    public let log: String
+    /**
+     * The phone, by the first digits of that name.
+     */
+    public let phone: String
+    /**
+     * True for the phone that this record lies on.
+     */
+    public let own: Bool
+    /**
+     * Entries of its log here; of the longest history if there are two.
+     */
+    public let entries: UInt64
+    /**
+     * True when two histories of its log are here.
+     */
+    public let forked: Bool
+    /**
+     * The key that its log is signed with, for those who check its co-signatures (a C2SP verifier key); none if its log is
+     * not here.
+     */
+    public let key: String?
+    /**
+     * What was said of it, to read, in order.
+     */
+    public let said: [String]
+    /**
+     * The newest head of its log that each other phone co-signed.
+     */
+    public let cosigned: [CosignedView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Name of its log.
+         */log: String,
+        /**
+         * The phone, by the first digits of that name.
+         */phone: String,
+        /**
+         * True for the phone that this record lies on.
+         */own: Bool,
+        /**
+         * Entries of its log here; of the longest history if there are two.
+         */entries: UInt64,
+        /**
+         * True when two histories of its log are here.
+         */forked: Bool,
+        /**
+         * The key that its log is signed with, for those who check its co-signatures (a C2SP verifier key); none if its log is
+         * not here.
+         */key: String?,
+        /**
+         * What was said of it, to read, in order.
+         */said: [String],
+        /**
+         * The newest head of its log that each other phone co-signed.
+         */cosigned: [CosignedView]) {
+        self.log = log
+        self.phone = phone
+        self.own = own
+        self.entries = entries
+        self.forked = forked
+        self.key = key
+        self.said = said
+        self.cosigned = cosigned
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension DeviceView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeDeviceView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> DeviceView {
+        return
+            try DeviceView(
+                log: FfiConverterString.read(from: &buf),
+                phone: FfiConverterString.read(from: &buf),
+                own: FfiConverterBool.read(from: &buf),
+                entries: FfiConverterUInt64.read(from: &buf),
+                forked: FfiConverterBool.read(from: &buf),
+                key: FfiConverterOptionString.read(from: &buf),
+                said: FfiConverterSequenceString.read(from: &buf),
+                cosigned: FfiConverterSequenceTypeCosignedView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: DeviceView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterString.write(value.phone, into: &buf)
+        FfiConverterBool.write(value.own, into: &buf)
+        FfiConverterUInt64.write(value.entries, into: &buf)
+        FfiConverterBool.write(value.forked, into: &buf)
+        FfiConverterOptionString.write(value.key, into: &buf)
+        FfiConverterSequenceString.write(value.said, into: &buf)
+        FfiConverterSequenceTypeCosignedView.write(value.cosigned, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDeviceView_lift(_ buf: RustBuffer) throws -> DeviceView {
+    return try FfiConverterTypeDeviceView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDeviceView_lower(_ value: DeviceView) -> RustBuffer {
+    return FfiConverterTypeDeviceView.lower(value)
+}
+
+
+/**
  * One drawing of a vehicle. Units are abstract: the sheet is 400 wide.
  */
 public struct DrawingView: Equatable, Hashable {
@@ -4996,6 +8167,115 @@ public func FfiConverterTypeDrawingView_lift(_ buf: RustBuffer) throws -> Drawin
 #endif
 public func FfiConverterTypeDrawingView_lower(_ value: DrawingView) -> RustBuffer {
     return FfiConverterTypeDrawingView.lower(value)
+}
+
+
+/**
+ * A cloth that fell, or in which grit was found.
+ */
+public struct DroppedView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * What happened, where and when, to read.
+     */
+    public let text: String
+    /**
+     * The cloth, to read.
+     */
+    public let cloth: String?
+    /**
+     * Whether the panel still waits for a look under a point of light.
+     */
+    public let `open`: Bool
+    /**
+     * Who and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * What happened, where and when, to read.
+         */text: String,
+        /**
+         * The cloth, to read.
+         */cloth: String?,
+        /**
+         * Whether the panel still waits for a look under a point of light.
+         */`open`: Bool,
+        /**
+         * Who and when.
+         */stamp: StampView) {
+        self.id = id
+        self.panel = panel
+        self.text = text
+        self.cloth = cloth
+        self.`open` = `open`
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension DroppedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeDroppedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> DroppedView {
+        return
+            try DroppedView(
+                id: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                cloth: FfiConverterOptionString.read(from: &buf),
+                open: FfiConverterBool.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: DroppedView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterOptionString.write(value.cloth, into: &buf)
+        FfiConverterBool.write(value.`open`, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDroppedView_lift(_ buf: RustBuffer) throws -> DroppedView {
+    return try FfiConverterTypeDroppedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeDroppedView_lower(_ value: DroppedView) -> RustBuffer {
+    return FfiConverterTypeDroppedView.lower(value)
 }
 
 
@@ -6444,6 +9724,75 @@ public func FfiConverterTypeHeading_lower(_ value: Heading) -> RustBuffer {
 
 
 /**
+ * A window of relative humidity, percent.
+ */
+public struct Humidity: Equatable, Hashable {
+    /**
+     * At least, percent.
+     */
+    public let leastPct: UInt32
+    /**
+     * At most, percent.
+     */
+    public let mostPct: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * At least, percent.
+         */leastPct: UInt32,
+        /**
+         * At most, percent.
+         */mostPct: UInt32) {
+        self.leastPct = leastPct
+        self.mostPct = mostPct
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Humidity: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHumidity: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Humidity {
+        return
+            try Humidity(
+                leastPct: FfiConverterUInt32.read(from: &buf),
+                mostPct: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Humidity, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.leastPct, into: &buf)
+        FfiConverterUInt32.write(value.mostPct, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHumidity_lift(_ buf: RustBuffer) throws -> Humidity {
+    return try FfiConverterTypeHumidity.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHumidity_lower(_ value: Humidity) -> RustBuffer {
+    return FfiConverterTypeHumidity.lower(value)
+}
+
+
+/**
  * By what a vehicle is known.
  */
 public struct Identity: Equatable, Hashable {
@@ -7224,6 +10573,10 @@ public struct JobView: Equatable, Hashable {
      * The phones that recorded on it.
      */
     public let phones: [String]
+    /**
+     * What was said of these phones, to read: added, retired, lost, which one goes on from which.
+     */
+    public let devices: [String]
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -7287,7 +10640,10 @@ public struct JobView: Equatable, Hashable {
          */flags: [String],
         /**
          * The phones that recorded on it.
-         */phones: [String]) {
+         */phones: [String],
+        /**
+         * What was said of these phones, to read: added, retired, lost, which one goes on from which.
+         */devices: [String]) {
         self.job = job
         self.demo = demo
         self.vehicle = vehicle
@@ -7308,6 +10664,7 @@ public struct JobView: Equatable, Hashable {
         self.unknown = unknown
         self.flags = flags
         self.phones = phones
+        self.devices = devices
     }
 
 
@@ -7345,7 +10702,8 @@ public struct FfiConverterTypeJobView: FfiConverterRustBuffer {
                 closings: FfiConverterSequenceTypeStampView.read(from: &buf),
                 unknown: FfiConverterSequenceString.read(from: &buf),
                 flags: FfiConverterSequenceString.read(from: &buf),
-                phones: FfiConverterSequenceString.read(from: &buf)
+                phones: FfiConverterSequenceString.read(from: &buf),
+                devices: FfiConverterSequenceString.read(from: &buf)
         )
     }
 
@@ -7370,6 +10728,7 @@ public struct FfiConverterTypeJobView: FfiConverterRustBuffer {
         FfiConverterSequenceString.write(value.unknown, into: &buf)
         FfiConverterSequenceString.write(value.flags, into: &buf)
         FfiConverterSequenceString.write(value.phones, into: &buf)
+        FfiConverterSequenceString.write(value.devices, into: &buf)
     }
 }
 
@@ -7406,9 +10765,21 @@ public struct JoinView: Equatable, Hashable {
      */
     public let forked: [ForkView]
     /**
-     * Logs that were not taken in.
+     * Logs and co-signatures that were not taken in, and heads that were not co-signed.
      */
     public let refused: [RefusedView]
+    /**
+     * Logs whose newest head this phone co-signed now: it goes on from the one that this phone co-signed before.
+     */
+    public let cosigned: [String]
+    /**
+     * Co-signatures by other phones that came along.
+     */
+    public let cosignatures: UInt32
+    /**
+     * Logs of which a phone co-signed a head that no history here holds; the co-signature is kept.
+     */
+    public let contradicted: [ForkView]
     /**
      * Photos and texts that came along.
      */
@@ -7435,8 +10806,17 @@ public struct JoinView: Equatable, Hashable {
          * Logs of which two histories exist; both are kept.
          */forked: [ForkView],
         /**
-         * Logs that were not taken in.
+         * Logs and co-signatures that were not taken in, and heads that were not co-signed.
          */refused: [RefusedView],
+        /**
+         * Logs whose newest head this phone co-signed now: it goes on from the one that this phone co-signed before.
+         */cosigned: [String],
+        /**
+         * Co-signatures by other phones that came along.
+         */cosignatures: UInt32,
+        /**
+         * Logs of which a phone co-signed a head that no history here holds; the co-signature is kept.
+         */contradicted: [ForkView],
         /**
          * Photos and texts that came along.
          */blobs: UInt32,
@@ -7450,6 +10830,9 @@ public struct JoinView: Equatable, Hashable {
         self.unchanged = unchanged
         self.forked = forked
         self.refused = refused
+        self.cosigned = cosigned
+        self.cosignatures = cosignatures
+        self.contradicted = contradicted
         self.blobs = blobs
         self.blobsMissing = blobsMissing
         self.jobs = jobs
@@ -7475,6 +10858,9 @@ public struct FfiConverterTypeJoinView: FfiConverterRustBuffer {
                 unchanged: FfiConverterSequenceString.read(from: &buf),
                 forked: FfiConverterSequenceTypeForkView.read(from: &buf),
                 refused: FfiConverterSequenceTypeRefusedView.read(from: &buf),
+                cosigned: FfiConverterSequenceString.read(from: &buf),
+                cosignatures: FfiConverterUInt32.read(from: &buf),
+                contradicted: FfiConverterSequenceTypeForkView.read(from: &buf),
                 blobs: FfiConverterUInt32.read(from: &buf),
                 blobsMissing: FfiConverterSequenceString.read(from: &buf),
                 jobs: FfiConverterSequenceString.read(from: &buf)
@@ -7486,6 +10872,9 @@ public struct FfiConverterTypeJoinView: FfiConverterRustBuffer {
         FfiConverterSequenceString.write(value.unchanged, into: &buf)
         FfiConverterSequenceTypeForkView.write(value.forked, into: &buf)
         FfiConverterSequenceTypeRefusedView.write(value.refused, into: &buf)
+        FfiConverterSequenceString.write(value.cosigned, into: &buf)
+        FfiConverterUInt32.write(value.cosignatures, into: &buf)
+        FfiConverterSequenceTypeForkView.write(value.contradicted, into: &buf)
         FfiConverterUInt32.write(value.blobs, into: &buf)
         FfiConverterSequenceString.write(value.blobsMissing, into: &buf)
         FfiConverterSequenceString.write(value.jobs, into: &buf)
@@ -7505,6 +10894,621 @@ public func FfiConverterTypeJoinView_lift(_ buf: RustBuffer) throws -> JoinView 
 #endif
 public func FfiConverterTypeJoinView_lower(_ value: JoinView) -> RustBuffer {
     return FfiConverterTypeJoinView.lower(value)
+}
+
+
+/**
+ * What came of a test square. It can be said in parts: the latest word on each counts, of the readings the lowest.
+ */
+public struct JudgeSquare: Equatable, Hashable {
+    /**
+     * The square.
+     */
+    public let square: Uuid
+    /**
+     * Whether it is good enough, looked at after a panel wipe.
+     */
+    public let enough: Bool?
+    /**
+     * The lowest reading on it afterwards, µm.
+     */
+    public let lowestUm: UInt32?
+    /**
+     * The photo before, on record in this job; with `after`.
+     */
+    public let before: Uuid?
+    /**
+     * The photo after, from the same place in the same light.
+     */
+    public let after: Uuid?
+    /**
+     * What the owner said to it; with `by`.
+     */
+    public let answer: OwnerAnswer?
+    /**
+     * Who answered.
+     */
+    public let by: Party?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The square.
+         */square: Uuid,
+        /**
+         * Whether it is good enough, looked at after a panel wipe.
+         */enough: Bool? = nil,
+        /**
+         * The lowest reading on it afterwards, µm.
+         */lowestUm: UInt32? = nil,
+        /**
+         * The photo before, on record in this job; with `after`.
+         */before: Uuid? = nil,
+        /**
+         * The photo after, from the same place in the same light.
+         */after: Uuid? = nil,
+        /**
+         * What the owner said to it; with `by`.
+         */answer: OwnerAnswer? = nil,
+        /**
+         * Who answered.
+         */by: Party? = nil) {
+        self.square = square
+        self.enough = enough
+        self.lowestUm = lowestUm
+        self.before = before
+        self.after = after
+        self.answer = answer
+        self.by = by
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension JudgeSquare: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeJudgeSquare: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> JudgeSquare {
+        return
+            try JudgeSquare(
+                square: FfiConverterTypeUuid.read(from: &buf),
+                enough: FfiConverterOptionBool.read(from: &buf),
+                lowestUm: FfiConverterOptionUInt32.read(from: &buf),
+                before: FfiConverterOptionTypeUuid.read(from: &buf),
+                after: FfiConverterOptionTypeUuid.read(from: &buf),
+                answer: FfiConverterOptionTypeOwnerAnswer.read(from: &buf),
+                by: FfiConverterOptionTypeParty.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: JudgeSquare, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.square, into: &buf)
+        FfiConverterOptionBool.write(value.enough, into: &buf)
+        FfiConverterOptionUInt32.write(value.lowestUm, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.before, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.after, into: &buf)
+        FfiConverterOptionTypeOwnerAnswer.write(value.answer, into: &buf)
+        FfiConverterOptionTypeParty.write(value.by, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeJudgeSquare_lift(_ buf: RustBuffer) throws -> JudgeSquare {
+    return try FfiConverterTypeJudgeSquare.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeJudgeSquare_lower(_ value: JudgeSquare) -> RustBuffer {
+    return FfiConverterTypeJudgeSquare.lower(value)
+}
+
+
+/**
+ * A section that was levelled late.
+ */
+public struct LateView: Equatable, Hashable {
+    /**
+     * The job.
+     */
+    public let job: String
+    /**
+     * The layer.
+     */
+    public let layerId: String
+    /**
+     * The section, to read.
+     */
+    public let section: String
+    /**
+     * Which layer on it.
+     */
+    public let layer: UInt32
+    /**
+     * By how much, milliseconds.
+     */
+    public let lateMs: UInt64
+    /**
+     * The same, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The job.
+         */job: String,
+        /**
+         * The layer.
+         */layerId: String,
+        /**
+         * The section, to read.
+         */section: String,
+        /**
+         * Which layer on it.
+         */layer: UInt32,
+        /**
+         * By how much, milliseconds.
+         */lateMs: UInt64,
+        /**
+         * The same, to read.
+         */text: String) {
+        self.job = job
+        self.layerId = layerId
+        self.section = section
+        self.layer = layer
+        self.lateMs = lateMs
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LateView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLateView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LateView {
+        return
+            try LateView(
+                job: FfiConverterString.read(from: &buf),
+                layerId: FfiConverterString.read(from: &buf),
+                section: FfiConverterString.read(from: &buf),
+                layer: FfiConverterUInt32.read(from: &buf),
+                lateMs: FfiConverterUInt64.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LateView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.layerId, into: &buf)
+        FfiConverterString.write(value.section, into: &buf)
+        FfiConverterUInt32.write(value.layer, into: &buf)
+        FfiConverterUInt64.write(value.lateMs, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLateView_lift(_ buf: RustBuffer) throws -> LateView {
+    return try FfiConverterTypeLateView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLateView_lower(_ value: LateView) -> RustBuffer {
+    return FfiConverterTypeLateView.lower(value)
+}
+
+
+/**
+ * A layer on a section, or whatever else was put there and waited.
+ */
+public struct LayerView: Equatable, Hashable {
+    /**
+     * Its id: what levelling it names.
+     */
+    public let id: String
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * The section, to read: `bonnet, part 2`.
+     */
+    public let section: String
+    /**
+     * Which layer on it.
+     */
+    public let layer: UInt32
+    /**
+     * The product with its version, to read.
+     */
+    public let product: String
+    /**
+     * The lot, if one was named.
+     */
+    public let lot: String?
+    /**
+     * Who put it on, to read.
+     */
+    public let who: String
+    /**
+     * When it was put on, UTC milliseconds.
+     */
+    public let begunMs: Int64
+    /**
+     * When it was levelled.
+     */
+    public let levelledMs: Int64?
+    /**
+     * Least wait by the sheet, milliseconds.
+     */
+    public let leastMs: UInt64
+    /**
+     * Longest wait by the sheet.
+     */
+    public let mostMs: UInt64?
+    /**
+     * Least time to the next layer by the sheet, milliseconds.
+     */
+    public let nextMs: UInt64?
+    /**
+     * By how much it was levelled too late, milliseconds; 0 when it was not.
+     */
+    public let lateMs: UInt64
+    /**
+     * By how much it was levelled too early, milliseconds.
+     */
+    public let earlyMs: UInt64
+    /**
+     * True while it waits.
+     */
+    public let `open`: Bool
+    /**
+     * How it stands, to read.
+     */
+    public let state: String
+    /**
+     * The conditions that held for it, to read.
+     */
+    public let conditions: String?
+    /**
+     * What a reader must know: what lay outside the sheet's limits, a layer put on too early, a second levelling.
+     */
+    public let notes: [String]
+    /**
+     * Who recorded it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id: what levelling it names.
+         */id: String,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * The section, to read: `bonnet, part 2`.
+         */section: String,
+        /**
+         * Which layer on it.
+         */layer: UInt32,
+        /**
+         * The product with its version, to read.
+         */product: String,
+        /**
+         * The lot, if one was named.
+         */lot: String?,
+        /**
+         * Who put it on, to read.
+         */who: String,
+        /**
+         * When it was put on, UTC milliseconds.
+         */begunMs: Int64,
+        /**
+         * When it was levelled.
+         */levelledMs: Int64?,
+        /**
+         * Least wait by the sheet, milliseconds.
+         */leastMs: UInt64,
+        /**
+         * Longest wait by the sheet.
+         */mostMs: UInt64?,
+        /**
+         * Least time to the next layer by the sheet, milliseconds.
+         */nextMs: UInt64?,
+        /**
+         * By how much it was levelled too late, milliseconds; 0 when it was not.
+         */lateMs: UInt64,
+        /**
+         * By how much it was levelled too early, milliseconds.
+         */earlyMs: UInt64,
+        /**
+         * True while it waits.
+         */`open`: Bool,
+        /**
+         * How it stands, to read.
+         */state: String,
+        /**
+         * The conditions that held for it, to read.
+         */conditions: String?,
+        /**
+         * What a reader must know: what lay outside the sheet's limits, a layer put on too early, a second levelling.
+         */notes: [String],
+        /**
+         * Who recorded it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.panel = panel
+        self.section = section
+        self.layer = layer
+        self.product = product
+        self.lot = lot
+        self.who = who
+        self.begunMs = begunMs
+        self.levelledMs = levelledMs
+        self.leastMs = leastMs
+        self.mostMs = mostMs
+        self.nextMs = nextMs
+        self.lateMs = lateMs
+        self.earlyMs = earlyMs
+        self.`open` = `open`
+        self.state = state
+        self.conditions = conditions
+        self.notes = notes
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LayerView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLayerView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LayerView {
+        return
+            try LayerView(
+                id: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                section: FfiConverterString.read(from: &buf),
+                layer: FfiConverterUInt32.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                lot: FfiConverterOptionString.read(from: &buf),
+                who: FfiConverterString.read(from: &buf),
+                begunMs: FfiConverterInt64.read(from: &buf),
+                levelledMs: FfiConverterOptionInt64.read(from: &buf),
+                leastMs: FfiConverterUInt64.read(from: &buf),
+                mostMs: FfiConverterOptionUInt64.read(from: &buf),
+                nextMs: FfiConverterOptionUInt64.read(from: &buf),
+                lateMs: FfiConverterUInt64.read(from: &buf),
+                earlyMs: FfiConverterUInt64.read(from: &buf),
+                open: FfiConverterBool.read(from: &buf),
+                state: FfiConverterString.read(from: &buf),
+                conditions: FfiConverterOptionString.read(from: &buf),
+                notes: FfiConverterSequenceString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LayerView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.section, into: &buf)
+        FfiConverterUInt32.write(value.layer, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterOptionString.write(value.lot, into: &buf)
+        FfiConverterString.write(value.who, into: &buf)
+        FfiConverterInt64.write(value.begunMs, into: &buf)
+        FfiConverterOptionInt64.write(value.levelledMs, into: &buf)
+        FfiConverterUInt64.write(value.leastMs, into: &buf)
+        FfiConverterOptionUInt64.write(value.mostMs, into: &buf)
+        FfiConverterOptionUInt64.write(value.nextMs, into: &buf)
+        FfiConverterUInt64.write(value.lateMs, into: &buf)
+        FfiConverterUInt64.write(value.earlyMs, into: &buf)
+        FfiConverterBool.write(value.`open`, into: &buf)
+        FfiConverterString.write(value.state, into: &buf)
+        FfiConverterOptionString.write(value.conditions, into: &buf)
+        FfiConverterSequenceString.write(value.notes, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLayerView_lift(_ buf: RustBuffer) throws -> LayerView {
+    return try FfiConverterTypeLayerView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLayerView_lower(_ value: LayerView) -> RustBuffer {
+    return FfiConverterTypeLayerView.lower(value)
+}
+
+
+/**
+ * A section was levelled, wiped or rinsed off. One input levels a section and begins the next.
+ */
+public struct LevelSection: Equatable, Hashable {
+    /**
+     * The layer that waited there: the input that began it.
+     */
+    public let begun: Uuid
+    /**
+     * Who did it, if it is not who records; at most 100 characters.
+     */
+    public let who: String?
+    /**
+     * The section that is begun in the same moment.
+     */
+    public let then: BeginLayer?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The layer that waited there: the input that began it.
+         */begun: Uuid,
+        /**
+         * Who did it, if it is not who records; at most 100 characters.
+         */who: String? = nil,
+        /**
+         * The section that is begun in the same moment.
+         */then: BeginLayer? = nil) {
+        self.begun = begun
+        self.who = who
+        self.then = then
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LevelSection: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLevelSection: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LevelSection {
+        return
+            try LevelSection(
+                begun: FfiConverterTypeUuid.read(from: &buf),
+                who: FfiConverterOptionString.read(from: &buf),
+                then: FfiConverterOptionTypeBeginLayer.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LevelSection, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.begun, into: &buf)
+        FfiConverterOptionString.write(value.who, into: &buf)
+        FfiConverterOptionTypeBeginLayer.write(value.then, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLevelSection_lift(_ buf: RustBuffer) throws -> LevelSection {
+    return try FfiConverterTypeLevelSection.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLevelSection_lower(_ value: LevelSection) -> RustBuffer {
+    return FfiConverterTypeLevelSection.lower(value)
+}
+
+
+/**
+ * How long a layer lasts, days.
+ */
+public struct Life: Equatable, Hashable {
+    /**
+     * At least, days; 1 or more.
+     */
+    public let leastDays: UInt32
+    /**
+     * At most, days.
+     */
+    public let mostDays: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * At least, days; 1 or more.
+         */leastDays: UInt32,
+        /**
+         * At most, days.
+         */mostDays: UInt32) {
+        self.leastDays = leastDays
+        self.mostDays = mostDays
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Life: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLife: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Life {
+        return
+            try Life(
+                leastDays: FfiConverterUInt32.read(from: &buf),
+                mostDays: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Life, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.leastDays, into: &buf)
+        FfiConverterUInt32.write(value.mostDays, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLife_lift(_ buf: RustBuffer) throws -> Life {
+    return try FfiConverterTypeLife.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLife_lower(_ value: Life) -> RustBuffer {
+    return FfiConverterTypeLife.lower(value)
 }
 
 
@@ -7756,6 +11760,105 @@ public func FfiConverterTypeListBelongings_lower(_ value: ListBelongings) -> Rus
 
 
 /**
+ * A date that is suggested for looking again.
+ */
+public struct LookAgainView: Equatable, Hashable {
+    /**
+     * What it says, to read: a suggestion, never a promise.
+     */
+    public let text: String
+    /**
+     * From this day on, as `2026-12-09`.
+     */
+    public let fromDay: String
+    /**
+     * The same, to read.
+     */
+    public let fromText: String
+    /**
+     * At the latest on this day, to read.
+     */
+    public let byText: String
+    /**
+     * What it rests on, to read.
+     */
+    public let reasons: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What it says, to read: a suggestion, never a promise.
+         */text: String,
+        /**
+         * From this day on, as `2026-12-09`.
+         */fromDay: String,
+        /**
+         * The same, to read.
+         */fromText: String,
+        /**
+         * At the latest on this day, to read.
+         */byText: String,
+        /**
+         * What it rests on, to read.
+         */reasons: [String]) {
+        self.text = text
+        self.fromDay = fromDay
+        self.fromText = fromText
+        self.byText = byText
+        self.reasons = reasons
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LookAgainView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLookAgainView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LookAgainView {
+        return
+            try LookAgainView(
+                text: FfiConverterString.read(from: &buf),
+                fromDay: FfiConverterString.read(from: &buf),
+                fromText: FfiConverterString.read(from: &buf),
+                byText: FfiConverterString.read(from: &buf),
+                reasons: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LookAgainView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.fromDay, into: &buf)
+        FfiConverterString.write(value.fromText, into: &buf)
+        FfiConverterString.write(value.byText, into: &buf)
+        FfiConverterSequenceString.write(value.reasons, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLookAgainView_lift(_ buf: RustBuffer) throws -> LookAgainView {
+    return try FfiConverterTypeLookAgainView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLookAgainView_lower(_ value: LookAgainView) -> RustBuffer {
+    return FfiConverterTypeLookAgainView.lower(value)
+}
+
+
+/**
  * A look under a light.
  */
 public struct LookView: Equatable, Hashable {
@@ -7911,6 +12014,432 @@ public func FfiConverterTypeLookView_lift(_ buf: RustBuffer) throws -> LookView 
 #endif
 public func FfiConverterTypeLookView_lower(_ value: LookView) -> RustBuffer {
     return FfiConverterTypeLookView.lower(value)
+}
+
+
+/**
+ * What has been looked at in the walk-around that goes on.
+ */
+public struct LookedNow: Equatable, Hashable {
+    /**
+     * Body form.
+     */
+    public let form: BodyForm
+    /**
+     * When in the visit, to read.
+     */
+    public let stageText: String
+    /**
+     * Looks of this stage, in order.
+     */
+    public let looks: [LookView]
+    /**
+     * What could have been seen, a line a panel.
+     */
+    public let seen: [SeenPanelView]
+    /**
+     * Hatching on the drawing that was asked for: strokes, each x and y of its ends in units.
+     */
+    public let hatching: [[Float]]
+    /**
+     * Where on earth a look of this job was made, if that is still here.
+     */
+    public let earth: Earth?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Body form.
+         */form: BodyForm,
+        /**
+         * When in the visit, to read.
+         */stageText: String,
+        /**
+         * Looks of this stage, in order.
+         */looks: [LookView],
+        /**
+         * What could have been seen, a line a panel.
+         */seen: [SeenPanelView],
+        /**
+         * Hatching on the drawing that was asked for: strokes, each x and y of its ends in units.
+         */hatching: [[Float]],
+        /**
+         * Where on earth a look of this job was made, if that is still here.
+         */earth: Earth?) {
+        self.form = form
+        self.stageText = stageText
+        self.looks = looks
+        self.seen = seen
+        self.hatching = hatching
+        self.earth = earth
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LookedNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLookedNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LookedNow {
+        return
+            try LookedNow(
+                form: FfiConverterTypeBodyForm.read(from: &buf),
+                stageText: FfiConverterString.read(from: &buf),
+                looks: FfiConverterSequenceTypeLookView.read(from: &buf),
+                seen: FfiConverterSequenceTypeSeenPanelView.read(from: &buf),
+                hatching: FfiConverterSequenceSequenceFloat.read(from: &buf),
+                earth: FfiConverterOptionTypeEarth.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LookedNow, into buf: inout [UInt8]) {
+        FfiConverterTypeBodyForm.write(value.form, into: &buf)
+        FfiConverterString.write(value.stageText, into: &buf)
+        FfiConverterSequenceTypeLookView.write(value.looks, into: &buf)
+        FfiConverterSequenceTypeSeenPanelView.write(value.seen, into: &buf)
+        FfiConverterSequenceSequenceFloat.write(value.hatching, into: &buf)
+        FfiConverterOptionTypeEarth.write(value.earth, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLookedNow_lift(_ buf: RustBuffer) throws -> LookedNow {
+    return try FfiConverterTypeLookedNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLookedNow_lower(_ value: LookedNow) -> RustBuffer {
+    return FfiConverterTypeLookedNow.lower(value)
+}
+
+
+/**
+ * A layer that was put on from a lot.
+ */
+public struct LotUseView: Equatable, Hashable {
+    /**
+     * The job.
+     */
+    public let job: String
+    /**
+     * The vehicle, to read.
+     */
+    public let vehicle: String
+    /**
+     * The lot as it was typed there.
+     */
+    public let lot: String
+    /**
+     * The product with its version, to read.
+     */
+    public let product: String
+    /**
+     * The section and layer, to read.
+     */
+    public let section: String
+    /**
+     * When it was put on, to read.
+     */
+    public let begun: String
+    /**
+     * How it was levelled, to read.
+     */
+    public let state: String
+    /**
+     * The conditions, to read.
+     */
+    public let conditions: String
+    /**
+     * What lay outside the sheet's limits, to read.
+     */
+    public let notes: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The job.
+         */job: String,
+        /**
+         * The vehicle, to read.
+         */vehicle: String,
+        /**
+         * The lot as it was typed there.
+         */lot: String,
+        /**
+         * The product with its version, to read.
+         */product: String,
+        /**
+         * The section and layer, to read.
+         */section: String,
+        /**
+         * When it was put on, to read.
+         */begun: String,
+        /**
+         * How it was levelled, to read.
+         */state: String,
+        /**
+         * The conditions, to read.
+         */conditions: String,
+        /**
+         * What lay outside the sheet's limits, to read.
+         */notes: [String]) {
+        self.job = job
+        self.vehicle = vehicle
+        self.lot = lot
+        self.product = product
+        self.section = section
+        self.begun = begun
+        self.state = state
+        self.conditions = conditions
+        self.notes = notes
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LotUseView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLotUseView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LotUseView {
+        return
+            try LotUseView(
+                job: FfiConverterString.read(from: &buf),
+                vehicle: FfiConverterString.read(from: &buf),
+                lot: FfiConverterString.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                section: FfiConverterString.read(from: &buf),
+                begun: FfiConverterString.read(from: &buf),
+                state: FfiConverterString.read(from: &buf),
+                conditions: FfiConverterString.read(from: &buf),
+                notes: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LotUseView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.job, into: &buf)
+        FfiConverterString.write(value.vehicle, into: &buf)
+        FfiConverterString.write(value.lot, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterString.write(value.section, into: &buf)
+        FfiConverterString.write(value.begun, into: &buf)
+        FfiConverterString.write(value.state, into: &buf)
+        FfiConverterString.write(value.conditions, into: &buf)
+        FfiConverterSequenceString.write(value.notes, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLotUseView_lift(_ buf: RustBuffer) throws -> LotUseView {
+    return try FfiConverterTypeLotUseView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLotUseView_lower(_ value: LotUseView) -> RustBuffer {
+    return FfiConverterTypeLotUseView.lower(value)
+}
+
+
+/**
+ * A lot of a product.
+ */
+public struct LotView: Equatable, Hashable {
+    /**
+     * Its id: what a layer names.
+     */
+    public let id: String
+    /**
+     * As it is printed.
+     */
+    public let lot: String
+    /**
+     * The product, to read.
+     */
+    public let product: String
+    /**
+     * When it was opened and by when it is to be used up, to read.
+     */
+    public let lines: [String]
+    /**
+     * Who recorded it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id: what a layer names.
+         */id: String,
+        /**
+         * As it is printed.
+         */lot: String,
+        /**
+         * The product, to read.
+         */product: String,
+        /**
+         * When it was opened and by when it is to be used up, to read.
+         */lines: [String],
+        /**
+         * Who recorded it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.lot = lot
+        self.product = product
+        self.lines = lines
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LotView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLotView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LotView {
+        return
+            try LotView(
+                id: FfiConverterString.read(from: &buf),
+                lot: FfiConverterString.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                lines: FfiConverterSequenceString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LotView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.lot, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterSequenceString.write(value.lines, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLotView_lift(_ buf: RustBuffer) throws -> LotView {
+    return try FfiConverterTypeLotView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLotView_lower(_ value: LotView) -> RustBuffer {
+    return FfiConverterTypeLotView.lower(value)
+}
+
+
+/**
+ * Every layer from a lot, over all jobs.
+ */
+public struct LotsView: Equatable, Hashable {
+    /**
+     * Newest first. A lot that reads alike (0 and O, 1 and I) is among them, as it was typed.
+     */
+    public let uses: [LotUseView]
+    /**
+     * Number of vehicles' visits among them.
+     */
+    public let jobs: UInt32
+    /**
+     * False while the tables are being built again: the newest jobs are in already.
+     */
+    public let complete: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Newest first. A lot that reads alike (0 and O, 1 and I) is among them, as it was typed.
+         */uses: [LotUseView],
+        /**
+         * Number of vehicles' visits among them.
+         */jobs: UInt32,
+        /**
+         * False while the tables are being built again: the newest jobs are in already.
+         */complete: Bool) {
+        self.uses = uses
+        self.jobs = jobs
+        self.complete = complete
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LotsView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLotsView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LotsView {
+        return
+            try LotsView(
+                uses: FfiConverterSequenceTypeLotUseView.read(from: &buf),
+                jobs: FfiConverterUInt32.read(from: &buf),
+                complete: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LotsView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeLotUseView.write(value.uses, into: &buf)
+        FfiConverterUInt32.write(value.jobs, into: &buf)
+        FfiConverterBool.write(value.complete, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLotsView_lift(_ buf: RustBuffer) throws -> LotsView {
+    return try FfiConverterTypeLotsView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLotsView_lower(_ value: LotsView) -> RustBuffer {
+    return FfiConverterTypeLotsView.lower(value)
 }
 
 
@@ -8768,6 +13297,224 @@ public func FfiConverterTypeNextAsk_lower(_ value: NextAsk) -> RustBuffer {
 
 
 /**
+ * Where to look from next.
+ */
+public struct NextNow: Equatable, Hashable {
+    /**
+     * Places, the best first.
+     */
+    public let places: [StandNow]
+    /**
+     * Why there is none, to read.
+     */
+    public let none: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Places, the best first.
+         */places: [StandNow],
+        /**
+         * Why there is none, to read.
+         */none: String?) {
+        self.places = places
+        self.none = none
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension NextNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeNextNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> NextNow {
+        return
+            try NextNow(
+                places: FfiConverterSequenceTypeStandNow.read(from: &buf),
+                none: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: NextNow, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeStandNow.write(value.places, into: &buf)
+        FfiConverterOptionString.write(value.none, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNextNow_lift(_ buf: RustBuffer) throws -> NextNow {
+    return try FfiConverterTypeNextNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNextNow_lower(_ value: NextNow) -> RustBuffer {
+    return FfiConverterTypeNextNow.lower(value)
+}
+
+
+/**
+ * What comes next on a panel.
+ */
+public struct NextStepView: Equatable, Hashable {
+    /**
+     * The step; none when nothing more is to be done, or may be.
+     */
+    public let step: Step?
+    /**
+     * How much of the panel.
+     */
+    public let on: Area
+    /**
+     * Step and place, to read.
+     */
+    public let text: String
+    /**
+     * Steps that are as good in its place.
+     */
+    public let asGood: [Step]
+    /**
+     * Why, to read.
+     */
+    public let reason: String
+    /**
+     * The entry that it rests on.
+     */
+    public let restsOn: String?
+    /**
+     * What must be so before it, to read.
+     */
+    public let first: [String]
+    /**
+     * How it is done and what is to be known beside it, to read.
+     */
+    public let how: [String]
+    /**
+     * What speaks against it.
+     */
+    public let refused: [RefusalView]
+    /**
+     * Whether clay or polish took protection off, so that protecting again follows.
+     */
+    public let protectAgain: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The step; none when nothing more is to be done, or may be.
+         */step: Step?,
+        /**
+         * How much of the panel.
+         */on: Area,
+        /**
+         * Step and place, to read.
+         */text: String,
+        /**
+         * Steps that are as good in its place.
+         */asGood: [Step],
+        /**
+         * Why, to read.
+         */reason: String,
+        /**
+         * The entry that it rests on.
+         */restsOn: String?,
+        /**
+         * What must be so before it, to read.
+         */first: [String],
+        /**
+         * How it is done and what is to be known beside it, to read.
+         */how: [String],
+        /**
+         * What speaks against it.
+         */refused: [RefusalView],
+        /**
+         * Whether clay or polish took protection off, so that protecting again follows.
+         */protectAgain: Bool) {
+        self.step = step
+        self.on = on
+        self.text = text
+        self.asGood = asGood
+        self.reason = reason
+        self.restsOn = restsOn
+        self.first = first
+        self.how = how
+        self.refused = refused
+        self.protectAgain = protectAgain
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension NextStepView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeNextStepView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> NextStepView {
+        return
+            try NextStepView(
+                step: FfiConverterOptionTypeStep.read(from: &buf),
+                on: FfiConverterTypeArea.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                asGood: FfiConverterSequenceTypeStep.read(from: &buf),
+                reason: FfiConverterString.read(from: &buf),
+                restsOn: FfiConverterOptionString.read(from: &buf),
+                first: FfiConverterSequenceString.read(from: &buf),
+                how: FfiConverterSequenceString.read(from: &buf),
+                refused: FfiConverterSequenceTypeRefusalView.read(from: &buf),
+                protectAgain: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: NextStepView, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeStep.write(value.step, into: &buf)
+        FfiConverterTypeArea.write(value.on, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceTypeStep.write(value.asGood, into: &buf)
+        FfiConverterString.write(value.reason, into: &buf)
+        FfiConverterOptionString.write(value.restsOn, into: &buf)
+        FfiConverterSequenceString.write(value.first, into: &buf)
+        FfiConverterSequenceString.write(value.how, into: &buf)
+        FfiConverterSequenceTypeRefusalView.write(value.refused, into: &buf)
+        FfiConverterBool.write(value.protectAgain, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNextStepView_lift(_ buf: RustBuffer) throws -> NextStepView {
+    return try FfiConverterTypeNextStepView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeNextStepView_lower(_ value: NextStepView) -> RustBuffer {
+    return FfiConverterTypeNextStepView.lower(value)
+}
+
+
+/**
  * The platform's clocks, read at one moment.
  */
 public struct Now: Equatable, Hashable {
@@ -8936,7 +13683,7 @@ public func FfiConverterTypeOftenMissedView_lower(_ value: OftenMissedView) -> R
 
 
 /**
- * The log that the phone wrote of which the backup was made: an event of the new log may name it.
+ * The log that the phone wrote of which the backup was made; the new log says that it goes on from there.
  */
 public struct OldLogView: Equatable, Hashable {
     /**
@@ -9239,6 +13986,214 @@ public func FfiConverterTypeOpenJob_lift(_ buf: RustBuffer) throws -> OpenJob {
 #endif
 public func FfiConverterTypeOpenJob_lower(_ value: OpenJob) -> RustBuffer {
     return FfiConverterTypeOpenJob.lower(value)
+}
+
+
+/**
+ * A bottle or tin that is used in this job; the input's id becomes the lot's.
+ */
+public struct OpenLot: Equatable, Hashable {
+    /**
+     * The product's sheet in this job.
+     */
+    public let sheet: Uuid
+    /**
+     * The lot as it is printed, 1 to 100 characters with a letter or digit in them.
+     */
+    public let lot: String
+    /**
+     * The date on which it was opened, as `2026-06-09`.
+     */
+    public let opened: String?
+    /**
+     * The date by which it is to be used up.
+     */
+    public let useBy: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The product's sheet in this job.
+         */sheet: Uuid,
+        /**
+         * The lot as it is printed, 1 to 100 characters with a letter or digit in them.
+         */lot: String,
+        /**
+         * The date on which it was opened, as `2026-06-09`.
+         */opened: String? = nil,
+        /**
+         * The date by which it is to be used up.
+         */useBy: String? = nil) {
+        self.sheet = sheet
+        self.lot = lot
+        self.opened = opened
+        self.useBy = useBy
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OpenLot: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOpenLot: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OpenLot {
+        return
+            try OpenLot(
+                sheet: FfiConverterTypeUuid.read(from: &buf),
+                lot: FfiConverterString.read(from: &buf),
+                opened: FfiConverterOptionString.read(from: &buf),
+                useBy: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OpenLot, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.sheet, into: &buf)
+        FfiConverterString.write(value.lot, into: &buf)
+        FfiConverterOptionString.write(value.opened, into: &buf)
+        FfiConverterOptionString.write(value.useBy, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenLot_lift(_ buf: RustBuffer) throws -> OpenLot {
+    return try FfiConverterTypeOpenLot.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenLot_lower(_ value: OpenLot) -> RustBuffer {
+    return FfiConverterTypeOpenLot.lower(value)
+}
+
+
+/**
+ * A warning that was set aside.
+ */
+public struct OverrideView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Step and place, to read.
+     */
+    public let text: String
+    /**
+     * What was warned of, to read.
+     */
+    public let warned: [String]
+    /**
+     * Why it was done all the same.
+     */
+    public let reason: String?
+    /**
+     * Who consented, to read.
+     */
+    public let consent: String
+    /**
+     * Who recorded it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Step and place, to read.
+         */text: String,
+        /**
+         * What was warned of, to read.
+         */warned: [String],
+        /**
+         * Why it was done all the same.
+         */reason: String?,
+        /**
+         * Who consented, to read.
+         */consent: String,
+        /**
+         * Who recorded it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.panel = panel
+        self.text = text
+        self.warned = warned
+        self.reason = reason
+        self.consent = consent
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OverrideView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOverrideView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OverrideView {
+        return
+            try OverrideView(
+                id: FfiConverterString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                warned: FfiConverterSequenceString.read(from: &buf),
+                reason: FfiConverterOptionString.read(from: &buf),
+                consent: FfiConverterString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OverrideView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceString.write(value.warned, into: &buf)
+        FfiConverterOptionString.write(value.reason, into: &buf)
+        FfiConverterString.write(value.consent, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOverrideView_lift(_ buf: RustBuffer) throws -> OverrideView {
+    return try FfiConverterTypeOverrideView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOverrideView_lower(_ value: OverrideView) -> RustBuffer {
+    return FfiConverterTypeOverrideView.lower(value)
 }
 
 
@@ -9605,6 +14560,165 @@ public func FfiConverterTypePanelSpot_lift(_ buf: RustBuffer) throws -> PanelSpo
 #endif
 public func FfiConverterTypePanelSpot_lower(_ value: PanelSpot) -> RustBuffer {
     return FfiConverterTypePanelSpot.lower(value)
+}
+
+
+/**
+ * One panel: what it is, what was felt and done, what comes next.
+ */
+public struct PanelTreatedView: Equatable, Hashable {
+    /**
+     * Neutral name.
+     */
+    public let panel: String
+    /**
+     * Its name, to read.
+     */
+    public let panelName: String
+    /**
+     * What it is.
+     */
+    public let surface: SurfaceKind
+    /**
+     * The same, to read.
+     */
+    public let surfaceText: String
+    /**
+     * Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+     */
+    public let surfaceRecorded: Bool
+    /**
+     * What else is on it and is kept off, to read.
+     */
+    public let keepOff: [String]
+    /**
+     * What was noted of the surface.
+     */
+    public let note: String?
+    /**
+     * What was felt, done and tried, in order of time.
+     */
+    public let history: [TreatedLineView]
+    /**
+     * Against what sits on it.
+     */
+    public let next: NextStepView?
+    /**
+     * In polishing.
+     */
+    public let polish: NextStepView?
+    /**
+     * What came off since before the first polishing, to read.
+     */
+    public let removal: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name.
+         */panel: String,
+        /**
+         * Its name, to read.
+         */panelName: String,
+        /**
+         * What it is.
+         */surface: SurfaceKind,
+        /**
+         * The same, to read.
+         */surfaceText: String,
+        /**
+         * Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+         */surfaceRecorded: Bool,
+        /**
+         * What else is on it and is kept off, to read.
+         */keepOff: [String],
+        /**
+         * What was noted of the surface.
+         */note: String?,
+        /**
+         * What was felt, done and tried, in order of time.
+         */history: [TreatedLineView],
+        /**
+         * Against what sits on it.
+         */next: NextStepView?,
+        /**
+         * In polishing.
+         */polish: NextStepView?,
+        /**
+         * What came off since before the first polishing, to read.
+         */removal: String?) {
+        self.panel = panel
+        self.panelName = panelName
+        self.surface = surface
+        self.surfaceText = surfaceText
+        self.surfaceRecorded = surfaceRecorded
+        self.keepOff = keepOff
+        self.note = note
+        self.history = history
+        self.next = next
+        self.polish = polish
+        self.removal = removal
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PanelTreatedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePanelTreatedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PanelTreatedView {
+        return
+            try PanelTreatedView(
+                panel: FfiConverterString.read(from: &buf),
+                panelName: FfiConverterString.read(from: &buf),
+                surface: FfiConverterTypeSurfaceKind.read(from: &buf),
+                surfaceText: FfiConverterString.read(from: &buf),
+                surfaceRecorded: FfiConverterBool.read(from: &buf),
+                keepOff: FfiConverterSequenceString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                history: FfiConverterSequenceTypeTreatedLineView.read(from: &buf),
+                next: FfiConverterOptionTypeNextStepView.read(from: &buf),
+                polish: FfiConverterOptionTypeNextStepView.read(from: &buf),
+                removal: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PanelTreatedView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.panelName, into: &buf)
+        FfiConverterTypeSurfaceKind.write(value.surface, into: &buf)
+        FfiConverterString.write(value.surfaceText, into: &buf)
+        FfiConverterBool.write(value.surfaceRecorded, into: &buf)
+        FfiConverterSequenceString.write(value.keepOff, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterSequenceTypeTreatedLineView.write(value.history, into: &buf)
+        FfiConverterOptionTypeNextStepView.write(value.next, into: &buf)
+        FfiConverterOptionTypeNextStepView.write(value.polish, into: &buf)
+        FfiConverterOptionString.write(value.removal, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePanelTreatedView_lift(_ buf: RustBuffer) throws -> PanelTreatedView {
+    return try FfiConverterTypePanelTreatedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePanelTreatedView_lower(_ value: PanelTreatedView) -> RustBuffer {
+    return FfiConverterTypePanelTreatedView.lower(value)
 }
 
 
@@ -10359,6 +15473,214 @@ public func FfiConverterTypePlaceNow_lower(_ value: PlaceNow) -> RustBuffer {
 
 
 /**
+ * The agreed work that still waits, in order.
+ */
+public struct PlanView: Equatable, Hashable {
+    /**
+     * The steps.
+     */
+    public let steps: [PlannedView]
+    /**
+     * What is agreed and kept back, with the reason, to read.
+     */
+    public let keptBack: [String]
+    /**
+     * What must be known beside it, to read.
+     */
+    public let notes: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The steps.
+         */steps: [PlannedView],
+        /**
+         * What is agreed and kept back, with the reason, to read.
+         */keptBack: [String],
+        /**
+         * What must be known beside it, to read.
+         */notes: [String]) {
+        self.steps = steps
+        self.keptBack = keptBack
+        self.notes = notes
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PlanView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlanView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PlanView {
+        return
+            try PlanView(
+                steps: FfiConverterSequenceTypePlannedView.read(from: &buf),
+                keptBack: FfiConverterSequenceString.read(from: &buf),
+                notes: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PlanView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypePlannedView.write(value.steps, into: &buf)
+        FfiConverterSequenceString.write(value.keptBack, into: &buf)
+        FfiConverterSequenceString.write(value.notes, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlanView_lift(_ buf: RustBuffer) throws -> PlanView {
+    return try FfiConverterTypePlanView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlanView_lower(_ value: PlanView) -> RustBuffer {
+    return FfiConverterTypePlanView.lower(value)
+}
+
+
+/**
+ * One step of a plan.
+ */
+public struct PlannedView: Equatable, Hashable {
+    /**
+     * Which.
+     */
+    public let step: Step
+    /**
+     * Step and coat, to read.
+     */
+    public let text: String
+    /**
+     * Neutral names of the panels.
+     */
+    public let panels: [String]
+    /**
+     * Their names, to read.
+     */
+    public let on: String
+    /**
+     * Whether nobody agreed to it by name, and another step needs it.
+     */
+    public let added: Bool
+    /**
+     * Why, how the surface must be, what is asked, how it goes: to read, a line each.
+     */
+    public let lines: [String]
+    /**
+     * What to take care of, to read.
+     */
+    public let cautions: [String]
+    /**
+     * The cloth zone, as the crew calls it.
+     */
+    public let clothZone: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which.
+         */step: Step,
+        /**
+         * Step and coat, to read.
+         */text: String,
+        /**
+         * Neutral names of the panels.
+         */panels: [String],
+        /**
+         * Their names, to read.
+         */on: String,
+        /**
+         * Whether nobody agreed to it by name, and another step needs it.
+         */added: Bool,
+        /**
+         * Why, how the surface must be, what is asked, how it goes: to read, a line each.
+         */lines: [String],
+        /**
+         * What to take care of, to read.
+         */cautions: [String],
+        /**
+         * The cloth zone, as the crew calls it.
+         */clothZone: String?) {
+        self.step = step
+        self.text = text
+        self.panels = panels
+        self.on = on
+        self.added = added
+        self.lines = lines
+        self.cautions = cautions
+        self.clothZone = clothZone
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PlannedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlannedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PlannedView {
+        return
+            try PlannedView(
+                step: FfiConverterTypeStep.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                on: FfiConverterString.read(from: &buf),
+                added: FfiConverterBool.read(from: &buf),
+                lines: FfiConverterSequenceString.read(from: &buf),
+                cautions: FfiConverterSequenceString.read(from: &buf),
+                clothZone: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PlannedView, into buf: inout [UInt8]) {
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterString.write(value.on, into: &buf)
+        FfiConverterBool.write(value.added, into: &buf)
+        FfiConverterSequenceString.write(value.lines, into: &buf)
+        FfiConverterSequenceString.write(value.cautions, into: &buf)
+        FfiConverterOptionString.write(value.clothZone, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlannedView_lift(_ buf: RustBuffer) throws -> PlannedView {
+    return try FfiConverterTypePlannedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlannedView_lower(_ value: PlannedView) -> RustBuffer {
+    return FfiConverterTypePlannedView.lower(value)
+}
+
+
+/**
  * Everything that the core asks of the platform.
  */
 public struct Platform {
@@ -10378,6 +15700,14 @@ public struct Platform {
      * True for a demonstration: its log is named so, and every page made from it says so.
      */
     public let demo: Bool
+    /**
+     * A key of the device's own that co-signs closings; none where there is none.
+     */
+    public let hardware: HardwareKey?
+    /**
+     * What rings when a section is due; without one nothing rings.
+     */
+    public let bell: AlarmBell?
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -10393,11 +15723,19 @@ public struct Platform {
          */vault: SeedVault,
         /**
          * True for a demonstration: its log is named so, and every page made from it says so.
-         */demo: Bool = false) {
+         */demo: Bool = false,
+        /**
+         * A key of the device's own that co-signs closings; none where there is none.
+         */hardware: HardwareKey? = nil,
+        /**
+         * What rings when a section is due; without one nothing rings.
+         */bell: AlarmBell? = nil) {
         self.clock = clock
         self.random = random
         self.vault = vault
         self.demo = demo
+        self.hardware = hardware
+        self.bell = bell
     }
 
 
@@ -10419,7 +15757,9 @@ public struct FfiConverterTypePlatform: FfiConverterRustBuffer {
                 clock: FfiConverterTypeClock.read(from: &buf),
                 random: FfiConverterTypeRandom.read(from: &buf),
                 vault: FfiConverterTypeSeedVault.read(from: &buf),
-                demo: FfiConverterBool.read(from: &buf)
+                demo: FfiConverterBool.read(from: &buf),
+                hardware: FfiConverterOptionTypeHardwareKey.read(from: &buf),
+                bell: FfiConverterOptionTypeAlarmBell.read(from: &buf)
         )
     }
 
@@ -10428,6 +15768,8 @@ public struct FfiConverterTypePlatform: FfiConverterRustBuffer {
         FfiConverterTypeRandom.write(value.random, into: &buf)
         FfiConverterTypeSeedVault.write(value.vault, into: &buf)
         FfiConverterBool.write(value.demo, into: &buf)
+        FfiConverterOptionTypeHardwareKey.write(value.hardware, into: &buf)
+        FfiConverterOptionTypeAlarmBell.write(value.bell, into: &buf)
     }
 }
 
@@ -10513,6 +15855,204 @@ public func FfiConverterTypePointDrawn_lift(_ buf: RustBuffer) throws -> PointDr
 #endif
 public func FfiConverterTypePointDrawn_lower(_ value: PointDrawn) -> RustBuffer {
     return FfiConverterTypePointDrawn.lower(value)
+}
+
+
+/**
+ * A cloth, mitt or pad is out of use: it fell, or grit was found in it. The panel that it was on is looked at again.
+ */
+public struct PutOut: Equatable, Hashable {
+    /**
+     * Which; the one taken last when left out.
+     */
+    public let cloth: Uuid?
+    /**
+     * Why: `dropped` or `grit`.
+     */
+    public let why: ClothOut
+    /**
+     * The panel that it was on; the one that it was taken for last when left out.
+     */
+    public let panel: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which; the one taken last when left out.
+         */cloth: Uuid? = nil,
+        /**
+         * Why: `dropped` or `grit`.
+         */why: ClothOut,
+        /**
+         * The panel that it was on; the one that it was taken for last when left out.
+         */panel: String? = nil) {
+        self.cloth = cloth
+        self.why = why
+        self.panel = panel
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PutOut: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePutOut: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PutOut {
+        return
+            try PutOut(
+                cloth: FfiConverterOptionTypeUuid.read(from: &buf),
+                why: FfiConverterTypeClothOut.read(from: &buf),
+                panel: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PutOut, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.cloth, into: &buf)
+        FfiConverterTypeClothOut.write(value.why, into: &buf)
+        FfiConverterOptionString.write(value.panel, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePutOut_lift(_ buf: RustBuffer) throws -> PutOut {
+    return try FfiConverterTypePutOut.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePutOut_lower(_ value: PutOut) -> RustBuffer {
+    return FfiConverterTypePutOut.lower(value)
+}
+
+
+/**
+ * What was measured beside the work. It is weighed against the sheets and never keeps anybody from working.
+ */
+public struct ReadConditions: Equatable, Hashable {
+    /**
+     * Neutral name of the panel that was measured; the vehicle as a whole when left out.
+     */
+    public let panel: String?
+    /**
+     * The sheet to weigh it against; the newest version of every sheet of the job when left out.
+     */
+    public let sheet: Uuid?
+    /**
+     * Air, milli-°C: -40,000 to 60,000.
+     */
+    public let airMc: Int32
+    /**
+     * Panel, milli-°C: -40,000 to 120,000.
+     */
+    public let panelMc: Int32?
+    /**
+     * Relative humidity, millionths of saturation: 10,000 to 1,000,000 (1 to 100 %).
+     */
+    public let rhPpm: UInt32
+    /**
+     * Whether the sun is on the panel.
+     */
+    public let sunOnPanel: Bool
+    /**
+     * Note, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel that was measured; the vehicle as a whole when left out.
+         */panel: String? = nil,
+        /**
+         * The sheet to weigh it against; the newest version of every sheet of the job when left out.
+         */sheet: Uuid? = nil,
+        /**
+         * Air, milli-°C: -40,000 to 60,000.
+         */airMc: Int32,
+        /**
+         * Panel, milli-°C: -40,000 to 120,000.
+         */panelMc: Int32? = nil,
+        /**
+         * Relative humidity, millionths of saturation: 10,000 to 1,000,000 (1 to 100 %).
+         */rhPpm: UInt32,
+        /**
+         * Whether the sun is on the panel.
+         */sunOnPanel: Bool = false,
+        /**
+         * Note, at most 4,000 characters.
+         */note: String? = nil) {
+        self.panel = panel
+        self.sheet = sheet
+        self.airMc = airMc
+        self.panelMc = panelMc
+        self.rhPpm = rhPpm
+        self.sunOnPanel = sunOnPanel
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ReadConditions: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeReadConditions: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ReadConditions {
+        return
+            try ReadConditions(
+                panel: FfiConverterOptionString.read(from: &buf),
+                sheet: FfiConverterOptionTypeUuid.read(from: &buf),
+                airMc: FfiConverterInt32.read(from: &buf),
+                panelMc: FfiConverterOptionInt32.read(from: &buf),
+                rhPpm: FfiConverterUInt32.read(from: &buf),
+                sunOnPanel: FfiConverterBool.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ReadConditions, into buf: inout [UInt8]) {
+        FfiConverterOptionString.write(value.panel, into: &buf)
+        FfiConverterOptionTypeUuid.write(value.sheet, into: &buf)
+        FfiConverterInt32.write(value.airMc, into: &buf)
+        FfiConverterOptionInt32.write(value.panelMc, into: &buf)
+        FfiConverterUInt32.write(value.rhPpm, into: &buf)
+        FfiConverterBool.write(value.sunOnPanel, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReadConditions_lift(_ buf: RustBuffer) throws -> ReadConditions {
+    return try FfiConverterTypeReadConditions.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReadConditions_lower(_ value: ReadConditions) -> RustBuffer {
+    return FfiConverterTypeReadConditions.lower(value)
 }
 
 
@@ -10636,6 +16176,194 @@ public func FfiConverterTypeReadInstruments_lower(_ value: ReadInstruments) -> R
 
 
 /**
+ * What became of a record since a receipt was given.
+ */
+public struct ReceiptCheck: Equatable, Hashable {
+    /**
+     * The log that the receipt is of.
+     */
+    public let log: String
+    /**
+     * Entries when it was given.
+     */
+    public let given: UInt64
+    /**
+     * Entries of that log here; none if it is not here.
+     */
+    public let size: UInt64?
+    /**
+     * Whether all that was there then is here, byte for byte.
+     */
+    public let kept: Bool
+    /**
+     * The same in words.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The log that the receipt is of.
+         */log: String,
+        /**
+         * Entries when it was given.
+         */given: UInt64,
+        /**
+         * Entries of that log here; none if it is not here.
+         */size: UInt64?,
+        /**
+         * Whether all that was there then is here, byte for byte.
+         */kept: Bool,
+        /**
+         * The same in words.
+         */text: String) {
+        self.log = log
+        self.given = given
+        self.size = size
+        self.kept = kept
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ReceiptCheck: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeReceiptCheck: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ReceiptCheck {
+        return
+            try ReceiptCheck(
+                log: FfiConverterString.read(from: &buf),
+                given: FfiConverterUInt64.read(from: &buf),
+                size: FfiConverterOptionUInt64.read(from: &buf),
+                kept: FfiConverterBool.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ReceiptCheck, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterUInt64.write(value.given, into: &buf)
+        FfiConverterOptionUInt64.write(value.size, into: &buf)
+        FfiConverterBool.write(value.kept, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReceiptCheck_lift(_ buf: RustBuffer) throws -> ReceiptCheck {
+    return try FfiConverterTypeReceiptCheck.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReceiptCheck_lower(_ value: ReceiptCheck) -> RustBuffer {
+    return FfiConverterTypeReceiptCheck.lower(value)
+}
+
+
+/**
+ * A receipt to hand over. Whoever holds it needs neither the notebook nor trust in its keeper to hold the record to it later.
+ */
+public struct ReceiptView: Equatable, Hashable {
+    /**
+     * The letters, in lines of groups of five.
+     */
+    public let text: String
+    /**
+     * The same as a QR code: an SVG picture, square, to be shown at 40 mm or more.
+     */
+    public let svg: String
+    /**
+     * Entries of the log that it covers.
+     */
+    public let size: UInt64
+    /**
+     * Name of the log.
+     */
+    public let log: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The letters, in lines of groups of five.
+         */text: String,
+        /**
+         * The same as a QR code: an SVG picture, square, to be shown at 40 mm or more.
+         */svg: String,
+        /**
+         * Entries of the log that it covers.
+         */size: UInt64,
+        /**
+         * Name of the log.
+         */log: String) {
+        self.text = text
+        self.svg = svg
+        self.size = size
+        self.log = log
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ReceiptView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeReceiptView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ReceiptView {
+        return
+            try ReceiptView(
+                text: FfiConverterString.read(from: &buf),
+                svg: FfiConverterString.read(from: &buf),
+                size: FfiConverterUInt64.read(from: &buf),
+                log: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ReceiptView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.svg, into: &buf)
+        FfiConverterUInt64.write(value.size, into: &buf)
+        FfiConverterString.write(value.log, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReceiptView_lift(_ buf: RustBuffer) throws -> ReceiptView {
+    return try FfiConverterTypeReceiptView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeReceiptView_lower(_ value: ReceiptView) -> RustBuffer {
+    return FfiConverterTypeReceiptView.lower(value)
+}
+
+
+/**
  * A feel test on a washed panel.
  */
 public struct RecordFeel: Equatable, Hashable {
@@ -10664,6 +16392,10 @@ public struct RecordFeel: Equatable, Hashable {
      */
     public let reacted: [Reaction]
     /**
+     * Whether a test square or the whole panel was felt; the whole panel when left out.
+     */
+    public let on: Area?
+    /**
      * Anything else, at most 4,000 characters.
      */
     public let note: String?
@@ -10690,6 +16422,9 @@ public struct RecordFeel: Equatable, Hashable {
          * What reacted; empty when nothing was tried.
          */reacted: [Reaction] = [],
         /**
+         * Whether a test square or the whole panel was felt; the whole panel when left out.
+         */on: Area? = nil,
+        /**
          * Anything else, at most 4,000 characters.
          */note: String? = nil) {
         self.walk = walk
@@ -10698,6 +16433,7 @@ public struct RecordFeel: Equatable, Hashable {
         self.method = method
         self.level = level
         self.reacted = reacted
+        self.on = on
         self.note = note
     }
 
@@ -10723,6 +16459,7 @@ public struct FfiConverterTypeRecordFeel: FfiConverterRustBuffer {
                 method: FfiConverterTypeFeelMethod.read(from: &buf),
                 level: FfiConverterTypeFeelLevel.read(from: &buf),
                 reacted: FfiConverterSequenceTypeReaction.read(from: &buf),
+                on: FfiConverterOptionTypeArea.read(from: &buf),
                 note: FfiConverterOptionString.read(from: &buf)
         )
     }
@@ -10734,6 +16471,7 @@ public struct FfiConverterTypeRecordFeel: FfiConverterRustBuffer {
         FfiConverterTypeFeelMethod.write(value.method, into: &buf)
         FfiConverterTypeFeelLevel.write(value.level, into: &buf)
         FfiConverterSequenceTypeReaction.write(value.reacted, into: &buf)
+        FfiConverterOptionTypeArea.write(value.on, into: &buf)
         FfiConverterOptionString.write(value.note, into: &buf)
     }
 }
@@ -11600,6 +17338,463 @@ public func FfiConverterTypeRecordPermissions_lower(_ value: RecordPermissions) 
 
 
 /**
+ * A product's sheet, as the user has it, or one of the starter set. The input's id becomes the sheet's: a layer names it, so an
+ * edit, which is a sheet of its own with the next version, changes nothing for a layer that was begun.
+ */
+public struct RecordSheet: Equatable, Hashable {
+    /**
+     * The step that it is for.
+     */
+    public let kind: Step
+    /**
+     * Take the starter set's sheet of this kind, whose numbers are common practice, no source; then nothing else is given.
+     */
+    public let starter: Bool
+    /**
+     * The product, 1 to 200 characters.
+     */
+    public let name: String?
+    /**
+     * Counts edits, from 1; the next one of this name in the job when left out.
+     */
+    public let version: UInt32?
+    /**
+     * What it says.
+     */
+    public let says: SheetSays
+    /**
+     * How it goes on, at most 500 characters.
+     */
+    public let apply: String?
+    /**
+     * How it comes off, at most 500 characters.
+     */
+    public let remove: String?
+    /**
+     * What to take care of: at most 20, of 500 characters.
+     */
+    public let cautions: [String]
+    /**
+     * Where it is from, at most 500 characters.
+     */
+    public let source: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The step that it is for.
+         */kind: Step,
+        /**
+         * Take the starter set's sheet of this kind, whose numbers are common practice, no source; then nothing else is given.
+         */starter: Bool = false,
+        /**
+         * The product, 1 to 200 characters.
+         */name: String? = nil,
+        /**
+         * Counts edits, from 1; the next one of this name in the job when left out.
+         */version: UInt32? = nil,
+        /**
+         * What it says.
+         */says: SheetSays,
+        /**
+         * How it goes on, at most 500 characters.
+         */apply: String? = nil,
+        /**
+         * How it comes off, at most 500 characters.
+         */remove: String? = nil,
+        /**
+         * What to take care of: at most 20, of 500 characters.
+         */cautions: [String] = [],
+        /**
+         * Where it is from, at most 500 characters.
+         */source: String? = nil) {
+        self.kind = kind
+        self.starter = starter
+        self.name = name
+        self.version = version
+        self.says = says
+        self.apply = apply
+        self.remove = remove
+        self.cautions = cautions
+        self.source = source
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordSheet: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordSheet: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordSheet {
+        return
+            try RecordSheet(
+                kind: FfiConverterTypeStep.read(from: &buf),
+                starter: FfiConverterBool.read(from: &buf),
+                name: FfiConverterOptionString.read(from: &buf),
+                version: FfiConverterOptionUInt32.read(from: &buf),
+                says: FfiConverterTypeSheetSays.read(from: &buf),
+                apply: FfiConverterOptionString.read(from: &buf),
+                remove: FfiConverterOptionString.read(from: &buf),
+                cautions: FfiConverterSequenceString.read(from: &buf),
+                source: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordSheet, into buf: inout [UInt8]) {
+        FfiConverterTypeStep.write(value.kind, into: &buf)
+        FfiConverterBool.write(value.starter, into: &buf)
+        FfiConverterOptionString.write(value.name, into: &buf)
+        FfiConverterOptionUInt32.write(value.version, into: &buf)
+        FfiConverterTypeSheetSays.write(value.says, into: &buf)
+        FfiConverterOptionString.write(value.apply, into: &buf)
+        FfiConverterOptionString.write(value.remove, into: &buf)
+        FfiConverterSequenceString.write(value.cautions, into: &buf)
+        FfiConverterOptionString.write(value.source, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordSheet_lift(_ buf: RustBuffer) throws -> RecordSheet {
+    return try FfiConverterTypeRecordSheet.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordSheet_lower(_ value: RecordSheet) -> RustBuffer {
+    return FfiConverterTypeRecordSheet.lower(value)
+}
+
+
+/**
+ * A step that was done.
+ */
+public struct RecordStep: Equatable, Hashable {
+    /**
+     * Neutral names of the panels, 1 to 100.
+     */
+    public let panels: [String]
+    /**
+     * Which. A feel test and a test square of polishing have acts of their own.
+     */
+    public let step: Step
+    /**
+     * How much of each panel; all of it when left out.
+     */
+    public let on: Area?
+    /**
+     * What reacted.
+     */
+    public let reacted: [Reaction]
+    /**
+     * What a look saw; only with the step "look".
+     */
+    public let saw: MarkKind?
+    /**
+     * With which product, at most 200 characters.
+     */
+    public let product: String?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral names of the panels, 1 to 100.
+         */panels: [String],
+        /**
+         * Which. A feel test and a test square of polishing have acts of their own.
+         */step: Step,
+        /**
+         * How much of each panel; all of it when left out.
+         */on: Area? = nil,
+        /**
+         * What reacted.
+         */reacted: [Reaction] = [],
+        /**
+         * What a look saw; only with the step "look".
+         */saw: MarkKind? = nil,
+        /**
+         * With which product, at most 200 characters.
+         */product: String? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.panels = panels
+        self.step = step
+        self.on = on
+        self.reacted = reacted
+        self.saw = saw
+        self.product = product
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordStep: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordStep: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordStep {
+        return
+            try RecordStep(
+                panels: FfiConverterSequenceString.read(from: &buf),
+                step: FfiConverterTypeStep.read(from: &buf),
+                on: FfiConverterOptionTypeArea.read(from: &buf),
+                reacted: FfiConverterSequenceTypeReaction.read(from: &buf),
+                saw: FfiConverterOptionTypeMarkKind.read(from: &buf),
+                product: FfiConverterOptionString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordStep, into buf: inout [UInt8]) {
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterOptionTypeArea.write(value.on, into: &buf)
+        FfiConverterSequenceTypeReaction.write(value.reacted, into: &buf)
+        FfiConverterOptionTypeMarkKind.write(value.saw, into: &buf)
+        FfiConverterOptionString.write(value.product, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordStep_lift(_ buf: RustBuffer) throws -> RecordStep {
+    return try FfiConverterTypeRecordStep.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordStep_lower(_ value: RecordStep) -> RustBuffer {
+    return FfiConverterTypeRecordStep.lower(value)
+}
+
+
+/**
+ * What a panel is. Where nothing is recorded, its paint is what the vehicle was opened with.
+ */
+public struct RecordSurface: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * What it is.
+     */
+    public let kind: SurfaceKind
+    /**
+     * What else is on it and is kept off: the edge of a film, a decal, a seal; each once.
+     */
+    public let also: [SurfaceKind]
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * What it is.
+         */kind: SurfaceKind,
+        /**
+         * What else is on it and is kept off: the edge of a film, a decal, a seal; each once.
+         */also: [SurfaceKind] = [],
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.panel = panel
+        self.kind = kind
+        self.also = also
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordSurface: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordSurface: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordSurface {
+        return
+            try RecordSurface(
+                panel: FfiConverterString.read(from: &buf),
+                kind: FfiConverterTypeSurfaceKind.read(from: &buf),
+                also: FfiConverterSequenceTypeSurfaceKind.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordSurface, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterTypeSurfaceKind.write(value.kind, into: &buf)
+        FfiConverterSequenceTypeSurfaceKind.write(value.also, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordSurface_lift(_ buf: RustBuffer) throws -> RecordSurface {
+    return try FfiConverterTypeRecordSurface.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordSurface_lower(_ value: RecordSurface) -> RustBuffer {
+    return FfiConverterTypeRecordSurface.lower(value)
+}
+
+
+/**
+ * What speaks against a step on a panel.
+ */
+public struct RefusalView: Equatable, Hashable {
+    /**
+     * The surface.
+     */
+    public let surface: SurfaceKind
+    /**
+     * The step.
+     */
+    public let step: Step
+    /**
+     * Both and why, to read.
+     */
+    public let text: String
+    /**
+     * Why, to read.
+     */
+    public let reason: String
+    /**
+     * Whether a reason and consent can set it aside.
+     */
+    public let mayOverride: Bool
+    /**
+     * Whether a reason and consent are on record.
+     */
+    public let setAside: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The surface.
+         */surface: SurfaceKind,
+        /**
+         * The step.
+         */step: Step,
+        /**
+         * Both and why, to read.
+         */text: String,
+        /**
+         * Why, to read.
+         */reason: String,
+        /**
+         * Whether a reason and consent can set it aside.
+         */mayOverride: Bool,
+        /**
+         * Whether a reason and consent are on record.
+         */setAside: Bool) {
+        self.surface = surface
+        self.step = step
+        self.text = text
+        self.reason = reason
+        self.mayOverride = mayOverride
+        self.setAside = setAside
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RefusalView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRefusalView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RefusalView {
+        return
+            try RefusalView(
+                surface: FfiConverterTypeSurfaceKind.read(from: &buf),
+                step: FfiConverterTypeStep.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                reason: FfiConverterString.read(from: &buf),
+                mayOverride: FfiConverterBool.read(from: &buf),
+                setAside: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RefusalView, into buf: inout [UInt8]) {
+        FfiConverterTypeSurfaceKind.write(value.surface, into: &buf)
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.reason, into: &buf)
+        FfiConverterBool.write(value.mayOverride, into: &buf)
+        FfiConverterBool.write(value.setAside, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRefusalView_lift(_ buf: RustBuffer) throws -> RefusalView {
+    return try FfiConverterTypeRefusalView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRefusalView_lower(_ value: RefusalView) -> RustBuffer {
+    return FfiConverterTypeRefusalView.lower(value)
+}
+
+
+/**
  * A log that was not taken in.
  */
 public struct RefusedView: Equatable, Hashable {
@@ -11965,6 +18160,85 @@ public func FfiConverterTypeRowError_lower(_ value: RowError) -> RustBuffer {
 
 
 /**
+ * How much is worked on at a time.
+ */
+public struct Section: Equatable, Hashable {
+    /**
+     * What is counted.
+     */
+    public let of: SectionOf
+    /**
+     * At least; 1 or more.
+     */
+    public let least: UInt32
+    /**
+     * At most.
+     */
+    public let most: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What is counted.
+         */of: SectionOf,
+        /**
+         * At least; 1 or more.
+         */least: UInt32,
+        /**
+         * At most.
+         */most: UInt32) {
+        self.of = of
+        self.least = least
+        self.most = most
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Section: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSection: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Section {
+        return
+            try Section(
+                of: FfiConverterTypeSectionOf.read(from: &buf),
+                least: FfiConverterUInt32.read(from: &buf),
+                most: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Section, into buf: inout [UInt8]) {
+        FfiConverterTypeSectionOf.write(value.of, into: &buf)
+        FfiConverterUInt32.write(value.least, into: &buf)
+        FfiConverterUInt32.write(value.most, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSection_lift(_ buf: RustBuffer) throws -> Section {
+    return try FfiConverterTypeSection.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSection_lower(_ value: Section) -> RustBuffer {
+    return FfiConverterTypeSection.lower(value)
+}
+
+
+/**
  * A known mark seen again, with nothing new about it: one touch.
  */
 public struct SeeAgain: Equatable, Hashable {
@@ -12291,6 +18565,739 @@ public func FfiConverterTypeSeenStageView_lift(_ buf: RustBuffer) throws -> Seen
 #endif
 public func FfiConverterTypeSeenStageView_lower(_ value: SeenStageView) -> RustBuffer {
     return FfiConverterTypeSeenStageView.lower(value)
+}
+
+
+/**
+ * Why something that is warned of is done all the same, and who agreed to it; before it is done.
+ */
+public struct SetAside: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * The step.
+     */
+    public let step: Step
+    /**
+     * How much of the panel; all of it when left out.
+     */
+    public let on: Area?
+    /**
+     * Why, 1 to 1,000 characters.
+     */
+    public let reason: String
+    /**
+     * What was answered. Only "agreed" is consent: silence is none.
+     */
+    public let answer: OwnerAnswer
+    /**
+     * Who answered: the owner, an agent or a fleet's contact.
+     */
+    public let by: Party
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * The step.
+         */step: Step,
+        /**
+         * How much of the panel; all of it when left out.
+         */on: Area? = nil,
+        /**
+         * Why, 1 to 1,000 characters.
+         */reason: String,
+        /**
+         * What was answered. Only "agreed" is consent: silence is none.
+         */answer: OwnerAnswer,
+        /**
+         * Who answered: the owner, an agent or a fleet's contact.
+         */by: Party) {
+        self.panel = panel
+        self.step = step
+        self.on = on
+        self.reason = reason
+        self.answer = answer
+        self.by = by
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SetAside: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSetAside: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SetAside {
+        return
+            try SetAside(
+                panel: FfiConverterString.read(from: &buf),
+                step: FfiConverterTypeStep.read(from: &buf),
+                on: FfiConverterOptionTypeArea.read(from: &buf),
+                reason: FfiConverterString.read(from: &buf),
+                answer: FfiConverterTypeOwnerAnswer.read(from: &buf),
+                by: FfiConverterTypeParty.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SetAside, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterOptionTypeArea.write(value.on, into: &buf)
+        FfiConverterString.write(value.reason, into: &buf)
+        FfiConverterTypeOwnerAnswer.write(value.answer, into: &buf)
+        FfiConverterTypeParty.write(value.by, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSetAside_lift(_ buf: RustBuffer) throws -> SetAside {
+    return try FfiConverterTypeSetAside.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSetAside_lower(_ value: SetAside) -> RustBuffer {
+    return FfiConverterTypeSetAside.lower(value)
+}
+
+
+/**
+ * A sheet that is known from any job, as an input that puts it on record in another one.
+ */
+public struct SheetKnown: Equatable, Hashable {
+    /**
+     * The product.
+     */
+    public let product: String
+    /**
+     * Newest version that is on record here.
+     */
+    public let version: UInt32
+    /**
+     * The step that it is for, to read.
+     */
+    public let kindText: String
+    /**
+     * What to record.
+     */
+    public let input: RecordSheet
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The product.
+         */product: String,
+        /**
+         * Newest version that is on record here.
+         */version: UInt32,
+        /**
+         * The step that it is for, to read.
+         */kindText: String,
+        /**
+         * What to record.
+         */input: RecordSheet) {
+        self.product = product
+        self.version = version
+        self.kindText = kindText
+        self.input = input
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SheetKnown: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSheetKnown: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SheetKnown {
+        return
+            try SheetKnown(
+                product: FfiConverterString.read(from: &buf),
+                version: FfiConverterUInt32.read(from: &buf),
+                kindText: FfiConverterString.read(from: &buf),
+                input: FfiConverterTypeRecordSheet.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SheetKnown, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterUInt32.write(value.version, into: &buf)
+        FfiConverterString.write(value.kindText, into: &buf)
+        FfiConverterTypeRecordSheet.write(value.input, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSheetKnown_lift(_ buf: RustBuffer) throws -> SheetKnown {
+    return try FfiConverterTypeSheetKnown.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSheetKnown_lower(_ value: SheetKnown) -> RustBuffer {
+    return FfiConverterTypeSheetKnown.lower(value)
+}
+
+
+/**
+ * What a sheet says in numbers and words of the closed lists. What is left out, it does not say.
+ */
+public struct SheetSays: Equatable, Hashable {
+    /**
+     * Surfaces that it is for.
+     */
+    public let surfaces: [SurfaceKind]
+    /**
+     * How much at a time.
+     */
+    public let section: Section?
+    /**
+     * How many coats.
+     */
+    public let coats: Coats?
+    /**
+     * From applied to levelled or taken off.
+     */
+    public let dwell: Span?
+    /**
+     * From levelled to the next layer.
+     */
+    public let nextLayer: Span?
+    /**
+     * The five waits after the last layer.
+     */
+    public let waits: Waits?
+    /**
+     * Of the air.
+     */
+    public let air: Temperatures?
+    /**
+     * Of the panel, which is not that of the air.
+     */
+    public let panel: Temperatures?
+    /**
+     * Of the air.
+     */
+    public let humidity: Humidity?
+    /**
+     * How long it lasts.
+     */
+    public let life: Life?
+    /**
+     * Whether it asks for shade.
+     */
+    public let shade: Bool?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Surfaces that it is for.
+         */surfaces: [SurfaceKind] = [],
+        /**
+         * How much at a time.
+         */section: Section? = nil,
+        /**
+         * How many coats.
+         */coats: Coats? = nil,
+        /**
+         * From applied to levelled or taken off.
+         */dwell: Span? = nil,
+        /**
+         * From levelled to the next layer.
+         */nextLayer: Span? = nil,
+        /**
+         * The five waits after the last layer.
+         */waits: Waits? = nil,
+        /**
+         * Of the air.
+         */air: Temperatures? = nil,
+        /**
+         * Of the panel, which is not that of the air.
+         */panel: Temperatures? = nil,
+        /**
+         * Of the air.
+         */humidity: Humidity? = nil,
+        /**
+         * How long it lasts.
+         */life: Life? = nil,
+        /**
+         * Whether it asks for shade.
+         */shade: Bool? = nil) {
+        self.surfaces = surfaces
+        self.section = section
+        self.coats = coats
+        self.dwell = dwell
+        self.nextLayer = nextLayer
+        self.waits = waits
+        self.air = air
+        self.panel = panel
+        self.humidity = humidity
+        self.life = life
+        self.shade = shade
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SheetSays: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSheetSays: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SheetSays {
+        return
+            try SheetSays(
+                surfaces: FfiConverterSequenceTypeSurfaceKind.read(from: &buf),
+                section: FfiConverterOptionTypeSection.read(from: &buf),
+                coats: FfiConverterOptionTypeCoats.read(from: &buf),
+                dwell: FfiConverterOptionTypeSpan.read(from: &buf),
+                nextLayer: FfiConverterOptionTypeSpan.read(from: &buf),
+                waits: FfiConverterOptionTypeWaits.read(from: &buf),
+                air: FfiConverterOptionTypeTemperatures.read(from: &buf),
+                panel: FfiConverterOptionTypeTemperatures.read(from: &buf),
+                humidity: FfiConverterOptionTypeHumidity.read(from: &buf),
+                life: FfiConverterOptionTypeLife.read(from: &buf),
+                shade: FfiConverterOptionBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SheetSays, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeSurfaceKind.write(value.surfaces, into: &buf)
+        FfiConverterOptionTypeSection.write(value.section, into: &buf)
+        FfiConverterOptionTypeCoats.write(value.coats, into: &buf)
+        FfiConverterOptionTypeSpan.write(value.dwell, into: &buf)
+        FfiConverterOptionTypeSpan.write(value.nextLayer, into: &buf)
+        FfiConverterOptionTypeWaits.write(value.waits, into: &buf)
+        FfiConverterOptionTypeTemperatures.write(value.air, into: &buf)
+        FfiConverterOptionTypeTemperatures.write(value.panel, into: &buf)
+        FfiConverterOptionTypeHumidity.write(value.humidity, into: &buf)
+        FfiConverterOptionTypeLife.write(value.life, into: &buf)
+        FfiConverterOptionBool.write(value.shade, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSheetSays_lift(_ buf: RustBuffer) throws -> SheetSays {
+    return try FfiConverterTypeSheetSays.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSheetSays_lower(_ value: SheetSays) -> RustBuffer {
+    return FfiConverterTypeSheetSays.lower(value)
+}
+
+
+/**
+ * A product's sheet in one version.
+ */
+public struct SheetView: Equatable, Hashable {
+    /**
+     * Its id: what a layer names.
+     */
+    public let id: String
+    /**
+     * The product.
+     */
+    public let product: String
+    /**
+     * Counts edits, from 1.
+     */
+    public let version: UInt32
+    /**
+     * The step that it is for.
+     */
+    public let kind: Step
+    /**
+     * The same, to read.
+     */
+    public let kindText: String
+    /**
+     * What it says, a line each, to read.
+     */
+    public let lines: [String]
+    /**
+     * Of these, what is common practice, no source, and not from the sheet, to read.
+     */
+    public let usual: String?
+    /**
+     * What to take care of, where it is from, as it was typed.
+     */
+    public let typed: [String]
+    /**
+     * Said when a newer version is on record: layers that were begun go on with theirs.
+     */
+    public let newer: String?
+    /**
+     * Who recorded it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id: what a layer names.
+         */id: String,
+        /**
+         * The product.
+         */product: String,
+        /**
+         * Counts edits, from 1.
+         */version: UInt32,
+        /**
+         * The step that it is for.
+         */kind: Step,
+        /**
+         * The same, to read.
+         */kindText: String,
+        /**
+         * What it says, a line each, to read.
+         */lines: [String],
+        /**
+         * Of these, what is common practice, no source, and not from the sheet, to read.
+         */usual: String?,
+        /**
+         * What to take care of, where it is from, as it was typed.
+         */typed: [String],
+        /**
+         * Said when a newer version is on record: layers that were begun go on with theirs.
+         */newer: String?,
+        /**
+         * Who recorded it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.product = product
+        self.version = version
+        self.kind = kind
+        self.kindText = kindText
+        self.lines = lines
+        self.usual = usual
+        self.typed = typed
+        self.newer = newer
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SheetView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSheetView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SheetView {
+        return
+            try SheetView(
+                id: FfiConverterString.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                version: FfiConverterUInt32.read(from: &buf),
+                kind: FfiConverterTypeStep.read(from: &buf),
+                kindText: FfiConverterString.read(from: &buf),
+                lines: FfiConverterSequenceString.read(from: &buf),
+                usual: FfiConverterOptionString.read(from: &buf),
+                typed: FfiConverterSequenceString.read(from: &buf),
+                newer: FfiConverterOptionString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SheetView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterUInt32.write(value.version, into: &buf)
+        FfiConverterTypeStep.write(value.kind, into: &buf)
+        FfiConverterString.write(value.kindText, into: &buf)
+        FfiConverterSequenceString.write(value.lines, into: &buf)
+        FfiConverterOptionString.write(value.usual, into: &buf)
+        FfiConverterSequenceString.write(value.typed, into: &buf)
+        FfiConverterOptionString.write(value.newer, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSheetView_lift(_ buf: RustBuffer) throws -> SheetView {
+    return try FfiConverterTypeSheetView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSheetView_lower(_ value: SheetView) -> RustBuffer {
+    return FfiConverterTypeSheetView.lower(value)
+}
+
+
+/**
+ * How this shop works: about the business, not about a job. What is left out is common practice, no source.
+ */
+public struct Shop: Equatable, Hashable {
+    /**
+     * Under this lowest reading no machine without a reason and consent, 20 to 1,000 µm; 90 when left out.
+     */
+    public let floorUm: UInt32?
+    /**
+     * What may come off over a paint's life, 1 to 100 µm; 8 when left out.
+     */
+    public let budgetUm: UInt32?
+    /**
+     * Tar or iron remover first; both orders are in use.
+     */
+    public let chemicalFirst: Step?
+    /**
+     * The crew's own cloth zones, cleanest first; the usual ones when left out.
+     */
+    public let zones: [Zone]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Under this lowest reading no machine without a reason and consent, 20 to 1,000 µm; 90 when left out.
+         */floorUm: UInt32? = nil,
+        /**
+         * What may come off over a paint's life, 1 to 100 µm; 8 when left out.
+         */budgetUm: UInt32? = nil,
+        /**
+         * Tar or iron remover first; both orders are in use.
+         */chemicalFirst: Step? = nil,
+        /**
+         * The crew's own cloth zones, cleanest first; the usual ones when left out.
+         */zones: [Zone] = []) {
+        self.floorUm = floorUm
+        self.budgetUm = budgetUm
+        self.chemicalFirst = chemicalFirst
+        self.zones = zones
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Shop: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeShop: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Shop {
+        return
+            try Shop(
+                floorUm: FfiConverterOptionUInt32.read(from: &buf),
+                budgetUm: FfiConverterOptionUInt32.read(from: &buf),
+                chemicalFirst: FfiConverterOptionTypeStep.read(from: &buf),
+                zones: FfiConverterSequenceTypeZone.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Shop, into buf: inout [UInt8]) {
+        FfiConverterOptionUInt32.write(value.floorUm, into: &buf)
+        FfiConverterOptionUInt32.write(value.budgetUm, into: &buf)
+        FfiConverterOptionTypeStep.write(value.chemicalFirst, into: &buf)
+        FfiConverterSequenceTypeZone.write(value.zones, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeShop_lift(_ buf: RustBuffer) throws -> Shop {
+    return try FfiConverterTypeShop.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeShop_lower(_ value: Shop) -> RustBuffer {
+    return FfiConverterTypeShop.lower(value)
+}
+
+
+/**
+ * A time from least to most, seconds.
+ */
+public struct Span: Equatable, Hashable {
+    /**
+     * At least, seconds.
+     */
+    public let leastS: UInt32
+    /**
+     * At most, seconds; left out, the sheet states no upper end.
+     */
+    public let mostS: UInt32?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * At least, seconds.
+         */leastS: UInt32,
+        /**
+         * At most, seconds; left out, the sheet states no upper end.
+         */mostS: UInt32? = nil) {
+        self.leastS = leastS
+        self.mostS = mostS
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Span: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSpan: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Span {
+        return
+            try Span(
+                leastS: FfiConverterUInt32.read(from: &buf),
+                mostS: FfiConverterOptionUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Span, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.leastS, into: &buf)
+        FfiConverterOptionUInt32.write(value.mostS, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpan_lift(_ buf: RustBuffer) throws -> Span {
+    return try FfiConverterTypeSpan.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpan_lower(_ value: Span) -> RustBuffer {
+    return FfiConverterTypeSpan.lower(value)
+}
+
+
+/**
+ * How long a look took, as it is offered.
+ */
+public struct SpentOffered: Equatable, Hashable {
+    /**
+     * Milliseconds.
+     */
+    public let spentMs: UInt32
+    /**
+     * The same, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Milliseconds.
+         */spentMs: UInt32,
+        /**
+         * The same, to read.
+         */text: String) {
+        self.spentMs = spentMs
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SpentOffered: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSpentOffered: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SpentOffered {
+        return
+            try SpentOffered(
+                spentMs: FfiConverterUInt32.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SpentOffered, into buf: inout [UInt8]) {
+        FfiConverterUInt32.write(value.spentMs, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpentOffered_lift(_ buf: RustBuffer) throws -> SpentOffered {
+    return try FfiConverterTypeSpentOffered.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSpentOffered_lower(_ value: SpentOffered) -> RustBuffer {
+    return FfiConverterTypeSpentOffered.lower(value)
 }
 
 
@@ -12684,6 +19691,144 @@ public func FfiConverterTypeStampView_lower(_ value: StampView) -> RustBuffer {
 /**
  * A place to look from next.
  */
+public struct StandNow: Equatable, Hashable {
+    /**
+     * What to do, to read.
+     */
+    public let text: String
+    /**
+     * Where that is on the drawing of the ground.
+     */
+    public let at: PointDrawn
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What to do, to read.
+         */text: String,
+        /**
+         * Where that is on the drawing of the ground.
+         */at: PointDrawn) {
+        self.text = text
+        self.at = at
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension StandNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStandNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StandNow {
+        return
+            try StandNow(
+                text: FfiConverterString.read(from: &buf),
+                at: FfiConverterTypePointDrawn.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: StandNow, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterTypePointDrawn.write(value.at, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStandNow_lift(_ buf: RustBuffer) throws -> StandNow {
+    return try FfiConverterTypeStandNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStandNow_lower(_ value: StandNow) -> RustBuffer {
+    return FfiConverterTypeStandNow.lower(value)
+}
+
+
+/**
+ * Where a person stands, as it was touched.
+ */
+public struct StandTouched: Equatable, Hashable {
+    /**
+     * The place.
+     */
+    public let at: Ground
+    /**
+     * The same, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The place.
+         */at: Ground,
+        /**
+         * The same, to read.
+         */text: String) {
+        self.at = at
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension StandTouched: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStandTouched: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StandTouched {
+        return
+            try StandTouched(
+                at: FfiConverterTypeGround.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: StandTouched, into buf: inout [UInt8]) {
+        FfiConverterTypeGround.write(value.at, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStandTouched_lift(_ buf: RustBuffer) throws -> StandTouched {
+    return try FfiConverterTypeStandTouched.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStandTouched_lower(_ value: StandTouched) -> RustBuffer {
+    return FfiConverterTypeStandTouched.lower(value)
+}
+
+
+/**
+ * A place to look from next.
+ */
 public struct StandView: Equatable, Hashable {
     /**
      * What to do, to read.
@@ -12787,6 +19932,85 @@ public func FfiConverterTypeStandView_lift(_ buf: RustBuffer) throws -> StandVie
 #endif
 public func FfiConverterTypeStandView_lower(_ value: StandView) -> RustBuffer {
     return FfiConverterTypeStandView.lower(value)
+}
+
+
+/**
+ * One step and whether it is agreed.
+ */
+public struct StepAgreed: Equatable, Hashable {
+    /**
+     * Which.
+     */
+    public let step: Step
+    /**
+     * Neutral names of the panels, at least one.
+     */
+    public let panels: [String]
+    /**
+     * False when it is not, or no longer, wanted.
+     */
+    public let agreed: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Which.
+         */step: Step,
+        /**
+         * Neutral names of the panels, at least one.
+         */panels: [String],
+        /**
+         * False when it is not, or no longer, wanted.
+         */agreed: Bool) {
+        self.step = step
+        self.panels = panels
+        self.agreed = agreed
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension StepAgreed: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStepAgreed: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> StepAgreed {
+        return
+            try StepAgreed(
+                step: FfiConverterTypeStep.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf),
+                agreed: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: StepAgreed, into buf: inout [UInt8]) {
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+        FfiConverterBool.write(value.agreed, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStepAgreed_lift(_ buf: RustBuffer) throws -> StepAgreed {
+    return try FfiConverterTypeStepAgreed.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStepAgreed_lower(_ value: StepAgreed) -> RustBuffer {
+    return FfiConverterTypeStepAgreed.lower(value)
 }
 
 
@@ -13386,6 +20610,125 @@ public func FfiConverterTypeSweepPoint_lower(_ value: SweepPoint) -> RustBuffer 
 
 
 /**
+ * A cloth, mitt or pad is taken for a panel. What speaks against it is said and recorded beside it; nothing is blocked.
+ */
+public struct TakeCloth: Equatable, Hashable {
+    /**
+     * One that was taken before; a new one when left out.
+     */
+    public let cloth: Uuid?
+    /**
+     * What a new one is.
+     */
+    public let tool: Tool?
+    /**
+     * What the zone is for that a new one belongs to; a pad needs none.
+     */
+    public let zone: ZoneUse?
+    /**
+     * How the crew tells a new one apart, 1 to 60 characters.
+     */
+    public let name: String?
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * For which step.
+     */
+    public let step: Step
+    /**
+     * With which product, at most 200 characters.
+     */
+    public let product: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * One that was taken before; a new one when left out.
+         */cloth: Uuid? = nil,
+        /**
+         * What a new one is.
+         */tool: Tool? = nil,
+        /**
+         * What the zone is for that a new one belongs to; a pad needs none.
+         */zone: ZoneUse? = nil,
+        /**
+         * How the crew tells a new one apart, 1 to 60 characters.
+         */name: String? = nil,
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * For which step.
+         */step: Step,
+        /**
+         * With which product, at most 200 characters.
+         */product: String? = nil) {
+        self.cloth = cloth
+        self.tool = tool
+        self.zone = zone
+        self.name = name
+        self.panel = panel
+        self.step = step
+        self.product = product
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TakeCloth: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTakeCloth: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TakeCloth {
+        return
+            try TakeCloth(
+                cloth: FfiConverterOptionTypeUuid.read(from: &buf),
+                tool: FfiConverterOptionTypeTool.read(from: &buf),
+                zone: FfiConverterOptionTypeZoneUse.read(from: &buf),
+                name: FfiConverterOptionString.read(from: &buf),
+                panel: FfiConverterString.read(from: &buf),
+                step: FfiConverterTypeStep.read(from: &buf),
+                product: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TakeCloth, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeUuid.write(value.cloth, into: &buf)
+        FfiConverterOptionTypeTool.write(value.tool, into: &buf)
+        FfiConverterOptionTypeZoneUse.write(value.zone, into: &buf)
+        FfiConverterOptionString.write(value.name, into: &buf)
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterOptionString.write(value.product, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTakeCloth_lift(_ buf: RustBuffer) throws -> TakeCloth {
+    return try FfiConverterTypeTakeCloth.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTakeCloth_lower(_ value: TakeCloth) -> RustBuffer {
+    return FfiConverterTypeTakeCloth.lower(value)
+}
+
+
+/**
  * A log of which something new was taken in.
  */
 public struct TakenView: Equatable, Hashable {
@@ -13481,6 +20824,75 @@ public func FfiConverterTypeTakenView_lift(_ buf: RustBuffer) throws -> TakenVie
 #endif
 public func FfiConverterTypeTakenView_lower(_ value: TakenView) -> RustBuffer {
     return FfiConverterTypeTakenView.lower(value)
+}
+
+
+/**
+ * A window of temperature, milli-°C.
+ */
+public struct Temperatures: Equatable, Hashable {
+    /**
+     * At least, milli-°C.
+     */
+    public let leastMc: Int32
+    /**
+     * At most, milli-°C.
+     */
+    public let mostMc: Int32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * At least, milli-°C.
+         */leastMc: Int32,
+        /**
+         * At most, milli-°C.
+         */mostMc: Int32) {
+        self.leastMc = leastMc
+        self.mostMc = mostMc
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Temperatures: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTemperatures: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Temperatures {
+        return
+            try Temperatures(
+                leastMc: FfiConverterInt32.read(from: &buf),
+                mostMc: FfiConverterInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Temperatures, into buf: inout [UInt8]) {
+        FfiConverterInt32.write(value.leastMc, into: &buf)
+        FfiConverterInt32.write(value.mostMc, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTemperatures_lift(_ buf: RustBuffer) throws -> Temperatures {
+    return try FfiConverterTypeTemperatures.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTemperatures_lower(_ value: Temperatures) -> RustBuffer {
+    return FfiConverterTypeTemperatures.lower(value)
 }
 
 
@@ -13644,6 +21056,353 @@ public func FfiConverterTypeThicknessView_lower(_ value: ThicknessView) -> RustB
 
 
 /**
+ * What waits for a token, and the tokens that came.
+ */
+public struct TimeAskedView: Equatable, Hashable {
+    /**
+     * Requests without an answer.
+     */
+    public let waiting: [TimeRequest]
+    /**
+     * Tokens on record.
+     */
+    public let tokens: [TimeToken]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Requests without an answer.
+         */waiting: [TimeRequest],
+        /**
+         * Tokens on record.
+         */tokens: [TimeToken]) {
+        self.waiting = waiting
+        self.tokens = tokens
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TimeAskedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTimeAskedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TimeAskedView {
+        return
+            try TimeAskedView(
+                waiting: FfiConverterSequenceTypeTimeRequest.read(from: &buf),
+                tokens: FfiConverterSequenceTypeTimeToken.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TimeAskedView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeTimeRequest.write(value.waiting, into: &buf)
+        FfiConverterSequenceTypeTimeToken.write(value.tokens, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTimeAskedView_lift(_ buf: RustBuffer) throws -> TimeAskedView {
+    return try FfiConverterTypeTimeAskedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTimeAskedView_lower(_ value: TimeAskedView) -> RustBuffer {
+    return FfiConverterTypeTimeAskedView.lower(value)
+}
+
+
+/**
+ * A head that waits for a token.
+ */
+public struct TimeRequest: Equatable, Hashable {
+    /**
+     * The log.
+     */
+    public let log: String
+    /**
+     * Entries under the head.
+     */
+    public let size: UInt64
+    /**
+     * SHA-256 of the signed head's bytes, hex.
+     */
+    public let sha256: String
+    /**
+     * When it was asked for, UTC milliseconds.
+     */
+    public let askedMs: Int64
+    /**
+     * The same, to read.
+     */
+    public let asked: String
+    /**
+     * The request (DER): goes to an authority as it is (`application/timestamp-query`).
+     */
+    public let request: Data
+    /**
+     * The signed head's bytes.
+     */
+    public let checkpoint: Data
+    /**
+     * True when it was asked for before, and nothing but requests and tokens was recorded since.
+     */
+    public let again: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The log.
+         */log: String,
+        /**
+         * Entries under the head.
+         */size: UInt64,
+        /**
+         * SHA-256 of the signed head's bytes, hex.
+         */sha256: String,
+        /**
+         * When it was asked for, UTC milliseconds.
+         */askedMs: Int64,
+        /**
+         * The same, to read.
+         */asked: String,
+        /**
+         * The request (DER): goes to an authority as it is (`application/timestamp-query`).
+         */request: Data,
+        /**
+         * The signed head's bytes.
+         */checkpoint: Data,
+        /**
+         * True when it was asked for before, and nothing but requests and tokens was recorded since.
+         */again: Bool) {
+        self.log = log
+        self.size = size
+        self.sha256 = sha256
+        self.askedMs = askedMs
+        self.asked = asked
+        self.request = request
+        self.checkpoint = checkpoint
+        self.again = again
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TimeRequest: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTimeRequest: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TimeRequest {
+        return
+            try TimeRequest(
+                log: FfiConverterString.read(from: &buf),
+                size: FfiConverterUInt64.read(from: &buf),
+                sha256: FfiConverterString.read(from: &buf),
+                askedMs: FfiConverterInt64.read(from: &buf),
+                asked: FfiConverterString.read(from: &buf),
+                request: FfiConverterData.read(from: &buf),
+                checkpoint: FfiConverterData.read(from: &buf),
+                again: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TimeRequest, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterUInt64.write(value.size, into: &buf)
+        FfiConverterString.write(value.sha256, into: &buf)
+        FfiConverterInt64.write(value.askedMs, into: &buf)
+        FfiConverterString.write(value.asked, into: &buf)
+        FfiConverterData.write(value.request, into: &buf)
+        FfiConverterData.write(value.checkpoint, into: &buf)
+        FfiConverterBool.write(value.again, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTimeRequest_lift(_ buf: RustBuffer) throws -> TimeRequest {
+    return try FfiConverterTypeTimeRequest.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTimeRequest_lower(_ value: TimeRequest) -> RustBuffer {
+    return FfiConverterTypeTimeRequest.lower(value)
+}
+
+
+/**
+ * A token on record.
+ */
+public struct TimeToken: Equatable, Hashable {
+    /**
+     * The log whose head it is of.
+     */
+    public let log: String
+    /**
+     * Entries under that head.
+     */
+    public let size: UInt64
+    /**
+     * SHA-256 of the signed head's bytes, hex.
+     */
+    public let sha256: String
+    /**
+     * The head existed no later than then, if the authority is right: UTC milliseconds.
+     */
+    public let notLaterThanMs: Int64
+    /**
+     * What the phone's clock said for the newest entry under the head, UTC milliseconds.
+     */
+    public let clockMs: Int64?
+    /**
+     * Name of the authority.
+     */
+    public let authority: String
+    /**
+     * Name of the root that vouched for it when it came.
+     */
+    public let root: String
+    /**
+     * When it came, to read, by the clock of the phone that took it in.
+     */
+    public let came: String
+    /**
+     * What it says, with the gap between the two clocks.
+     */
+    public let text: String
+    /**
+     * True when this answer was on record already.
+     */
+    public let again: Bool
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The log whose head it is of.
+         */log: String,
+        /**
+         * Entries under that head.
+         */size: UInt64,
+        /**
+         * SHA-256 of the signed head's bytes, hex.
+         */sha256: String,
+        /**
+         * The head existed no later than then, if the authority is right: UTC milliseconds.
+         */notLaterThanMs: Int64,
+        /**
+         * What the phone's clock said for the newest entry under the head, UTC milliseconds.
+         */clockMs: Int64?,
+        /**
+         * Name of the authority.
+         */authority: String,
+        /**
+         * Name of the root that vouched for it when it came.
+         */root: String,
+        /**
+         * When it came, to read, by the clock of the phone that took it in.
+         */came: String,
+        /**
+         * What it says, with the gap between the two clocks.
+         */text: String,
+        /**
+         * True when this answer was on record already.
+         */again: Bool) {
+        self.log = log
+        self.size = size
+        self.sha256 = sha256
+        self.notLaterThanMs = notLaterThanMs
+        self.clockMs = clockMs
+        self.authority = authority
+        self.root = root
+        self.came = came
+        self.text = text
+        self.again = again
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TimeToken: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTimeToken: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TimeToken {
+        return
+            try TimeToken(
+                log: FfiConverterString.read(from: &buf),
+                size: FfiConverterUInt64.read(from: &buf),
+                sha256: FfiConverterString.read(from: &buf),
+                notLaterThanMs: FfiConverterInt64.read(from: &buf),
+                clockMs: FfiConverterOptionInt64.read(from: &buf),
+                authority: FfiConverterString.read(from: &buf),
+                root: FfiConverterString.read(from: &buf),
+                came: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                again: FfiConverterBool.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TimeToken, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.log, into: &buf)
+        FfiConverterUInt64.write(value.size, into: &buf)
+        FfiConverterString.write(value.sha256, into: &buf)
+        FfiConverterInt64.write(value.notLaterThanMs, into: &buf)
+        FfiConverterOptionInt64.write(value.clockMs, into: &buf)
+        FfiConverterString.write(value.authority, into: &buf)
+        FfiConverterString.write(value.root, into: &buf)
+        FfiConverterString.write(value.came, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterBool.write(value.again, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTimeToken_lift(_ buf: RustBuffer) throws -> TimeToken {
+    return try FfiConverterTypeTimeToken.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTimeToken_lower(_ value: TimeToken) -> RustBuffer {
+    return FfiConverterTypeTimeToken.lower(value)
+}
+
+
+/**
  * What was done about a missed spot. It stays open until it is seen clear.
  */
 public struct TreatSpot: Equatable, Hashable {
@@ -13709,6 +21468,204 @@ public func FfiConverterTypeTreatSpot_lift(_ buf: RustBuffer) throws -> TreatSpo
 #endif
 public func FfiConverterTypeTreatSpot_lower(_ value: TreatSpot) -> RustBuffer {
     return FfiConverterTypeTreatSpot.lower(value)
+}
+
+
+/**
+ * Something felt, done or tried on a panel.
+ */
+public struct TreatedLineView: Equatable, Hashable {
+    /**
+     * The entry.
+     */
+    public let entry: String
+    /**
+     * What, to read.
+     */
+    public let text: String
+    /**
+     * What a person typed beside it, to read, a text each.
+     */
+    public let typed: [String]
+    /**
+     * Who and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The entry.
+         */entry: String,
+        /**
+         * What, to read.
+         */text: String,
+        /**
+         * What a person typed beside it, to read, a text each.
+         */typed: [String],
+        /**
+         * Who and when.
+         */stamp: StampView) {
+        self.entry = entry
+        self.text = text
+        self.typed = typed
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TreatedLineView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTreatedLineView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TreatedLineView {
+        return
+            try TreatedLineView(
+                entry: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                typed: FfiConverterSequenceString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TreatedLineView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.entry, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterSequenceString.write(value.typed, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTreatedLineView_lift(_ buf: RustBuffer) throws -> TreatedLineView {
+    return try FfiConverterTypeTreatedLineView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTreatedLineView_lower(_ value: TreatedLineView) -> RustBuffer {
+    return FfiConverterTypeTreatedLineView.lower(value)
+}
+
+
+/**
+ * What was done to the surfaces of a job, and why.
+ */
+public struct TreatedView: Equatable, Hashable {
+    /**
+     * Panels in walking order.
+     */
+    public let panels: [PanelTreatedView]
+    /**
+     * What is agreed and what is not, and who said so, to read.
+     */
+    public let agreed: [String]
+    /**
+     * What was noted beside it.
+     */
+    public let agreedNotes: [String]
+    /**
+     * Warnings that were set aside, in order.
+     */
+    public let overrides: [OverrideView]
+    /**
+     * Cloths, mitts and pads, in the order in which they were first taken.
+     */
+    public let cloths: [ClothView]
+    /**
+     * Those that fell, in order.
+     */
+    public let dropped: [DroppedView]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Panels in walking order.
+         */panels: [PanelTreatedView],
+        /**
+         * What is agreed and what is not, and who said so, to read.
+         */agreed: [String],
+        /**
+         * What was noted beside it.
+         */agreedNotes: [String],
+        /**
+         * Warnings that were set aside, in order.
+         */overrides: [OverrideView],
+        /**
+         * Cloths, mitts and pads, in the order in which they were first taken.
+         */cloths: [ClothView],
+        /**
+         * Those that fell, in order.
+         */dropped: [DroppedView]) {
+        self.panels = panels
+        self.agreed = agreed
+        self.agreedNotes = agreedNotes
+        self.overrides = overrides
+        self.cloths = cloths
+        self.dropped = dropped
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TreatedView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTreatedView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TreatedView {
+        return
+            try TreatedView(
+                panels: FfiConverterSequenceTypePanelTreatedView.read(from: &buf),
+                agreed: FfiConverterSequenceString.read(from: &buf),
+                agreedNotes: FfiConverterSequenceString.read(from: &buf),
+                overrides: FfiConverterSequenceTypeOverrideView.read(from: &buf),
+                cloths: FfiConverterSequenceTypeClothView.read(from: &buf),
+                dropped: FfiConverterSequenceTypeDroppedView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TreatedView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypePanelTreatedView.write(value.panels, into: &buf)
+        FfiConverterSequenceString.write(value.agreed, into: &buf)
+        FfiConverterSequenceString.write(value.agreedNotes, into: &buf)
+        FfiConverterSequenceTypeOverrideView.write(value.overrides, into: &buf)
+        FfiConverterSequenceTypeClothView.write(value.cloths, into: &buf)
+        FfiConverterSequenceTypeDroppedView.write(value.dropped, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTreatedView_lift(_ buf: RustBuffer) throws -> TreatedView {
+    return try FfiConverterTypeTreatedView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTreatedView_lower(_ value: TreatedView) -> RustBuffer {
+    return FfiConverterTypeTreatedView.lower(value)
 }
 
 
@@ -13782,6 +21739,135 @@ public func FfiConverterTypeTried_lower(_ value: Tried) -> RustBuffer {
 
 
 /**
+ * Polishing tried on a test square.
+ */
+public struct TrySquare: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Where on it.
+     */
+    public let at: Spot?
+    /**
+     * `polish` or `compound`.
+     */
+    public let step: Step
+    /**
+     * Which machine, 1 to 200 characters.
+     */
+    public let machine: String
+    /**
+     * Which pad, 1 to 200 characters.
+     */
+    public let pad: String
+    /**
+     * Which polish, 1 to 200 characters.
+     */
+    public let polish: String
+    /**
+     * How many passes, 1 to 100.
+     */
+    public let passes: UInt32
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Where on it.
+         */at: Spot? = nil,
+        /**
+         * `polish` or `compound`.
+         */step: Step,
+        /**
+         * Which machine, 1 to 200 characters.
+         */machine: String,
+        /**
+         * Which pad, 1 to 200 characters.
+         */pad: String,
+        /**
+         * Which polish, 1 to 200 characters.
+         */polish: String,
+        /**
+         * How many passes, 1 to 100.
+         */passes: UInt32,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.panel = panel
+        self.at = at
+        self.step = step
+        self.machine = machine
+        self.pad = pad
+        self.polish = polish
+        self.passes = passes
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TrySquare: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTrySquare: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TrySquare {
+        return
+            try TrySquare(
+                panel: FfiConverterString.read(from: &buf),
+                at: FfiConverterOptionTypeSpot.read(from: &buf),
+                step: FfiConverterTypeStep.read(from: &buf),
+                machine: FfiConverterString.read(from: &buf),
+                pad: FfiConverterString.read(from: &buf),
+                polish: FfiConverterString.read(from: &buf),
+                passes: FfiConverterUInt32.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TrySquare, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionTypeSpot.write(value.at, into: &buf)
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterString.write(value.machine, into: &buf)
+        FfiConverterString.write(value.pad, into: &buf)
+        FfiConverterString.write(value.polish, into: &buf)
+        FfiConverterUInt32.write(value.passes, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTrySquare_lift(_ buf: RustBuffer) throws -> TrySquare {
+    return try FfiConverterTypeTrySquare.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTrySquare_lower(_ value: TrySquare) -> RustBuffer {
+    return FfiConverterTypeTrySquare.lower(value)
+}
+
+
+/**
  * A line lamp: a tube, or the edge of an awning.
  */
 public struct Tube: Equatable, Hashable {
@@ -13847,6 +21933,95 @@ public func FfiConverterTypeTube_lift(_ buf: RustBuffer) throws -> Tube {
 #endif
 public func FfiConverterTypeTube_lower(_ value: Tube) -> RustBuffer {
     return FfiConverterTypeTube.lower(value)
+}
+
+
+/**
+ * What the phone's rotation sensor said of one moment: a unit quaternion from the phone's frame to the ground's.
+ */
+public struct Turned: Equatable, Hashable {
+    /**
+     * First part.
+     */
+    public let x: Float
+    /**
+     * Second part.
+     */
+    public let y: Float
+    /**
+     * Third part.
+     */
+    public let z: Float
+    /**
+     * The part without an axis.
+     */
+    public let w: Float
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * First part.
+         */x: Float,
+        /**
+         * Second part.
+         */y: Float,
+        /**
+         * Third part.
+         */z: Float,
+        /**
+         * The part without an axis.
+         */w: Float) {
+        self.x = x
+        self.y = y
+        self.z = z
+        self.w = w
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Turned: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTurned: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Turned {
+        return
+            try Turned(
+                x: FfiConverterFloat.read(from: &buf),
+                y: FfiConverterFloat.read(from: &buf),
+                z: FfiConverterFloat.read(from: &buf),
+                w: FfiConverterFloat.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Turned, into buf: inout [UInt8]) {
+        FfiConverterFloat.write(value.x, into: &buf)
+        FfiConverterFloat.write(value.y, into: &buf)
+        FfiConverterFloat.write(value.z, into: &buf)
+        FfiConverterFloat.write(value.w, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTurned_lift(_ buf: RustBuffer) throws -> Turned {
+    return try FfiConverterTypeTurned.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTurned_lower(_ value: Turned) -> RustBuffer {
+    return FfiConverterTypeTurned.lower(value)
 }
 
 
@@ -14306,6 +22481,105 @@ public func FfiConverterTypeVoidJob_lower(_ value: VoidJob) -> RustBuffer {
 
 
 /**
+ * The five waits after a layer, from its end.
+ */
+public struct Waits: Equatable, Hashable {
+    /**
+     * Until it may be touched or sat on.
+     */
+    public let touch: Span?
+    /**
+     * Until rain or water may fall on it.
+     */
+    public let rain: Span?
+    /**
+     * Until it may be washed.
+     */
+    public let wash: Span?
+    /**
+     * Until cleaners stronger than shampoo may touch it.
+     */
+    public let chemicals: Span?
+    /**
+     * Until it is fully cured.
+     */
+    public let full: Span?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Until it may be touched or sat on.
+         */touch: Span? = nil,
+        /**
+         * Until rain or water may fall on it.
+         */rain: Span? = nil,
+        /**
+         * Until it may be washed.
+         */wash: Span? = nil,
+        /**
+         * Until cleaners stronger than shampoo may touch it.
+         */chemicals: Span? = nil,
+        /**
+         * Until it is fully cured.
+         */full: Span? = nil) {
+        self.touch = touch
+        self.rain = rain
+        self.wash = wash
+        self.chemicals = chemicals
+        self.full = full
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Waits: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWaits: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Waits {
+        return
+            try Waits(
+                touch: FfiConverterOptionTypeSpan.read(from: &buf),
+                rain: FfiConverterOptionTypeSpan.read(from: &buf),
+                wash: FfiConverterOptionTypeSpan.read(from: &buf),
+                chemicals: FfiConverterOptionTypeSpan.read(from: &buf),
+                full: FfiConverterOptionTypeSpan.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Waits, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeSpan.write(value.touch, into: &buf)
+        FfiConverterOptionTypeSpan.write(value.rain, into: &buf)
+        FfiConverterOptionTypeSpan.write(value.wash, into: &buf)
+        FfiConverterOptionTypeSpan.write(value.chemicals, into: &buf)
+        FfiConverterOptionTypeSpan.write(value.full, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWaits_lift(_ buf: RustBuffer) throws -> Waits {
+    return try FfiConverterTypeWaits.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWaits_lower(_ value: Waits) -> RustBuffer {
+    return FfiConverterTypeWaits.lower(value)
+}
+
+
+/**
  * The walk-around that goes on: the job's latest.
  */
 public struct WalkNow: Equatable, Hashable {
@@ -14576,6 +22850,125 @@ public func FfiConverterTypeWalkView_lower(_ value: WalkView) -> RustBuffer {
 
 
 /**
+ * Everything on record about the work of a job.
+ */
+public struct WorkView: Equatable, Hashable {
+    /**
+     * Sheets, every version, in order.
+     */
+    public let sheets: [SheetView]
+    /**
+     * Lots in order.
+     */
+    public let lots: [LotView]
+    /**
+     * Readings of the conditions in order.
+     */
+    public let conditions: [ConditionsView]
+    /**
+     * Layers in the order in which they were begun.
+     */
+    public let layers: [LayerView]
+    /**
+     * What to keep off until when, then what to do.
+     */
+    public let aftercare: [AftercareLine]
+    /**
+     * When to look again.
+     */
+    public let lookAgain: [LookAgainView]
+    /**
+     * What must be known beside it, to read.
+     */
+    public let notes: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Sheets, every version, in order.
+         */sheets: [SheetView],
+        /**
+         * Lots in order.
+         */lots: [LotView],
+        /**
+         * Readings of the conditions in order.
+         */conditions: [ConditionsView],
+        /**
+         * Layers in the order in which they were begun.
+         */layers: [LayerView],
+        /**
+         * What to keep off until when, then what to do.
+         */aftercare: [AftercareLine],
+        /**
+         * When to look again.
+         */lookAgain: [LookAgainView],
+        /**
+         * What must be known beside it, to read.
+         */notes: [String]) {
+        self.sheets = sheets
+        self.lots = lots
+        self.conditions = conditions
+        self.layers = layers
+        self.aftercare = aftercare
+        self.lookAgain = lookAgain
+        self.notes = notes
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WorkView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWorkView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WorkView {
+        return
+            try WorkView(
+                sheets: FfiConverterSequenceTypeSheetView.read(from: &buf),
+                lots: FfiConverterSequenceTypeLotView.read(from: &buf),
+                conditions: FfiConverterSequenceTypeConditionsView.read(from: &buf),
+                layers: FfiConverterSequenceTypeLayerView.read(from: &buf),
+                aftercare: FfiConverterSequenceTypeAftercareLine.read(from: &buf),
+                lookAgain: FfiConverterSequenceTypeLookAgainView.read(from: &buf),
+                notes: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: WorkView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeSheetView.write(value.sheets, into: &buf)
+        FfiConverterSequenceTypeLotView.write(value.lots, into: &buf)
+        FfiConverterSequenceTypeConditionsView.write(value.conditions, into: &buf)
+        FfiConverterSequenceTypeLayerView.write(value.layers, into: &buf)
+        FfiConverterSequenceTypeAftercareLine.write(value.aftercare, into: &buf)
+        FfiConverterSequenceTypeLookAgainView.write(value.lookAgain, into: &buf)
+        FfiConverterSequenceString.write(value.notes, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorkView_lift(_ buf: RustBuffer) throws -> WorkView {
+    return try FfiConverterTypeWorkView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorkView_lower(_ value: WorkView) -> RustBuffer {
+    return FfiConverterTypeWorkView.lower(value)
+}
+
+
+/**
  * A note.
  */
 public struct WriteNote: Equatable, Hashable {
@@ -14651,6 +23044,75 @@ public func FfiConverterTypeWriteNote_lift(_ buf: RustBuffer) throws -> WriteNot
 #endif
 public func FfiConverterTypeWriteNote_lower(_ value: WriteNote) -> RustBuffer {
     return FfiConverterTypeWriteNote.lower(value)
+}
+
+
+/**
+ * A zone of the crew's own, with what it is for.
+ */
+public struct Zone: Equatable, Hashable {
+    /**
+     * As the crew calls it, 1 to 60 characters.
+     */
+    public let name: String
+    /**
+     * What it is for; each use belongs to exactly one zone.
+     */
+    public let uses: [ZoneUse]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * As the crew calls it, 1 to 60 characters.
+         */name: String,
+        /**
+         * What it is for; each use belongs to exactly one zone.
+         */uses: [ZoneUse]) {
+        self.name = name
+        self.uses = uses
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Zone: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeZone: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Zone {
+        return
+            try Zone(
+                name: FfiConverterString.read(from: &buf),
+                uses: FfiConverterSequenceTypeZoneUse.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Zone, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterSequenceTypeZoneUse.write(value.uses, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeZone_lift(_ buf: RustBuffer) throws -> Zone {
+    return try FfiConverterTypeZone.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeZone_lower(_ value: Zone) -> RustBuffer {
+    return FfiConverterTypeZone.lower(value)
 }
 
 
@@ -14806,6 +23268,81 @@ public enum Act: Equatable, Hashable {
     case checkSpot(CheckSpot
     )
     /**
+     * Says what a panel is.
+     */
+    case recordSurface(RecordSurface
+    )
+    /**
+     * Records which steps are agreed, and which are not.
+     */
+    case agreeWork(AgreeWork
+    )
+    /**
+     * Sets aside what speaks against a step, with a reason and consent.
+     */
+    case setAside(SetAside
+    )
+    /**
+     * Says that a step was done.
+     */
+    case recordStep(RecordStep
+    )
+    /**
+     * Tries polishing on a test square; the input's id becomes the square's.
+     */
+    case trySquare(TrySquare
+    )
+    /**
+     * Says what came of a test square.
+     */
+    case judgeSquare(JudgeSquare
+    )
+    /**
+     * Takes a cloth, mitt or pad for a panel; the first input's id becomes the cloth's.
+     */
+    case takeCloth(TakeCloth
+    )
+    /**
+     * Puts a cloth, mitt or pad out of use.
+     */
+    case putOut(PutOut
+    )
+    /**
+     * Puts a product's sheet on record; the input's id becomes the sheet's.
+     */
+    case recordSheet(RecordSheet
+    )
+    /**
+     * Names a lot of a product that is used; the input's id becomes the lot's.
+     */
+    case openLot(OpenLot
+    )
+    /**
+     * Records air, panel, humidity and sun beside the work.
+     */
+    case readConditions(ReadConditions
+    )
+    /**
+     * Says that the work goes on outside a sheet's limits.
+     */
+    case continueWork(ContinueWork
+    )
+    /**
+     * Begins a layer on a section; the input's id becomes the layer's.
+     */
+    case beginLayer(BeginLayer
+    )
+    /**
+     * Levels a section, and begins the next if it is given.
+     */
+    case levelSection(LevelSection
+    )
+    /**
+     * Says how the car is used.
+     */
+    case recordUse(CarUse
+    )
+    /**
      * Ends the visit.
      */
     case closeJob(CloseJob
@@ -14918,7 +23455,52 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
         case 29: return .checkSpot(try FfiConverterTypeCheckSpot.read(from: &buf)
         )
 
-        case 30: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
+        case 30: return .recordSurface(try FfiConverterTypeRecordSurface.read(from: &buf)
+        )
+
+        case 31: return .agreeWork(try FfiConverterTypeAgreeWork.read(from: &buf)
+        )
+
+        case 32: return .setAside(try FfiConverterTypeSetAside.read(from: &buf)
+        )
+
+        case 33: return .recordStep(try FfiConverterTypeRecordStep.read(from: &buf)
+        )
+
+        case 34: return .trySquare(try FfiConverterTypeTrySquare.read(from: &buf)
+        )
+
+        case 35: return .judgeSquare(try FfiConverterTypeJudgeSquare.read(from: &buf)
+        )
+
+        case 36: return .takeCloth(try FfiConverterTypeTakeCloth.read(from: &buf)
+        )
+
+        case 37: return .putOut(try FfiConverterTypePutOut.read(from: &buf)
+        )
+
+        case 38: return .recordSheet(try FfiConverterTypeRecordSheet.read(from: &buf)
+        )
+
+        case 39: return .openLot(try FfiConverterTypeOpenLot.read(from: &buf)
+        )
+
+        case 40: return .readConditions(try FfiConverterTypeReadConditions.read(from: &buf)
+        )
+
+        case 41: return .continueWork(try FfiConverterTypeContinueWork.read(from: &buf)
+        )
+
+        case 42: return .beginLayer(try FfiConverterTypeBeginLayer.read(from: &buf)
+        )
+
+        case 43: return .levelSection(try FfiConverterTypeLevelSection.read(from: &buf)
+        )
+
+        case 44: return .recordUse(try FfiConverterTypeCarUse.read(from: &buf)
+        )
+
+        case 45: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -15074,8 +23656,83 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
             FfiConverterTypeCheckSpot.write(v1, into: &buf)
 
 
-        case let .closeJob(v1):
+        case let .recordSurface(v1):
             writeInt(&buf, Int32(30))
+            FfiConverterTypeRecordSurface.write(v1, into: &buf)
+
+
+        case let .agreeWork(v1):
+            writeInt(&buf, Int32(31))
+            FfiConverterTypeAgreeWork.write(v1, into: &buf)
+
+
+        case let .setAside(v1):
+            writeInt(&buf, Int32(32))
+            FfiConverterTypeSetAside.write(v1, into: &buf)
+
+
+        case let .recordStep(v1):
+            writeInt(&buf, Int32(33))
+            FfiConverterTypeRecordStep.write(v1, into: &buf)
+
+
+        case let .trySquare(v1):
+            writeInt(&buf, Int32(34))
+            FfiConverterTypeTrySquare.write(v1, into: &buf)
+
+
+        case let .judgeSquare(v1):
+            writeInt(&buf, Int32(35))
+            FfiConverterTypeJudgeSquare.write(v1, into: &buf)
+
+
+        case let .takeCloth(v1):
+            writeInt(&buf, Int32(36))
+            FfiConverterTypeTakeCloth.write(v1, into: &buf)
+
+
+        case let .putOut(v1):
+            writeInt(&buf, Int32(37))
+            FfiConverterTypePutOut.write(v1, into: &buf)
+
+
+        case let .recordSheet(v1):
+            writeInt(&buf, Int32(38))
+            FfiConverterTypeRecordSheet.write(v1, into: &buf)
+
+
+        case let .openLot(v1):
+            writeInt(&buf, Int32(39))
+            FfiConverterTypeOpenLot.write(v1, into: &buf)
+
+
+        case let .readConditions(v1):
+            writeInt(&buf, Int32(40))
+            FfiConverterTypeReadConditions.write(v1, into: &buf)
+
+
+        case let .continueWork(v1):
+            writeInt(&buf, Int32(41))
+            FfiConverterTypeContinueWork.write(v1, into: &buf)
+
+
+        case let .beginLayer(v1):
+            writeInt(&buf, Int32(42))
+            FfiConverterTypeBeginLayer.write(v1, into: &buf)
+
+
+        case let .levelSection(v1):
+            writeInt(&buf, Int32(43))
+            FfiConverterTypeLevelSection.write(v1, into: &buf)
+
+
+        case let .recordUse(v1):
+            writeInt(&buf, Int32(44))
+            FfiConverterTypeCarUse.write(v1, into: &buf)
+
+
+        case let .closeJob(v1):
+            writeInt(&buf, Int32(45))
             FfiConverterTypeCloseJob.write(v1, into: &buf)
 
         }
@@ -15178,6 +23835,75 @@ public func FfiConverterTypeAmbient_lift(_ buf: RustBuffer) throws -> Ambient {
 #endif
 public func FfiConverterTypeAmbient_lower(_ value: Ambient) -> RustBuffer {
     return FfiConverterTypeAmbient.lower(value)
+}
+
+
+
+/**
+ * How much of a panel.
+ */
+
+public enum Area: Equatable, Hashable {
+
+    case testSquare
+    case panel
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Area: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeArea: FfiConverterRustBuffer {
+    typealias SwiftType = Area
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Area {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .testSquare
+
+        case 2: return .panel
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Area, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .testSquare:
+            writeInt(&buf, Int32(1))
+
+
+        case .panel:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeArea_lift(_ buf: RustBuffer) throws -> Area {
+    return try FfiConverterTypeArea.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeArea_lower(_ value: Area) -> RustBuffer {
+    return FfiConverterTypeArea.lower(value)
 }
 
 
@@ -15474,6 +24200,167 @@ public func FfiConverterTypeCatch_lower(_ value: Catch) -> RustBuffer {
 
 
 /**
+ * How far an open section is.
+ */
+
+public enum ClockStage: Equatable, Hashable {
+
+    /**
+     * Not to be touched yet.
+     */
+    case waits
+    /**
+     * To be levelled.
+     */
+    case due
+    /**
+     * Too late.
+     */
+    case overdue
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ClockStage: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeClockStage: FfiConverterRustBuffer {
+    typealias SwiftType = ClockStage
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ClockStage {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .waits
+
+        case 2: return .due
+
+        case 3: return .overdue
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: ClockStage, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .waits:
+            writeInt(&buf, Int32(1))
+
+
+        case .due:
+            writeInt(&buf, Int32(2))
+
+
+        case .overdue:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClockStage_lift(_ buf: RustBuffer) throws -> ClockStage {
+    return try FfiConverterTypeClockStage.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClockStage_lower(_ value: ClockStage) -> RustBuffer {
+    return FfiConverterTypeClockStage.lower(value)
+}
+
+
+
+/**
+ * Why a cloth, mitt, pad or piece of clay is out of use.
+ */
+
+public enum ClothOut: Equatable, Hashable {
+
+    case dropped
+    case grit
+    case coating
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ClothOut: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeClothOut: FfiConverterRustBuffer {
+    typealias SwiftType = ClothOut
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ClothOut {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .dropped
+
+        case 2: return .grit
+
+        case 3: return .coating
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: ClothOut, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .dropped:
+            writeInt(&buf, Int32(1))
+
+
+        case .grit:
+            writeInt(&buf, Int32(2))
+
+
+        case .coating:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClothOut_lift(_ buf: RustBuffer) throws -> ClothOut {
+    return try FfiConverterTypeClothOut.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeClothOut_lower(_ value: ClothOut) -> RustBuffer {
+    return FfiConverterTypeClothOut.lower(value)
+}
+
+
+
+/**
  * What became of the owner's copy.
  */
 
@@ -15628,6 +24515,75 @@ public func FfiConverterTypeCorner_lift(_ buf: RustBuffer) throws -> Corner {
 #endif
 public func FfiConverterTypeCorner_lower(_ value: Corner) -> RustBuffer {
     return FfiConverterTypeCorner.lower(value)
+}
+
+
+
+/**
+ * What kind of entry a key of the device's own signs beside the log.
+ */
+
+public enum Cosigned: Equatable, Hashable {
+
+    case closing
+    case device
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Cosigned: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeCosigned: FfiConverterRustBuffer {
+    typealias SwiftType = Cosigned
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Cosigned {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .closing
+
+        case 2: return .device
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Cosigned, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .closing:
+            writeInt(&buf, Int32(1))
+
+
+        case .device:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCosigned_lift(_ buf: RustBuffer) throws -> Cosigned {
+    return try FfiConverterTypeCosigned.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeCosigned_lower(_ value: Cosigned) -> RustBuffer {
+    return FfiConverterTypeCosigned.lower(value)
 }
 
 
@@ -15885,7 +24841,7 @@ public enum EntryKind: Equatable, Hashable {
      */
     case note
     /**
-     * The note of a closing.
+     * The end of the visit: what the closing commits, and its note.
      */
     case closing
     /**
@@ -15908,6 +24864,34 @@ public enum EntryKind: Equatable, Hashable {
      * Photos or texts were erased.
      */
     case erasure
+    /**
+     * What a panel is.
+     */
+    case surface
+    /**
+     * Work was agreed, or not.
+     */
+    case workAgreed
+    /**
+     * A warning was set aside.
+     */
+    case setAside
+    /**
+     * A step was done.
+     */
+    case stepDone
+    /**
+     * A test square, or what came of it.
+     */
+    case square
+    /**
+     * A cloth, mitt or pad was taken.
+     */
+    case cloth
+    /**
+     * A cloth, mitt or pad is out of use.
+     */
+    case clothOut
 
 
 
@@ -15956,6 +24940,20 @@ public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
         case 13: return .slip
 
         case 14: return .erasure
+
+        case 15: return .surface
+
+        case 16: return .workAgreed
+
+        case 17: return .setAside
+
+        case 18: return .stepDone
+
+        case 19: return .square
+
+        case 20: return .cloth
+
+        case 21: return .clothOut
 
         default: throw UniffiInternalError.unexpectedEnumCase
         }
@@ -16019,6 +25017,34 @@ public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
 
         case .erasure:
             writeInt(&buf, Int32(14))
+
+
+        case .surface:
+            writeInt(&buf, Int32(15))
+
+
+        case .workAgreed:
+            writeInt(&buf, Int32(16))
+
+
+        case .setAside:
+            writeInt(&buf, Int32(17))
+
+
+        case .stepDone:
+            writeInt(&buf, Int32(18))
+
+
+        case .square:
+            writeInt(&buf, Int32(19))
+
+
+        case .cloth:
+            writeInt(&buf, Int32(20))
+
+
+        case .clothOut:
+            writeInt(&buf, Int32(21))
 
         }
     }
@@ -16826,6 +25852,75 @@ public func FfiConverterTypeKept_lift(_ buf: RustBuffer) throws -> Kept {
 #endif
 public func FfiConverterTypeKept_lower(_ value: Kept) -> RustBuffer {
     return FfiConverterTypeKept.lower(value)
+}
+
+
+
+/**
+ * Where a device's own key lies, as the device says.
+ */
+
+public enum KeyHeld: Equatable, Hashable {
+
+    case hardware
+    case software
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension KeyHeld: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeKeyHeld: FfiConverterRustBuffer {
+    typealias SwiftType = KeyHeld
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> KeyHeld {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .hardware
+
+        case 2: return .software
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: KeyHeld, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .hardware:
+            writeInt(&buf, Int32(1))
+
+
+        case .software:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeKeyHeld_lift(_ buf: RustBuffer) throws -> KeyHeld {
+    return try FfiConverterTypeKeyHeld.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeKeyHeld_lower(_ value: KeyHeld) -> RustBuffer {
+    return FfiConverterTypeKeyHeld.lower(value)
 }
 
 
@@ -18940,6 +28035,124 @@ public func FfiConverterTypeScope_lower(_ value: Scope) -> RustBuffer {
 
 
 /**
+ * What a product sheet's section size counts.
+ */
+
+public enum SectionOf: Equatable, Hashable {
+
+    case squareMm
+    case quarterPanel
+    case panel
+    case spot
+    case halfScreen
+    case wheel
+    case tyre
+    case seatPanel
+    case part
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SectionOf: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSectionOf: FfiConverterRustBuffer {
+    typealias SwiftType = SectionOf
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SectionOf {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .squareMm
+
+        case 2: return .quarterPanel
+
+        case 3: return .panel
+
+        case 4: return .spot
+
+        case 5: return .halfScreen
+
+        case 6: return .wheel
+
+        case 7: return .tyre
+
+        case 8: return .seatPanel
+
+        case 9: return .part
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: SectionOf, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .squareMm:
+            writeInt(&buf, Int32(1))
+
+
+        case .quarterPanel:
+            writeInt(&buf, Int32(2))
+
+
+        case .panel:
+            writeInt(&buf, Int32(3))
+
+
+        case .spot:
+            writeInt(&buf, Int32(4))
+
+
+        case .halfScreen:
+            writeInt(&buf, Int32(5))
+
+
+        case .wheel:
+            writeInt(&buf, Int32(6))
+
+
+        case .tyre:
+            writeInt(&buf, Int32(7))
+
+
+        case .seatPanel:
+            writeInt(&buf, Int32(8))
+
+
+        case .part:
+            writeInt(&buf, Int32(9))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSectionOf_lift(_ buf: RustBuffer) throws -> SectionOf {
+    return try FfiConverterTypeSectionOf.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSectionOf_lower(_ value: SectionOf) -> RustBuffer {
+    return FfiConverterTypeSectionOf.lower(value)
+}
+
+
+
+/**
  * What can be seen at the bottom of a mark.
  */
 
@@ -19032,6 +28245,75 @@ public func FfiConverterTypeShows_lift(_ buf: RustBuffer) throws -> Shows {
 #endif
 public func FfiConverterTypeShows_lower(_ value: Shows) -> RustBuffer {
     return FfiConverterTypeShows.lower(value)
+}
+
+
+
+/**
+ * Where the car stands most nights.
+ */
+
+public enum Sleeps: Equatable, Hashable {
+
+    case garage
+    case outside
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Sleeps: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSleeps: FfiConverterRustBuffer {
+    typealias SwiftType = Sleeps
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Sleeps {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .garage
+
+        case 2: return .outside
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Sleeps, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .garage:
+            writeInt(&buf, Int32(1))
+
+
+        case .outside:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSleeps_lift(_ buf: RustBuffer) throws -> Sleeps {
+    return try FfiConverterTypeSleeps.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSleeps_lower(_ value: Sleeps) -> RustBuffer {
+    return FfiConverterTypeSleeps.lower(value)
 }
 
 
@@ -19934,6 +29216,179 @@ public func FfiConverterTypeSurfaceKind_lower(_ value: SurfaceKind) -> RustBuffe
 
 
 /**
+ * What is held in the hand or on the machine.
+ */
+
+public enum Tool: Equatable, Hashable {
+
+    case cloth
+    case mitt
+    case pad
+    case clay
+    case brush
+    case applicator
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Tool: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTool: FfiConverterRustBuffer {
+    typealias SwiftType = Tool
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Tool {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .cloth
+
+        case 2: return .mitt
+
+        case 3: return .pad
+
+        case 4: return .clay
+
+        case 5: return .brush
+
+        case 6: return .applicator
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Tool, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .cloth:
+            writeInt(&buf, Int32(1))
+
+
+        case .mitt:
+            writeInt(&buf, Int32(2))
+
+
+        case .pad:
+            writeInt(&buf, Int32(3))
+
+
+        case .clay:
+            writeInt(&buf, Int32(4))
+
+
+        case .brush:
+            writeInt(&buf, Int32(5))
+
+
+        case .applicator:
+            writeInt(&buf, Int32(6))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTool_lift(_ buf: RustBuffer) throws -> Tool {
+    return try FfiConverterTypeTool.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTool_lower(_ value: Tool) -> RustBuffer {
+    return FfiConverterTypeTool.lower(value)
+}
+
+
+
+/**
+ * How the owner washes.
+ */
+
+public enum WashHabit: Equatable, Hashable {
+
+    case hand
+    case jet
+    case tunnel
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WashHabit: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWashHabit: FfiConverterRustBuffer {
+    typealias SwiftType = WashHabit
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WashHabit {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .hand
+
+        case 2: return .jet
+
+        case 3: return .tunnel
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: WashHabit, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .hand:
+            writeInt(&buf, Int32(1))
+
+
+        case .jet:
+            writeInt(&buf, Int32(2))
+
+
+        case .tunnel:
+            writeInt(&buf, Int32(3))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWashHabit_lift(_ buf: RustBuffer) throws -> WashHabit {
+    return try FfiConverterTypeWashHabit.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWashHabit_lower(_ value: WashHabit) -> RustBuffer {
+    return FfiConverterTypeWashHabit.lower(value)
+}
+
+
+
+/**
  * How a look is made from where a person stands.
  */
 
@@ -20271,6 +29726,124 @@ public func FfiConverterTypeWorks_lower(_ value: Works) -> RustBuffer {
 }
 
 
+
+/**
+ * What a cloth zone is for, cleanest first (common practice, no source).
+ */
+
+public enum ZoneUse: Equatable, Hashable {
+
+    case coating
+    case upperPaint
+    case lowerPaint
+    case glass
+    case inside
+    case leather
+    case shuts
+    case wheels
+    case tyres
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ZoneUse: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeZoneUse: FfiConverterRustBuffer {
+    typealias SwiftType = ZoneUse
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ZoneUse {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .coating
+
+        case 2: return .upperPaint
+
+        case 3: return .lowerPaint
+
+        case 4: return .glass
+
+        case 5: return .inside
+
+        case 6: return .leather
+
+        case 7: return .shuts
+
+        case 8: return .wheels
+
+        case 9: return .tyres
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: ZoneUse, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .coating:
+            writeInt(&buf, Int32(1))
+
+
+        case .upperPaint:
+            writeInt(&buf, Int32(2))
+
+
+        case .lowerPaint:
+            writeInt(&buf, Int32(3))
+
+
+        case .glass:
+            writeInt(&buf, Int32(4))
+
+
+        case .inside:
+            writeInt(&buf, Int32(5))
+
+
+        case .leather:
+            writeInt(&buf, Int32(6))
+
+
+        case .shuts:
+            writeInt(&buf, Int32(7))
+
+
+        case .wheels:
+            writeInt(&buf, Int32(8))
+
+
+        case .tyres:
+            writeInt(&buf, Int32(9))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeZoneUse_lift(_ buf: RustBuffer) throws -> ZoneUse {
+    return try FfiConverterTypeZoneUse.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeZoneUse_lower(_ value: ZoneUse) -> RustBuffer {
+    return FfiConverterTypeZoneUse.lower(value)
+}
+
+
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
@@ -20314,6 +29887,78 @@ fileprivate struct FfiConverterOptionInt32: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterInt32.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionUInt64: FfiConverterRustBuffer {
+    typealias SwiftType = UInt64?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterUInt64.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterUInt64.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionInt64: FfiConverterRustBuffer {
+    typealias SwiftType = Int64?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterInt64.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterInt64.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionBool: FfiConverterRustBuffer {
+    typealias SwiftType = Bool?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterBool.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterBool.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20370,6 +30015,30 @@ fileprivate struct FfiConverterOptionData: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeAlarmBell: FfiConverterRustBuffer {
+    typealias SwiftType = AlarmBell?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeAlarmBell.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeAlarmBell.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeCheckProgress: FfiConverterRustBuffer {
     typealias SwiftType = CheckProgress?
 
@@ -20394,6 +30063,54 @@ fileprivate struct FfiConverterOptionTypeCheckProgress: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeHardwareKey: FfiConverterRustBuffer {
+    typealias SwiftType = HardwareKey?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeHardwareKey.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeHardwareKey.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeBeginLayer: FfiConverterRustBuffer {
+    typealias SwiftType = BeginLayer?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeBeginLayer.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeBeginLayer.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeBusiness: FfiConverterRustBuffer {
     typealias SwiftType = Business?
 
@@ -20410,6 +30127,30 @@ fileprivate struct FfiConverterOptionTypeBusiness: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeBusiness.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeCoats: FfiConverterRustBuffer {
+    typealias SwiftType = Coats?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeCoats.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeCoats.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20490,6 +30231,78 @@ fileprivate struct FfiConverterOptionTypeHeading: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeHumidity: FfiConverterRustBuffer {
+    typealias SwiftType = Humidity?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeHumidity.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeHumidity.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeLife: FfiConverterRustBuffer {
+    typealias SwiftType = Life?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeLife.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeLife.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeNextStepView: FfiConverterRustBuffer {
+    typealias SwiftType = NextStepView?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeNextStepView.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeNextStepView.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeOldLogView: FfiConverterRustBuffer {
     typealias SwiftType = OldLogView?
 
@@ -20562,6 +30375,54 @@ fileprivate struct FfiConverterOptionTypePointDrawn: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeSection: FfiConverterRustBuffer {
+    typealias SwiftType = Section?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeSection.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeSection.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeSpan: FfiConverterRustBuffer {
+    typealias SwiftType = Span?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeSpan.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeSpan.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeSpot: FfiConverterRustBuffer {
     typealias SwiftType = Spot?
 
@@ -20578,6 +30439,30 @@ fileprivate struct FfiConverterOptionTypeSpot: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeSpot.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeStandTouched: FfiConverterRustBuffer {
+    typealias SwiftType = StandTouched?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeStandTouched.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeStandTouched.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20610,6 +30495,30 @@ fileprivate struct FfiConverterOptionTypeStrokeOn: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeTemperatures: FfiConverterRustBuffer {
+    typealias SwiftType = Temperatures?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeTemperatures.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeTemperatures.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeTube: FfiConverterRustBuffer {
     typealias SwiftType = Tube?
 
@@ -20626,6 +30535,30 @@ fileprivate struct FfiConverterOptionTypeTube: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeTube.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeWaits: FfiConverterRustBuffer {
+    typealias SwiftType = Waits?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeWaits.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeWaits.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20658,6 +30591,30 @@ fileprivate struct FfiConverterOptionTypeAmbient: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeArea: FfiConverterRustBuffer {
+    typealias SwiftType = Area?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeArea.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeArea.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeCatch: FfiConverterRustBuffer {
     typealias SwiftType = Catch?
 
@@ -20674,6 +30631,30 @@ fileprivate struct FfiConverterOptionTypeCatch: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeCatch.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeClothOut: FfiConverterRustBuffer {
+    typealias SwiftType = ClothOut?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeClothOut.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeClothOut.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20754,6 +30735,30 @@ fileprivate struct FfiConverterOptionTypeHolds: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeKeyHeld: FfiConverterRustBuffer {
+    typealias SwiftType = KeyHeld?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeKeyHeld.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeKeyHeld.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeLight: FfiConverterRustBuffer {
     typealias SwiftType = Light?
 
@@ -20770,6 +30775,30 @@ fileprivate struct FfiConverterOptionTypeLight: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeLight.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeMarkKind: FfiConverterRustBuffer {
+    typealias SwiftType = MarkKind?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeMarkKind.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeMarkKind.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20826,6 +30855,30 @@ fileprivate struct FfiConverterOptionTypeNoReading: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeOwnerAnswer: FfiConverterRustBuffer {
+    typealias SwiftType = OwnerAnswer?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeOwnerAnswer.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeOwnerAnswer.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeParty: FfiConverterRustBuffer {
     typealias SwiftType = Party?
 
@@ -20866,6 +30919,30 @@ fileprivate struct FfiConverterOptionTypeShows: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeShows.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeSleeps: FfiConverterRustBuffer {
+    typealias SwiftType = Sleeps?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeSleeps.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeSleeps.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -20970,6 +31047,54 @@ fileprivate struct FfiConverterOptionTypeSurface: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeTool: FfiConverterRustBuffer {
+    typealias SwiftType = Tool?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeTool.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeTool.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeWashHabit: FfiConverterRustBuffer {
+    typealias SwiftType = WashHabit?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeWashHabit.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeWashHabit.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeWholeSide: FfiConverterRustBuffer {
     typealias SwiftType = WholeSide?
 
@@ -21010,6 +31135,30 @@ fileprivate struct FfiConverterOptionTypeWhy: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeWhy.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeZoneUse: FfiConverterRustBuffer {
+    typealias SwiftType = ZoneUse?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeZoneUse.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeZoneUse.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -21192,6 +31341,81 @@ fileprivate struct FfiConverterSequenceData: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeAftercareLine: FfiConverterRustBuffer {
+    typealias SwiftType = [AftercareLine]
+
+    public static func write(_ value: [AftercareLine], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeAftercareLine.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [AftercareLine] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [AftercareLine]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeAftercareLine.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeAgeOffered: FfiConverterRustBuffer {
+    typealias SwiftType = [AgeOffered]
+
+    public static func write(_ value: [AgeOffered], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeAgeOffered.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [AgeOffered] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [AgeOffered]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeAgeOffered.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeAlarm: FfiConverterRustBuffer {
+    typealias SwiftType = [Alarm]
+
+    public static func write(_ value: [Alarm], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeAlarm.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Alarm] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Alarm]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeAlarm.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeAnswerView: FfiConverterRustBuffer {
     typealias SwiftType = [AnswerView]
 
@@ -21259,6 +31483,206 @@ fileprivate struct FfiConverterSequenceTypeBlankView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeBlankView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeClockView: FfiConverterRustBuffer {
+    typealias SwiftType = [ClockView]
+
+    public static func write(_ value: [ClockView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeClockView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ClockView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ClockView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeClockView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeClosingSigned: FfiConverterRustBuffer {
+    typealias SwiftType = [ClosingSigned]
+
+    public static func write(_ value: [ClosingSigned], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeClosingSigned.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ClosingSigned] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ClosingSigned]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeClosingSigned.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeClothView: FfiConverterRustBuffer {
+    typealias SwiftType = [ClothView]
+
+    public static func write(_ value: [ClothView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeClothView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ClothView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ClothView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeClothView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeConditionsView: FfiConverterRustBuffer {
+    typealias SwiftType = [ConditionsView]
+
+    public static func write(_ value: [ConditionsView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeConditionsView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ConditionsView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ConditionsView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeConditionsView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeCosignedView: FfiConverterRustBuffer {
+    typealias SwiftType = [CosignedView]
+
+    public static func write(_ value: [CosignedView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeCosignedView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [CosignedView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [CosignedView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeCosignedView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeCureView: FfiConverterRustBuffer {
+    typealias SwiftType = [CureView]
+
+    public static func write(_ value: [CureView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeCureView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [CureView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [CureView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeCureView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeDeviceView: FfiConverterRustBuffer {
+    typealias SwiftType = [DeviceView]
+
+    public static func write(_ value: [DeviceView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeDeviceView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [DeviceView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [DeviceView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeDeviceView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeDroppedView: FfiConverterRustBuffer {
+    typealias SwiftType = [DroppedView]
+
+    public static func write(_ value: [DroppedView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeDroppedView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [DroppedView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [DroppedView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeDroppedView.read(from: &buf))
         }
         return seq
     }
@@ -21542,6 +31966,56 @@ fileprivate struct FfiConverterSequenceTypeJobLine: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeLateView: FfiConverterRustBuffer {
+    typealias SwiftType = [LateView]
+
+    public static func write(_ value: [LateView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLateView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LateView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LateView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLateView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeLayerView: FfiConverterRustBuffer {
+    typealias SwiftType = [LayerView]
+
+    public static func write(_ value: [LayerView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLayerView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LayerView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LayerView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLayerView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeLineView: FfiConverterRustBuffer {
     typealias SwiftType = [LineView]
 
@@ -21567,6 +32041,31 @@ fileprivate struct FfiConverterSequenceTypeLineView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeLookAgainView: FfiConverterRustBuffer {
+    typealias SwiftType = [LookAgainView]
+
+    public static func write(_ value: [LookAgainView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLookAgainView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LookAgainView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LookAgainView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLookAgainView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeLookView: FfiConverterRustBuffer {
     typealias SwiftType = [LookView]
 
@@ -21584,6 +32083,56 @@ fileprivate struct FfiConverterSequenceTypeLookView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeLookView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeLotUseView: FfiConverterRustBuffer {
+    typealias SwiftType = [LotUseView]
+
+    public static func write(_ value: [LotUseView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLotUseView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LotUseView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LotUseView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLotUseView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeLotView: FfiConverterRustBuffer {
+    typealias SwiftType = [LotView]
+
+    public static func write(_ value: [LotView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLotView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LotView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LotView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLotView.read(from: &buf))
         }
         return seq
     }
@@ -21717,6 +32266,31 @@ fileprivate struct FfiConverterSequenceTypeOftenMissedView: FfiConverterRustBuff
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeOverrideView: FfiConverterRustBuffer {
+    typealias SwiftType = [OverrideView]
+
+    public static func write(_ value: [OverrideView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeOverrideView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [OverrideView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [OverrideView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeOverrideView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeOwnerAnswerView: FfiConverterRustBuffer {
     typealias SwiftType = [OwnerAnswerView]
 
@@ -21759,6 +32333,31 @@ fileprivate struct FfiConverterSequenceTypePairView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypePairView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypePanelTreatedView: FfiConverterRustBuffer {
+    typealias SwiftType = [PanelTreatedView]
+
+    public static func write(_ value: [PanelTreatedView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePanelTreatedView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [PanelTreatedView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [PanelTreatedView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePanelTreatedView.read(from: &buf))
         }
         return seq
     }
@@ -21892,6 +32491,56 @@ fileprivate struct FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypePlannedView: FfiConverterRustBuffer {
+    typealias SwiftType = [PlannedView]
+
+    public static func write(_ value: [PlannedView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePlannedView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [PlannedView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [PlannedView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePlannedView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeRefusalView: FfiConverterRustBuffer {
+    typealias SwiftType = [RefusalView]
+
+    public static func write(_ value: [RefusalView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeRefusalView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [RefusalView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [RefusalView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeRefusalView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeRefusedView: FfiConverterRustBuffer {
     typealias SwiftType = [RefusedView]
 
@@ -22017,6 +32666,81 @@ fileprivate struct FfiConverterSequenceTypeSeenStageView: FfiConverterRustBuffer
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeSheetKnown: FfiConverterRustBuffer {
+    typealias SwiftType = [SheetKnown]
+
+    public static func write(_ value: [SheetKnown], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSheetKnown.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SheetKnown] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SheetKnown]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSheetKnown.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSheetView: FfiConverterRustBuffer {
+    typealias SwiftType = [SheetView]
+
+    public static func write(_ value: [SheetView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSheetView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SheetView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SheetView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSheetView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSpentOffered: FfiConverterRustBuffer {
+    typealias SwiftType = [SpentOffered]
+
+    public static func write(_ value: [SpentOffered], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSpentOffered.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SpentOffered] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SpentOffered]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSpentOffered.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeSpotView: FfiConverterRustBuffer {
     typealias SwiftType = [SpotView]
 
@@ -22067,6 +32791,31 @@ fileprivate struct FfiConverterSequenceTypeStampView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeStandNow: FfiConverterRustBuffer {
+    typealias SwiftType = [StandNow]
+
+    public static func write(_ value: [StandNow], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeStandNow.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [StandNow] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [StandNow]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeStandNow.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeStandView: FfiConverterRustBuffer {
     typealias SwiftType = [StandView]
 
@@ -22084,6 +32833,31 @@ fileprivate struct FfiConverterSequenceTypeStandView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeStandView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeStepAgreed: FfiConverterRustBuffer {
+    typealias SwiftType = [StepAgreed]
+
+    public static func write(_ value: [StepAgreed], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeStepAgreed.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [StepAgreed] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [StepAgreed]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeStepAgreed.read(from: &buf))
         }
         return seq
     }
@@ -22242,6 +33016,81 @@ fileprivate struct FfiConverterSequenceTypeThicknessView: FfiConverterRustBuffer
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeTimeRequest: FfiConverterRustBuffer {
+    typealias SwiftType = [TimeRequest]
+
+    public static func write(_ value: [TimeRequest], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeTimeRequest.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [TimeRequest] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [TimeRequest]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeTimeRequest.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeTimeToken: FfiConverterRustBuffer {
+    typealias SwiftType = [TimeToken]
+
+    public static func write(_ value: [TimeToken], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeTimeToken.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [TimeToken] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [TimeToken]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeTimeToken.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeTreatedLineView: FfiConverterRustBuffer {
+    typealias SwiftType = [TreatedLineView]
+
+    public static func write(_ value: [TreatedLineView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeTreatedLineView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [TreatedLineView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [TreatedLineView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeTreatedLineView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeTried: FfiConverterRustBuffer {
     typealias SwiftType = [Tried]
 
@@ -22259,6 +33108,31 @@ fileprivate struct FfiConverterSequenceTypeTried: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeTried.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeTurned: FfiConverterRustBuffer {
+    typealias SwiftType = [Turned]
+
+    public static func write(_ value: [Turned], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeTurned.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Turned] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Turned]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeTurned.read(from: &buf))
         }
         return seq
     }
@@ -22334,6 +33208,31 @@ fileprivate struct FfiConverterSequenceTypeWalkView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeWalkView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeZone: FfiConverterRustBuffer {
+    typealias SwiftType = [Zone]
+
+    public static func write(_ value: [Zone], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeZone.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Zone] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Zone]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeZone.read(from: &buf))
         }
         return seq
     }
@@ -22442,6 +33341,56 @@ fileprivate struct FfiConverterSequenceTypeScope: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeStep: FfiConverterRustBuffer {
+    typealias SwiftType = [Step]
+
+    public static func write(_ value: [Step], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeStep.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Step] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Step]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeStep.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSurfaceKind: FfiConverterRustBuffer {
+    typealias SwiftType = [SurfaceKind]
+
+    public static func write(_ value: [SurfaceKind], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSurfaceKind.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SurfaceKind] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SurfaceKind]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSurfaceKind.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeWholeSide: FfiConverterRustBuffer {
     typealias SwiftType = [WholeSide]
 
@@ -22459,6 +33408,31 @@ fileprivate struct FfiConverterSequenceTypeWholeSide: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeWholeSide.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeZoneUse: FfiConverterRustBuffer {
+    typealias SwiftType = [ZoneUse]
+
+    public static func write(_ value: [ZoneUse], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeZoneUse.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ZoneUse] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ZoneUse]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeZoneUse.read(from: &buf))
         }
         return seq
     }
@@ -22727,6 +33701,156 @@ public func sunPlan(ask: SunAsk, locale: Language)throws  -> SunPlanView  {
 })
 }
 /**
+ * How long ago a step was, as it is offered.
+ */
+public func agesOffered() -> [AgeOffered]  {
+    return try!  FfiConverterSequenceTypeAgeOffered.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_ages_offered(uniffiCallStatus
+    )
+})
+}
+/**
+ * A place on earth in degrees; none for one that is not there.
+ */
+public func earthAt(latDeg: Double, lonDeg: Double) -> Earth?  {
+    return try!  FfiConverterOptionTypeEarth.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_earth_at(
+        FfiConverterDouble.lower(latDeg),
+        FfiConverterDouble.lower(lonDeg),uniffiCallStatus
+    )
+})
+}
+/**
+ * A place on earth, to read: to a hundredth of a degree, about a kilometre.
+ */
+public func earthText(earth: Earth) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_earth_text(
+        FfiConverterTypeEarth_lower(earth),uniffiCallStatus
+    )
+})
+}
+/**
+ * A place on earth as a person types it: latitude, then longitude, in degrees; `52.2, -1.5`, `52,2 -1,5`, `52.2 N 1.5 W`.
+ * None when it is no such place.
+ */
+public func earthTyped(text: String) -> Earth?  {
+    return try!  FfiConverterOptionTypeEarth.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_earth_typed(
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+/**
+ * The ground round a vehicle, its front up, with the places beside it that have a name. A touch on it is a place of the ground.
+ */
+public func groundDrawing(form: BodyForm, locale: Language) -> DrawingView  {
+    return try!  FfiConverterTypeDrawingView_lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_ground_drawing(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * Whether a kind of light has an image that is touched on the panel; of soft light and in the dark there is none.
+ */
+public func lightHasImage(light: Light) -> Bool  {
+    return try!  FfiConverterBool.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_light_has_image(
+        FfiConverterTypeLight_lower(light),uniffiCallStatus
+    )
+})
+}
+/**
+ * How long a look took, as it is offered. What nobody says counts as not seen.
+ */
+public func spentOffered() -> [SpentOffered]  {
+    return try!  FfiConverterSequenceTypeSpentOffered.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_spent_offered(uniffiCallStatus
+    )
+})
+}
+/**
+ * The place on the ground that a touch on its drawing means; none off the drawing, and where the vehicle itself is.
+ */
+public func standAt(form: BodyForm, at: PointDrawn, locale: Language) -> StandTouched?  {
+    return try!  FfiConverterOptionTypeStandTouched.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stand_at(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterTypePointDrawn_lower(at),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * Where a place on the ground is drawn.
+ */
+public func standDrawn(form: BodyForm, at: Ground) -> PointDrawn  {
+    return try!  FfiConverterTypePointDrawn_lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stand_drawn(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterTypeGround_lower(at),uniffiCallStatus
+    )
+})
+}
+/**
+ * The usual place beside a panel, beside the nearest edge for one that faces up; none inside.
+ */
+public func standNamed(form: BodyForm, panel: String, locale: Language) -> StandTouched?  {
+    return try!  FfiConverterOptionTypeStandTouched.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stand_named(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterString.lower(panel),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * A place on the ground, to read.
+ */
+public func standText(form: BodyForm, at: Ground, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_stand_text(
+        FfiConverterTypeBodyForm_lower(form),
+        FfiConverterTypeGround_lower(at),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The steps that leave spots, in the order of the work.
+ */
+public func stepsOffered() -> [Step]  {
+    return try!  FfiConverterSequenceTypeStep.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_steps_offered(uniffiCallStatus
+    )
+})
+}
+/**
+ * What a phone's rotation sensor said while its lamp was swept, as a look takes it: from where it shone first.
+ */
+public func swept(turned: [Turned]) -> [SweepPoint]  {
+    return try!  FfiConverterSequenceTypeSweepPoint.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_swept(
+        FfiConverterSequenceTypeTurned.lower(turned),uniffiCallStatus
+    )
+})
+}
+/**
  * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
  * 0.001 mm to 30 m.
  */
@@ -22774,11 +33898,35 @@ public func ambientText(word: Ambient, locale: Language) -> String  {
 /**
  * The word, to read.
  */
+public func areaText(word: Area, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_area_text(
+        FfiConverterTypeArea_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
 public func catchText(word: Catch, locale: Language) -> String  {
     return try!  FfiConverterString.lift(try! rustCall() {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_catch_text(
         FfiConverterTypeCatch_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func clothOutText(word: ClothOut, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_cloth_out_text(
+        FfiConverterTypeClothOut_lower(word),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -23061,11 +34209,35 @@ public func stepText(word: Step, locale: Language) -> String  {
 /**
  * The word, to read.
  */
+public func surfaceKindText(word: SurfaceKind, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_surface_kind_text(
+        FfiConverterTypeSurfaceKind_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
 public func surfaceText(word: Surface, locale: Language) -> String  {
     return try!  FfiConverterString.lift(try! rustCall() {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_surface_text(
         FfiConverterTypeSurface_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func toolText(word: Tool, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_tool_text(
+        FfiConverterTypeTool_lower(word),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -23118,6 +34290,18 @@ public func whyText(word: Why, locale: Language) -> String  {
     )
 })
 }
+/**
+ * The word, to read.
+ */
+public func zoneUseText(word: ZoneUse, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_zone_use_text(
+        FfiConverterTypeZoneUse_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
 
 private enum InitializationResult {
     case ok
@@ -23164,6 +34348,45 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_sun_plan() != 10398) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_ages_offered() != 52839) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_earth_at() != 61747) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_earth_text() != 45356) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_earth_typed() != 12317) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_ground_drawing() != 47094) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_light_has_image() != 350) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_spent_offered() != 20584) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stand_at() != 46909) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stand_drawn() != 64171) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stand_named() != 26536) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_stand_text() != 54683) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_steps_offered() != 11306) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_swept() != 27463) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_length_typed_um() != 18325) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -23176,7 +34399,13 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_ambient_text() != 26877) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_area_text() != 25581) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_catch_text() != 36193) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_cloth_out_text() != 28377) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_copy_given_text() != 29392) {
@@ -23248,7 +34477,13 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_step_text() != 3075) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_surface_kind_text() != 28921) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_surface_text() != 60594) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_tool_text() != 39167) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_view_text() != 38173) {
@@ -23263,6 +34498,9 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_why_text() != 48313) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_zone_use_text() != 12331) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_checkprogress_came() != 41800) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -23273,6 +34511,21 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_check() != 19491) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_cosign_closings() != 32064) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_add_device() != 18180) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_devices() != 5608) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_lose_device() != 57449) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_retire_device() != 16153) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_import_fleet() != 47791) {
@@ -23296,7 +34549,7 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_report() != 44387) {
         return InitializationResult.apiChecksumMismatch
     }
-    if (uniffi_sidelong_core_checksum_method_notebook_join() != 50528) {
+    if (uniffi_sidelong_core_checksum_method_notebook_join() != 2117) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_pack() != 26938) {
@@ -23329,6 +34582,15 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_next_looks() != 11961) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_looked_now() != 26342) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_next_now() != 13493) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_sun_now() != 43025) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_notebook_business() != 52342) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -23350,6 +34612,42 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_check_receipt() != 33184) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_receipt() != 32492) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_report_with_receipt() != 36790) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_add_time_token() != 39386) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_ask_time() != 24291) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_time_asked() != 53327) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_cloth_warnings() != 8709) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_describe_shop() != 56121) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_plan() != 55162) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_refused() != 41241) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_shop() != 51878) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_treated() != 63937) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_notebook_is_recorded() != 47555) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -23368,10 +34666,31 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_walk() != 38462) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_calendar() != 40480) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_clocks() != 44630) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_cure_clocks() != 62212) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_lots() != 37949) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_sheets() != 38959) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_work() != 55833) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_reader_check() != 22499) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_findings() != 1228) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_devices() != 50384) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_alike() != 46357) {
@@ -23404,7 +34723,46 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_reader_next_looks() != 30379) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_reader_check_receipt() != 28586) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_receipt() != 55492) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_report_with_receipt() != 22588) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_time_asked() != 12323) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_treated() != 28802) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_calendar() != 51922) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_clocks() != 7049) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_cure_clocks() != 35209) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_lots() != 38828) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_work() != 45426) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_clock_now() != 19270) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_hardwarekey_public_key() != 19282) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_hardwarekey_sign() != 32782) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_hardwarekey_held() != 3862) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_random_bytes() != 34745) {
@@ -23416,6 +34774,9 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_seedvault_save() != 63689) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_alarmbell_set() != 25276) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -23423,8 +34784,10 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
 
+    uniffiCallbackInitAlarmBell()
     uniffiCallbackInitCheckProgress()
     uniffiCallbackInitClock()
+    uniffiCallbackInitHardwareKey()
     uniffiCallbackInitRandom()
     uniffiCallbackInitSeedVault()
     return InitializationResult.ok

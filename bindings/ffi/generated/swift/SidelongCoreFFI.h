@@ -257,6 +257,27 @@ typedef void (*UniffiCallbackInterfaceClockMethod0)(uint64_t, RustBuffer* _Nonnu
     );
 
 #endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_HARDWARE_KEY_METHOD0
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_HARDWARE_KEY_METHOD0
+typedef void (*UniffiCallbackInterfaceHardwareKeyMethod0)(uint64_t, RustBuffer* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_HARDWARE_KEY_METHOD1
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_HARDWARE_KEY_METHOD1
+typedef void (*UniffiCallbackInterfaceHardwareKeyMethod1)(uint64_t, RustBuffer, RustBuffer* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_HARDWARE_KEY_METHOD2
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_HARDWARE_KEY_METHOD2
+typedef void (*UniffiCallbackInterfaceHardwareKeyMethod2)(uint64_t, RustBuffer* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
 #ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_RANDOM_METHOD0
 #define UNIFFI_FFIDEF_CALLBACK_INTERFACE_RANDOM_METHOD0
 typedef void (*UniffiCallbackInterfaceRandomMethod0)(uint64_t, uint32_t, RustBuffer* _Nonnull,
@@ -274,6 +295,13 @@ typedef void (*UniffiCallbackInterfaceSeedVaultMethod0)(uint64_t, RustBuffer* _N
 #ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_SEED_VAULT_METHOD1
 #define UNIFFI_FFIDEF_CALLBACK_INTERFACE_SEED_VAULT_METHOD1
 typedef void (*UniffiCallbackInterfaceSeedVaultMethod1)(uint64_t, RustBuffer, void* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_ALARM_BELL_METHOD0
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_ALARM_BELL_METHOD0
+typedef void (*UniffiCallbackInterfaceAlarmBellMethod0)(uint64_t, RustBuffer, void* _Nonnull,
         RustCallStatus *_Nonnull uniffiCallStatus
     );
 
@@ -296,6 +324,17 @@ typedef struct UniffiVTableCallbackInterfaceClock {
 } UniffiVTableCallbackInterfaceClock;
 
 #endif
+#ifndef UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_HARDWARE_KEY
+#define UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_HARDWARE_KEY
+typedef struct UniffiVTableCallbackInterfaceHardwareKey {
+    UniffiCallbackInterfaceFree _Nonnull uniffiFree;
+    UniffiCallbackInterfaceClone _Nonnull uniffiClone;
+    UniffiCallbackInterfaceHardwareKeyMethod0 _Nonnull publicKey;
+    UniffiCallbackInterfaceHardwareKeyMethod1 _Nonnull sign;
+    UniffiCallbackInterfaceHardwareKeyMethod2 _Nonnull held;
+} UniffiVTableCallbackInterfaceHardwareKey;
+
+#endif
 #ifndef UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_RANDOM
 #define UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_RANDOM
 typedef struct UniffiVTableCallbackInterfaceRandom {
@@ -313,6 +352,15 @@ typedef struct UniffiVTableCallbackInterfaceSeedVault {
     UniffiCallbackInterfaceSeedVaultMethod0 _Nonnull load;
     UniffiCallbackInterfaceSeedVaultMethod1 _Nonnull save;
 } UniffiVTableCallbackInterfaceSeedVault;
+
+#endif
+#ifndef UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_ALARM_BELL
+#define UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_ALARM_BELL
+typedef struct UniffiVTableCallbackInterfaceAlarmBell {
+    UniffiCallbackInterfaceFree _Nonnull uniffiFree;
+    UniffiCallbackInterfaceClone _Nonnull uniffiClone;
+    UniffiCallbackInterfaceAlarmBellMethod0 _Nonnull set;
+} UniffiVTableCallbackInterfaceAlarmBell;
 
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CHECKPROGRESS
@@ -363,6 +411,31 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_bundle(uint64_t ptr, RustBuff
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK
 RustBuffer uniffi_sidelong_core_fn_method_notebook_check(uint64_t ptr, RustBuffer progress, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_COSIGN_CLOSINGS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_COSIGN_CLOSINGS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_cosign_closings(uint64_t ptr, RustBuffer job, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ADD_DEVICE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ADD_DEVICE
+int8_t uniffi_sidelong_core_fn_method_notebook_add_device(uint64_t ptr, RustBuffer log, int8_t continues, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DEVICES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DEVICES
+RustBuffer uniffi_sidelong_core_fn_method_notebook_devices(uint64_t ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOSE_DEVICE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOSE_DEVICE
+int8_t uniffi_sidelong_core_fn_method_notebook_lose_device(uint64_t ptr, RustBuffer log, RustBuffer since, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RETIRE_DEVICE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RETIRE_DEVICE
+int8_t uniffi_sidelong_core_fn_method_notebook_retire_device(uint64_t ptr, RustBuffer log, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IMPORT_FLEET
@@ -455,6 +528,21 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_light(uint64_t ptr, RustBuffe
 RustBuffer uniffi_sidelong_core_fn_method_notebook_next_looks(uint64_t ptr, RustBuffer job, RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOOKED_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOOKED_NOW
+RustBuffer uniffi_sidelong_core_fn_method_notebook_looked_now(uint64_t ptr, RustBuffer job, RustBuffer side, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_NEXT_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_NEXT_NOW
+RustBuffer uniffi_sidelong_core_fn_method_notebook_next_now(uint64_t ptr, RustBuffer job, RustBuffer light, RustBuffer blocked, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SUN_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SUN_NOW
+RustBuffer uniffi_sidelong_core_fn_method_notebook_sun_now(uint64_t ptr, RustBuffer job, RustBuffer earth, RustBuffer blocked, RustBuffer shade, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_BUSINESS
 RustBuffer uniffi_sidelong_core_fn_method_notebook_business(uint64_t ptr, RustCallStatus *_Nonnull out_status
@@ -490,6 +578,66 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_recorder(uint64_t ptr, RustCa
 int8_t uniffi_sidelong_core_fn_method_notebook_switch_recorder(uint64_t ptr, RustBuffer name, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK_RECEIPT
+RustBuffer uniffi_sidelong_core_fn_method_notebook_check_receipt(uint64_t ptr, RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_RECEIPT
+RustBuffer uniffi_sidelong_core_fn_method_notebook_receipt(uint64_t ptr, RustBuffer job, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_REPORT_WITH_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_REPORT_WITH_RECEIPT
+RustBuffer uniffi_sidelong_core_fn_method_notebook_report_with_receipt(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ADD_TIME_TOKEN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ADD_TIME_TOKEN
+RustBuffer uniffi_sidelong_core_fn_method_notebook_add_time_token(uint64_t ptr, RustBuffer answer, RustBuffer roots, RustBuffer more, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ASK_TIME
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ASK_TIME
+RustBuffer uniffi_sidelong_core_fn_method_notebook_ask_time(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TIME_ASKED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TIME_ASKED
+RustBuffer uniffi_sidelong_core_fn_method_notebook_time_asked(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CLOTH_WARNINGS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CLOTH_WARNINGS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_cloth_warnings(uint64_t ptr, RustBuffer job, RustBuffer take, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DESCRIBE_SHOP
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_DESCRIBE_SHOP
+int8_t uniffi_sidelong_core_fn_method_notebook_describe_shop(uint64_t ptr, RustBuffer shop, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PLAN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_PLAN
+RustBuffer uniffi_sidelong_core_fn_method_notebook_plan(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_REFUSED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_REFUSED
+RustBuffer uniffi_sidelong_core_fn_method_notebook_refused(uint64_t ptr, RustBuffer job, RustBuffer panel, RustBuffer step, RustBuffer on, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SHOP
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SHOP
+RustBuffer uniffi_sidelong_core_fn_method_notebook_shop(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TREATED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TREATED
+RustBuffer uniffi_sidelong_core_fn_method_notebook_treated(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IS_RECORDED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_IS_RECORDED
 int8_t uniffi_sidelong_core_fn_method_notebook_is_recorded(uint64_t ptr, RustBuffer input, RustCallStatus *_Nonnull out_status
@@ -520,6 +668,36 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_today(uint64_t ptr, RustBuffe
 RustBuffer uniffi_sidelong_core_fn_method_notebook_walk(uint64_t ptr, RustBuffer job, RustBuffer corner, RustBuffer at, RustBuffer earlier, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CALENDAR
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CALENDAR
+RustBuffer uniffi_sidelong_core_fn_method_notebook_calendar(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CLOCKS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_clocks(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CURE_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CURE_CLOCKS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_cure_clocks(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOTS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LOTS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_lots(uint64_t ptr, RustBuffer lot, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SHEETS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SHEETS
+RustBuffer uniffi_sidelong_core_fn_method_notebook_sheets(uint64_t ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_WORK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_WORK
+RustBuffer uniffi_sidelong_core_fn_method_notebook_work(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_READER
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_READER
 uint64_t uniffi_sidelong_core_fn_clone_reader(uint64_t handle, RustCallStatus *_Nonnull out_status
@@ -543,6 +721,11 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_check(uint64_t ptr, RustBuffer 
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_FINDINGS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_FINDINGS
 RustBuffer uniffi_sidelong_core_fn_method_reader_findings(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_DEVICES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_DEVICES
+RustBuffer uniffi_sidelong_core_fn_method_reader_devices(uint64_t ptr, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_ALIKE
@@ -595,6 +778,56 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_light(uint64_t ptr, RustBuffer 
 RustBuffer uniffi_sidelong_core_fn_method_reader_next_looks(uint64_t ptr, RustBuffer job, RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CHECK_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CHECK_RECEIPT
+RustBuffer uniffi_sidelong_core_fn_method_reader_check_receipt(uint64_t ptr, RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_RECEIPT
+RustBuffer uniffi_sidelong_core_fn_method_reader_receipt(uint64_t ptr, RustBuffer job, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_REPORT_WITH_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_REPORT_WITH_RECEIPT
+RustBuffer uniffi_sidelong_core_fn_method_reader_report_with_receipt(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_TIME_ASKED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_TIME_ASKED
+RustBuffer uniffi_sidelong_core_fn_method_reader_time_asked(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_TREATED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_TREATED
+RustBuffer uniffi_sidelong_core_fn_method_reader_treated(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CALENDAR
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CALENDAR
+RustBuffer uniffi_sidelong_core_fn_method_reader_calendar(uint64_t ptr, RustBuffer job, int64_t at_ms, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CLOCKS
+RustBuffer uniffi_sidelong_core_fn_method_reader_clocks(uint64_t ptr, RustBuffer job, RustBuffer now, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CURE_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_CURE_CLOCKS
+RustBuffer uniffi_sidelong_core_fn_method_reader_cure_clocks(uint64_t ptr, RustBuffer job, RustBuffer now, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_LOTS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_LOTS
+RustBuffer uniffi_sidelong_core_fn_method_reader_lots(uint64_t ptr, RustBuffer lot, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_WORK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_WORK
+RustBuffer uniffi_sidelong_core_fn_method_reader_work(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CLOCK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_CLOCK
 uint64_t uniffi_sidelong_core_fn_clone_clock(uint64_t handle, RustCallStatus *_Nonnull out_status
@@ -613,6 +846,36 @@ void uniffi_sidelong_core_fn_init_callback_vtable_clock(const UniffiVTableCallba
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CLOCK_NOW
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_CLOCK_NOW
 RustBuffer uniffi_sidelong_core_fn_method_clock_now(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_HARDWAREKEY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_HARDWAREKEY
+uint64_t uniffi_sidelong_core_fn_clone_hardwarekey(uint64_t handle, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FREE_HARDWAREKEY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FREE_HARDWAREKEY
+void uniffi_sidelong_core_fn_free_hardwarekey(uint64_t handle, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_INIT_CALLBACK_VTABLE_HARDWAREKEY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_INIT_CALLBACK_VTABLE_HARDWAREKEY
+void uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey(const UniffiVTableCallbackInterfaceHardwareKey* _Nonnull vtable
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HARDWAREKEY_PUBLIC_KEY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HARDWAREKEY_PUBLIC_KEY
+RustBuffer uniffi_sidelong_core_fn_method_hardwarekey_public_key(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HARDWAREKEY_SIGN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HARDWAREKEY_SIGN
+RustBuffer uniffi_sidelong_core_fn_method_hardwarekey_sign(uint64_t ptr, RustBuffer statement, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HARDWAREKEY_HELD
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_HARDWAREKEY_HELD
+RustBuffer uniffi_sidelong_core_fn_method_hardwarekey_held(uint64_t ptr, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_RANDOM
@@ -658,6 +921,26 @@ RustBuffer uniffi_sidelong_core_fn_method_seedvault_load(uint64_t ptr, RustCallS
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SEEDVAULT_SAVE
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_SEEDVAULT_SAVE
 void uniffi_sidelong_core_fn_method_seedvault_save(uint64_t ptr, RustBuffer seed, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_ALARMBELL
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_CLONE_ALARMBELL
+uint64_t uniffi_sidelong_core_fn_clone_alarmbell(uint64_t handle, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FREE_ALARMBELL
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FREE_ALARMBELL
+void uniffi_sidelong_core_fn_free_alarmbell(uint64_t handle, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_INIT_CALLBACK_VTABLE_ALARMBELL
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_INIT_CALLBACK_VTABLE_ALARMBELL
+void uniffi_sidelong_core_fn_init_callback_vtable_alarmbell(const UniffiVTableCallbackInterfaceAlarmBell* _Nonnull vtable
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_ALARMBELL_SET
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_ALARMBELL_SET
+void uniffi_sidelong_core_fn_method_alarmbell_set(uint64_t ptr, RustBuffer alarms, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOKERROR_UNIFFI_TRAIT_DISPLAY
@@ -715,6 +998,74 @@ RustBuffer uniffi_sidelong_core_fn_func_stand_beside(RustBuffer form, RustBuffer
 RustBuffer uniffi_sidelong_core_fn_func_sun_plan(RustBuffer ask, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_AGES_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_AGES_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_ages_offered(RustCallStatus *_Nonnull out_status
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_EARTH_AT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_EARTH_AT
+RustBuffer uniffi_sidelong_core_fn_func_earth_at(double lat_deg, double lon_deg, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_EARTH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_EARTH_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_earth_text(RustBuffer earth, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_EARTH_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_EARTH_TYPED
+RustBuffer uniffi_sidelong_core_fn_func_earth_typed(RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_GROUND_DRAWING
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_GROUND_DRAWING
+RustBuffer uniffi_sidelong_core_fn_func_ground_drawing(RustBuffer form, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LIGHT_HAS_IMAGE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LIGHT_HAS_IMAGE
+int8_t uniffi_sidelong_core_fn_func_light_has_image(RustBuffer light, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPENT_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPENT_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_spent_offered(RustCallStatus *_Nonnull out_status
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_AT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_AT
+RustBuffer uniffi_sidelong_core_fn_func_stand_at(RustBuffer form, RustBuffer at, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_DRAWN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_DRAWN
+RustBuffer uniffi_sidelong_core_fn_func_stand_drawn(RustBuffer form, RustBuffer at, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_NAMED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_NAMED
+RustBuffer uniffi_sidelong_core_fn_func_stand_named(RustBuffer form, RustBuffer panel, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STAND_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_stand_text(RustBuffer form, RustBuffer at, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STEPS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_STEPS_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_steps_offered(RustCallStatus *_Nonnull out_status
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SWEPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SWEPT
+RustBuffer uniffi_sidelong_core_fn_func_swept(RustBuffer turned, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
 RustBuffer uniffi_sidelong_core_fn_func_length_typed_um(RustBuffer text, RustCallStatus *_Nonnull out_status
@@ -736,9 +1087,19 @@ uint32_t uniffi_sidelong_core_fn_func_slip_ms(RustCallStatus *_Nonnull out_statu
 RustBuffer uniffi_sidelong_core_fn_func_ambient_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_AREA_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_AREA_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_area_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CATCH_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CATCH_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_catch_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CLOTH_OUT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_CLOTH_OUT_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_cloth_out_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_COPY_GIVEN_TEXT
@@ -856,9 +1217,19 @@ RustBuffer uniffi_sidelong_core_fn_func_stage_text(RustBuffer word, RustBuffer l
 RustBuffer uniffi_sidelong_core_fn_func_step_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_KIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_KIND_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_surface_kind_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SURFACE_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_surface_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TOOL_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TOOL_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_tool_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
@@ -879,6 +1250,11 @@ RustBuffer uniffi_sidelong_core_fn_func_whole_side_text(RustBuffer word, RustBuf
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHY_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WHY_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_why_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_ZONE_USE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_ZONE_USE_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_zone_use_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_FFI_SIDELONG_CORE_RUSTBUFFER_ALLOC
@@ -1201,6 +1577,84 @@ uint16_t uniffi_sidelong_core_checksum_func_sun_plan(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_AGES_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_AGES_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_ages_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_EARTH_AT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_EARTH_AT
+uint16_t uniffi_sidelong_core_checksum_func_earth_at(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_EARTH_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_EARTH_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_earth_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_EARTH_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_EARTH_TYPED
+uint16_t uniffi_sidelong_core_checksum_func_earth_typed(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_GROUND_DRAWING
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_GROUND_DRAWING
+uint16_t uniffi_sidelong_core_checksum_func_ground_drawing(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LIGHT_HAS_IMAGE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LIGHT_HAS_IMAGE
+uint16_t uniffi_sidelong_core_checksum_func_light_has_image(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPENT_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPENT_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_spent_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_AT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_AT
+uint16_t uniffi_sidelong_core_checksum_func_stand_at(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_DRAWN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_DRAWN
+uint16_t uniffi_sidelong_core_checksum_func_stand_drawn(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_NAMED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_NAMED
+uint16_t uniffi_sidelong_core_checksum_func_stand_named(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STAND_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_stand_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STEPS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_STEPS_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_steps_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SWEPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SWEPT
+uint16_t uniffi_sidelong_core_checksum_func_swept(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
 uint16_t uniffi_sidelong_core_checksum_func_length_typed_um(void
@@ -1225,9 +1679,21 @@ uint16_t uniffi_sidelong_core_checksum_func_ambient_text(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_AREA_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_AREA_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_area_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CATCH_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CATCH_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_catch_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CLOTH_OUT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_CLOTH_OUT_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_cloth_out_text(void
 
 );
 #endif
@@ -1369,9 +1835,21 @@ uint16_t uniffi_sidelong_core_checksum_func_step_text(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SURFACE_KIND_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SURFACE_KIND_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_surface_kind_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SURFACE_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SURFACE_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_surface_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TOOL_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TOOL_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_tool_text(void
 
 );
 #endif
@@ -1399,6 +1877,12 @@ uint16_t uniffi_sidelong_core_checksum_func_why_text(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_ZONE_USE_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_ZONE_USE_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_zone_use_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CHECKPROGRESS_CAME
 uint16_t uniffi_sidelong_core_checksum_method_checkprogress_came(void
@@ -1420,6 +1904,36 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_bundle(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CHECK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CHECK
 uint16_t uniffi_sidelong_core_checksum_method_notebook_check(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_COSIGN_CLOSINGS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_COSIGN_CLOSINGS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_cosign_closings(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ADD_DEVICE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ADD_DEVICE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_add_device(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DEVICES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DEVICES
+uint16_t uniffi_sidelong_core_checksum_method_notebook_devices(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOSE_DEVICE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOSE_DEVICE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_lose_device(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RETIRE_DEVICE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RETIRE_DEVICE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_retire_device(void
 
 );
 #endif
@@ -1531,6 +2045,24 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_next_looks(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOOKED_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOOKED_NOW
+uint16_t uniffi_sidelong_core_checksum_method_notebook_looked_now(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_NEXT_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_NEXT_NOW
+uint16_t uniffi_sidelong_core_checksum_method_notebook_next_now(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SUN_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SUN_NOW
+uint16_t uniffi_sidelong_core_checksum_method_notebook_sun_now(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BUSINESS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_BUSINESS
 uint16_t uniffi_sidelong_core_checksum_method_notebook_business(void
@@ -1573,6 +2105,78 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_switch_recorder(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CHECK_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CHECK_RECEIPT
+uint16_t uniffi_sidelong_core_checksum_method_notebook_check_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_RECEIPT
+uint16_t uniffi_sidelong_core_checksum_method_notebook_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_REPORT_WITH_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_REPORT_WITH_RECEIPT
+uint16_t uniffi_sidelong_core_checksum_method_notebook_report_with_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ADD_TIME_TOKEN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ADD_TIME_TOKEN
+uint16_t uniffi_sidelong_core_checksum_method_notebook_add_time_token(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ASK_TIME
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ASK_TIME
+uint16_t uniffi_sidelong_core_checksum_method_notebook_ask_time(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TIME_ASKED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TIME_ASKED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_time_asked(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CLOTH_WARNINGS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CLOTH_WARNINGS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_cloth_warnings(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DESCRIBE_SHOP
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_DESCRIBE_SHOP
+uint16_t uniffi_sidelong_core_checksum_method_notebook_describe_shop(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PLAN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_PLAN
+uint16_t uniffi_sidelong_core_checksum_method_notebook_plan(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_REFUSED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_REFUSED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_refused(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SHOP
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SHOP
+uint16_t uniffi_sidelong_core_checksum_method_notebook_shop(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TREATED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TREATED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_treated(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_IS_RECORDED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_IS_RECORDED
 uint16_t uniffi_sidelong_core_checksum_method_notebook_is_recorded(void
@@ -1609,6 +2213,42 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_walk(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CALENDAR
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CALENDAR
+uint16_t uniffi_sidelong_core_checksum_method_notebook_calendar(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CLOCKS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_clocks(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CURE_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_CURE_CLOCKS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_cure_clocks(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOTS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LOTS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_lots(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SHEETS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SHEETS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_sheets(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_WORK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_WORK
+uint16_t uniffi_sidelong_core_checksum_method_notebook_work(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CHECK
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CHECK
 uint16_t uniffi_sidelong_core_checksum_method_reader_check(void
@@ -1618,6 +2258,12 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_check(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_FINDINGS
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_FINDINGS
 uint16_t uniffi_sidelong_core_checksum_method_reader_findings(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_DEVICES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_DEVICES
+uint16_t uniffi_sidelong_core_checksum_method_reader_devices(void
 
 );
 #endif
@@ -1681,9 +2327,87 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_next_looks(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CHECK_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CHECK_RECEIPT
+uint16_t uniffi_sidelong_core_checksum_method_reader_check_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_RECEIPT
+uint16_t uniffi_sidelong_core_checksum_method_reader_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT_WITH_RECEIPT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT_WITH_RECEIPT
+uint16_t uniffi_sidelong_core_checksum_method_reader_report_with_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_TIME_ASKED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_TIME_ASKED
+uint16_t uniffi_sidelong_core_checksum_method_reader_time_asked(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_TREATED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_TREATED
+uint16_t uniffi_sidelong_core_checksum_method_reader_treated(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CALENDAR
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CALENDAR
+uint16_t uniffi_sidelong_core_checksum_method_reader_calendar(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CLOCKS
+uint16_t uniffi_sidelong_core_checksum_method_reader_clocks(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CURE_CLOCKS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_CURE_CLOCKS
+uint16_t uniffi_sidelong_core_checksum_method_reader_cure_clocks(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_LOTS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_LOTS
+uint16_t uniffi_sidelong_core_checksum_method_reader_lots(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_WORK
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_WORK
+uint16_t uniffi_sidelong_core_checksum_method_reader_work(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CLOCK_NOW
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_CLOCK_NOW
 uint16_t uniffi_sidelong_core_checksum_method_clock_now(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_HARDWAREKEY_PUBLIC_KEY
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_HARDWAREKEY_PUBLIC_KEY
+uint16_t uniffi_sidelong_core_checksum_method_hardwarekey_public_key(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_HARDWAREKEY_SIGN
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_HARDWAREKEY_SIGN
+uint16_t uniffi_sidelong_core_checksum_method_hardwarekey_sign(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_HARDWAREKEY_HELD
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_HARDWAREKEY_HELD
+uint16_t uniffi_sidelong_core_checksum_method_hardwarekey_held(void
 
 );
 #endif
@@ -1702,6 +2426,12 @@ uint16_t uniffi_sidelong_core_checksum_method_seedvault_load(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_SEEDVAULT_SAVE
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_SEEDVAULT_SAVE
 uint16_t uniffi_sidelong_core_checksum_method_seedvault_save(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_ALARMBELL_SET
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_ALARMBELL_SET
+uint16_t uniffi_sidelong_core_checksum_method_alarmbell_set(void
 
 );
 #endif

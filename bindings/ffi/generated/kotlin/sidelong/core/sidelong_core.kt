@@ -656,6 +656,15 @@ internal interface UniffiCallbackInterfaceCheckProgressMethod0 : com.sun.jna.Cal
 internal interface UniffiCallbackInterfaceClockMethod0 : com.sun.jna.Callback {
     fun callback(`uniffiHandle`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
 }
+internal interface UniffiCallbackInterfaceHardwareKeyMethod0 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+internal interface UniffiCallbackInterfaceHardwareKeyMethod1 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`statement`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+internal interface UniffiCallbackInterfaceHardwareKeyMethod2 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
 internal interface UniffiCallbackInterfaceRandomMethod0 : com.sun.jna.Callback {
     fun callback(`uniffiHandle`: Long,`count`: Int,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
 }
@@ -664,6 +673,9 @@ internal interface UniffiCallbackInterfaceSeedVaultMethod0 : com.sun.jna.Callbac
 }
 internal interface UniffiCallbackInterfaceSeedVaultMethod1 : com.sun.jna.Callback {
     fun callback(`uniffiHandle`: Long,`seed`: RustBuffer.ByValue,`uniffiOutReturn`: Pointer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+internal interface UniffiCallbackInterfaceAlarmBellMethod0 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`alarms`: RustBuffer.ByValue,`uniffiOutReturn`: Pointer,uniffiCallStatus: UniffiRustCallStatus,)
 }
 @Structure.FieldOrder("uniffiFree", "uniffiClone", "came")
 internal open class UniffiVTableCallbackInterfaceCheckProgress(
@@ -700,6 +712,31 @@ internal open class UniffiVTableCallbackInterfaceClock(
         `uniffiFree` = other.`uniffiFree`
         `uniffiClone` = other.`uniffiClone`
         `now` = other.`now`
+    }
+
+}
+@Structure.FieldOrder("uniffiFree", "uniffiClone", "publicKey", "sign", "held")
+internal open class UniffiVTableCallbackInterfaceHardwareKey(
+    @JvmField internal var `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+    @JvmField internal var `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+    @JvmField internal var `publicKey`: UniffiCallbackInterfaceHardwareKeyMethod0? = null,
+    @JvmField internal var `sign`: UniffiCallbackInterfaceHardwareKeyMethod1? = null,
+    @JvmField internal var `held`: UniffiCallbackInterfaceHardwareKeyMethod2? = null,
+) : Structure() {
+    class UniffiByValue(
+        `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+        `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+        `publicKey`: UniffiCallbackInterfaceHardwareKeyMethod0? = null,
+        `sign`: UniffiCallbackInterfaceHardwareKeyMethod1? = null,
+        `held`: UniffiCallbackInterfaceHardwareKeyMethod2? = null,
+    ): UniffiVTableCallbackInterfaceHardwareKey(`uniffiFree`,`uniffiClone`,`publicKey`,`sign`,`held`,), Structure.ByValue
+
+   internal fun uniffiSetValue(other: UniffiVTableCallbackInterfaceHardwareKey) {
+        `uniffiFree` = other.`uniffiFree`
+        `uniffiClone` = other.`uniffiClone`
+        `publicKey` = other.`publicKey`
+        `sign` = other.`sign`
+        `held` = other.`held`
     }
 
 }
@@ -741,6 +778,25 @@ internal open class UniffiVTableCallbackInterfaceSeedVault(
         `uniffiClone` = other.`uniffiClone`
         `load` = other.`load`
         `save` = other.`save`
+    }
+
+}
+@Structure.FieldOrder("uniffiFree", "uniffiClone", "set")
+internal open class UniffiVTableCallbackInterfaceAlarmBell(
+    @JvmField internal var `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+    @JvmField internal var `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+    @JvmField internal var `set`: UniffiCallbackInterfaceAlarmBellMethod0? = null,
+) : Structure() {
+    class UniffiByValue(
+        `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+        `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+        `set`: UniffiCallbackInterfaceAlarmBellMethod0? = null,
+    ): UniffiVTableCallbackInterfaceAlarmBell(`uniffiFree`,`uniffiClone`,`set`,), Structure.ByValue
+
+   internal fun uniffiSetValue(other: UniffiVTableCallbackInterfaceAlarmBell) {
+        `uniffiFree` = other.`uniffiFree`
+        `uniffiClone` = other.`uniffiClone`
+        `set` = other.`set`
     }
 
 }
@@ -789,6 +845,32 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_sun_plan(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_ages_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_earth_at(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_earth_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_earth_typed(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_ground_drawing(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_light_has_image(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_spent_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stand_at(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stand_drawn(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stand_named(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_stand_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_steps_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_swept(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_length_typed_um(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_readings_so_far(
@@ -797,7 +879,11 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_ambient_text(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_area_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_catch_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_cloth_out_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_copy_given_text(
     ): Int
@@ -845,7 +931,11 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_step_text(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_surface_kind_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_surface_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_tool_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_view_text(
     ): Int
@@ -855,6 +945,8 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_why_text(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_zone_use_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_checkprogress_came(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_back_up(
@@ -862,6 +954,16 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_bundle(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_check(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_cosign_closings(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_add_device(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_devices(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_lose_device(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_retire_device(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_import_fleet(
     ): Int
@@ -899,6 +1001,12 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_next_looks(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_looked_now(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_next_now(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_sun_now(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_business(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_describe_business(
@@ -913,6 +1021,30 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_switch_recorder(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_check_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_report_with_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_add_time_token(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_ask_time(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_time_asked(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_cloth_warnings(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_describe_shop(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_plan(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_refused(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_shop(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_treated(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_is_recorded(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_items_asked(
@@ -925,9 +1057,23 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_walk(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_calendar(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_clocks(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_cure_clocks(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_lots(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_sheets(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_work(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_check(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_findings(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_devices(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_alike(
     ): Int
@@ -949,13 +1095,41 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_next_looks(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_check_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_report_with_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_time_asked(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_treated(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_calendar(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_clocks(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_cure_clocks(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_lots(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_work(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_clock_now(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_hardwarekey_public_key(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_hardwarekey_sign(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_hardwarekey_held(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_random_bytes(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_seedvault_load(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_seedvault_save(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_alarmbell_set(
     ): Int
     external fun uniffi_sidelong_core_checksum_constructor_notebook_open(
     ): Int
@@ -977,8 +1151,10 @@ internal object UniffiLib {
 
     init {
         Native.register(UniffiLib::class.java, findLibraryName(componentName = "sidelong_core"))
+        uniffiCallbackInterfaceAlarmBell.register(this)
         uniffiCallbackInterfaceCheckProgress.register(this)
         uniffiCallbackInterfaceClock.register(this)
+        uniffiCallbackInterfaceHardwareKey.register(this)
         uniffiCallbackInterfaceRandom.register(this)
         uniffiCallbackInterfaceSeedVault.register(this)
 
@@ -1005,6 +1181,16 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_check(`ptr`: Long,`progress`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_cosign_closings(`ptr`: Long,`job`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_add_device(`ptr`: Long,`log`: RustBuffer.ByValue,`continues`: Byte,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_devices(`ptr`: Long,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_lose_device(`ptr`: Long,`log`: RustBuffer.ByValue,`since`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_retire_device(`ptr`: Long,`log`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
     external fun uniffi_sidelong_core_fn_method_notebook_import_fleet(`ptr`: Long,`csv`: RustBuffer.ByValue,`scope`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_alike(`ptr`: Long,`vehicle`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1041,6 +1227,12 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_next_looks(`ptr`: Long,`job`: RustBuffer.ByValue,`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_looked_now(`ptr`: Long,`job`: RustBuffer.ByValue,`side`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_next_now(`ptr`: Long,`job`: RustBuffer.ByValue,`light`: RustBuffer.ByValue,`blocked`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_sun_now(`ptr`: Long,`job`: RustBuffer.ByValue,`earth`: RustBuffer.ByValue,`blocked`: RustBuffer.ByValue,`shade`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_business(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_describe_business(`ptr`: Long,`business`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1055,6 +1247,30 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_switch_recorder(`ptr`: Long,`name`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_check_receipt(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_report_with_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_add_time_token(`ptr`: Long,`answer`: RustBuffer.ByValue,`roots`: RustBuffer.ByValue,`more`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_ask_time(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_time_asked(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_cloth_warnings(`ptr`: Long,`job`: RustBuffer.ByValue,`take`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_describe_shop(`ptr`: Long,`shop`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_plan(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_refused(`ptr`: Long,`job`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`step`: RustBuffer.ByValue,`on`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_shop(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_treated(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_is_recorded(`ptr`: Long,`input`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Byte
     external fun uniffi_sidelong_core_fn_method_notebook_items_asked(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1067,6 +1283,18 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_walk(`ptr`: Long,`job`: RustBuffer.ByValue,`corner`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`earlier`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_calendar(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_clocks(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_cure_clocks(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_lots(`ptr`: Long,`lot`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_sheets(`ptr`: Long,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_work(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_clone_reader(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_sidelong_core_fn_free_reader(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -1076,6 +1304,8 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_reader_check(`ptr`: Long,`progress`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_findings(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_devices(`ptr`: Long,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_alike(`ptr`: Long,`vehicle`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1097,6 +1327,26 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_next_looks(`ptr`: Long,`job`: RustBuffer.ByValue,`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_check_receipt(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_report_with_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_time_asked(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_treated(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_calendar(`ptr`: Long,`job`: RustBuffer.ByValue,`atMs`: Long,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_clocks(`ptr`: Long,`job`: RustBuffer.ByValue,`now`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_cure_clocks(`ptr`: Long,`job`: RustBuffer.ByValue,`now`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_lots(`ptr`: Long,`lot`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_work(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_clone_clock(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_sidelong_core_fn_free_clock(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -1104,6 +1354,18 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_init_callback_vtable_clock(`vtable`: UniffiVTableCallbackInterfaceClock,
     ): Unit
     external fun uniffi_sidelong_core_fn_method_clock_now(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_clone_hardwarekey(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Long
+    external fun uniffi_sidelong_core_fn_free_hardwarekey(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Unit
+    external fun uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey(`vtable`: UniffiVTableCallbackInterfaceHardwareKey,
+    ): Unit
+    external fun uniffi_sidelong_core_fn_method_hardwarekey_public_key(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_hardwarekey_sign(`ptr`: Long,`statement`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_hardwarekey_held(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_clone_random(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
@@ -1122,6 +1384,14 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_seedvault_load(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_seedvault_save(`ptr`: Long,`seed`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Unit
+    external fun uniffi_sidelong_core_fn_clone_alarmbell(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Long
+    external fun uniffi_sidelong_core_fn_free_alarmbell(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Unit
+    external fun uniffi_sidelong_core_fn_init_callback_vtable_alarmbell(`vtable`: UniffiVTableCallbackInterfaceAlarmBell,
+    ): Unit
+    external fun uniffi_sidelong_core_fn_method_alarmbell_set(`ptr`: Long,`alarms`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Unit
     external fun uniffi_sidelong_core_fn_method_notebookerror_uniffi_trait_display(`ptr`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1145,6 +1415,32 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_sun_plan(`ask`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_ages_offered(uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_earth_at(`latDeg`: Double,`lonDeg`: Double,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_earth_text(`earth`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_earth_typed(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_ground_drawing(`form`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_light_has_image(`light`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Byte
+    external fun uniffi_sidelong_core_fn_func_spent_offered(uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stand_at(`form`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stand_drawn(`form`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stand_named(`form`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_stand_text(`form`: RustBuffer.ByValue,`at`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_steps_offered(uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_swept(`turned`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_length_typed_um(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_readings_so_far(`readingsUm`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1153,7 +1449,11 @@ internal object UniffiLib {
     ): Int
     external fun uniffi_sidelong_core_fn_func_ambient_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_area_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_catch_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_cloth_out_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_copy_given_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1201,7 +1501,11 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_step_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_surface_kind_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_surface_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_tool_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_view_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1210,6 +1514,8 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_func_whole_side_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_why_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_zone_use_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun ffi_sidelong_core_rustbuffer_alloc(`size`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1360,6 +1666,45 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_sun_plan() and 0xFFFF) != 10398) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_ages_offered() and 0xFFFF) != 52839) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_earth_at() and 0xFFFF) != 61747) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_earth_text() and 0xFFFF) != 45356) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_earth_typed() and 0xFFFF) != 12317) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_ground_drawing() and 0xFFFF) != 47094) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_light_has_image() and 0xFFFF) != 350) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_spent_offered() and 0xFFFF) != 20584) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stand_at() and 0xFFFF) != 46909) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stand_drawn() and 0xFFFF) != 64171) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stand_named() and 0xFFFF) != 26536) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_stand_text() and 0xFFFF) != 54683) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_steps_offered() and 0xFFFF) != 11306) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_swept() and 0xFFFF) != 27463) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_length_typed_um() and 0xFFFF) != 18325) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1372,7 +1717,13 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_ambient_text() and 0xFFFF) != 26877) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_area_text() and 0xFFFF) != 25581) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_catch_text() and 0xFFFF) != 36193) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_cloth_out_text() and 0xFFFF) != 28377) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_copy_given_text() and 0xFFFF) != 29392) {
@@ -1444,7 +1795,13 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_step_text() and 0xFFFF) != 3075) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_surface_kind_text() and 0xFFFF) != 28921) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_surface_text() and 0xFFFF) != 60594) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_tool_text() and 0xFFFF) != 39167) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_view_text() and 0xFFFF) != 38173) {
@@ -1459,6 +1816,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_why_text() and 0xFFFF) != 48313) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_zone_use_text() and 0xFFFF) != 12331) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_checkprogress_came() and 0xFFFF) != 41800) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1469,6 +1829,21 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_check() and 0xFFFF) != 19491) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_cosign_closings() and 0xFFFF) != 32064) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_add_device() and 0xFFFF) != 18180) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_devices() and 0xFFFF) != 5608) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_lose_device() and 0xFFFF) != 57449) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_retire_device() and 0xFFFF) != 16153) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_import_fleet() and 0xFFFF) != 47791) {
@@ -1492,7 +1867,7 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_report() and 0xFFFF) != 44387) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
-    if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 50528) {
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_join() and 0xFFFF) != 2117) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_pack() and 0xFFFF) != 26938) {
@@ -1525,6 +1900,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_next_looks() and 0xFFFF) != 11961) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_looked_now() and 0xFFFF) != 26342) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_next_now() and 0xFFFF) != 13493) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_sun_now() and 0xFFFF) != 43025) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_business() and 0xFFFF) != 52342) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1546,6 +1930,42 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() and 0xFFFF) != 45021) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_check_receipt() and 0xFFFF) != 33184) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_receipt() and 0xFFFF) != 32492) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt() and 0xFFFF) != 36790) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_add_time_token() and 0xFFFF) != 39386) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_ask_time() and 0xFFFF) != 24291) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_time_asked() and 0xFFFF) != 53327) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_cloth_warnings() and 0xFFFF) != 8709) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_describe_shop() and 0xFFFF) != 56121) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_plan() and 0xFFFF) != 55162) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_refused() and 0xFFFF) != 41241) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_shop() and 0xFFFF) != 51878) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_treated() and 0xFFFF) != 63937) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_is_recorded() and 0xFFFF) != 47555) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1564,10 +1984,31 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_walk() and 0xFFFF) != 38462) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_calendar() and 0xFFFF) != 40480) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_clocks() and 0xFFFF) != 44630) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_cure_clocks() and 0xFFFF) != 62212) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_lots() and 0xFFFF) != 37949) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_sheets() and 0xFFFF) != 38959) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_work() and 0xFFFF) != 55833) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_check() and 0xFFFF) != 22499) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_findings() and 0xFFFF) != 1228) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_devices() and 0xFFFF) != 50384) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_alike() and 0xFFFF) != 46357) {
@@ -1600,7 +2041,46 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_reader_next_looks() and 0xFFFF) != 30379) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_check_receipt() and 0xFFFF) != 28586) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_receipt() and 0xFFFF) != 55492) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt() and 0xFFFF) != 22588) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_time_asked() and 0xFFFF) != 12323) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_treated() and 0xFFFF) != 28802) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_calendar() and 0xFFFF) != 51922) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_clocks() and 0xFFFF) != 7049) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_cure_clocks() and 0xFFFF) != 35209) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_lots() and 0xFFFF) != 38828) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_work() and 0xFFFF) != 45426) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_clock_now() and 0xFFFF) != 19270) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_hardwarekey_public_key() and 0xFFFF) != 19282) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_hardwarekey_sign() and 0xFFFF) != 32782) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_hardwarekey_held() and 0xFFFF) != 3862) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_random_bytes() and 0xFFFF) != 34745) {
@@ -1610,6 +2090,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_seedvault_save() and 0xFFFF) != 63689) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_alarmbell_set() and 0xFFFF) != 25276) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_constructor_notebook_open() and 0xFFFF) != 49426) {
@@ -1951,6 +2434,29 @@ public object FfiConverterFloat: FfiConverter<Float, Float> {
 /**
  * @suppress
  */
+public object FfiConverterDouble: FfiConverter<Double, Double> {
+    override fun lift(value: Double): Double {
+        return value
+    }
+
+    override fun read(buf: ByteBuffer): Double {
+        return buf.getDouble()
+    }
+
+    override fun lower(value: Double): Double {
+        return value
+    }
+
+    override fun allocationSize(value: Double) = 8UL
+
+    override fun write(value: Double, buf: ByteBuffer) {
+        buf.putDouble(value)
+    }
+}
+
+/**
+ * @suppress
+ */
 public object FfiConverterBoolean: FfiConverter<Boolean, Byte> {
     override fun lift(value: Byte): Boolean {
         return value.toInt() != 0
@@ -2044,6 +2550,343 @@ public object FfiConverterByteArray: FfiConverterRustBuffer<ByteArray> {
     override fun write(value: ByteArray, buf: ByteBuffer) {
         buf.putInt(value.size)
         buf.put(value)
+    }
+}
+
+
+// This template implements a class for working with a Rust struct via a handle
+// to the live Rust struct on the other side of the FFI.
+//
+// There's some subtlety here, because we have to be careful not to operate on a Rust
+// struct after it has been dropped, and because we must expose a public API for freeing
+// theq Kotlin wrapper object in lieu of reliable finalizers. The core requirements are:
+//
+//   * Each instance holds an opaque handle to the underlying Rust struct.
+//     Method calls need to read this handle from the object's state and pass it in to
+//     the Rust FFI.
+//
+//   * When an instance is no longer needed, its handle should be passed to a
+//     special destructor function provided by the Rust FFI, which will drop the
+//     underlying Rust struct.
+//
+//   * Given an instance, calling code is expected to call the special
+//     `destroy` method in order to free it after use, either by calling it explicitly
+//     or by using a higher-level helper like the `use` method. Failing to do so risks
+//     leaking the underlying Rust struct.
+//
+//   * We can't assume that calling code will do the right thing, and must be prepared
+//     to handle Kotlin method calls executing concurrently with or even after a call to
+//     `destroy`, and to handle multiple (possibly concurrent!) calls to `destroy`.
+//
+//   * We must never allow Rust code to operate on the underlying Rust struct after
+//     the destructor has been called, and must never call the destructor more than once.
+//     Doing so may trigger memory unsafety.
+//
+//   * To mitigate many of the risks of leaking memory and use-after-free unsafety, a `Cleaner`
+//     is implemented to call the destructor when the Kotlin object becomes unreachable.
+//     This is done in a background thread. This is not a panacea, and client code should be aware that
+//      1. the thread may starve if some there are objects that have poorly performing
+//     `drop` methods or do significant work in their `drop` methods.
+//      2. the thread is shared across the whole library. This can be tuned by using `android_cleaner = true`,
+//         or `android = true` in the [`kotlin` section of the `uniffi.toml` file](https://mozilla.github.io/uniffi-rs/kotlin/configuration.html).
+//
+// If we try to implement this with mutual exclusion on access to the handle, there is the
+// possibility of a race between a method call and a concurrent call to `destroy`:
+//
+//    * Thread A starts a method call, reads the value of the handle, but is interrupted
+//      before it can pass the handle over the FFI to Rust.
+//    * Thread B calls `destroy` and frees the underlying Rust struct.
+//    * Thread A resumes, passing the already-read handle value to Rust and triggering
+//      a use-after-free.
+//
+// One possible solution would be to use a `ReadWriteLock`, with each method call taking
+// a read lock (and thus allowed to run concurrently) and the special `destroy` method
+// taking a write lock (and thus blocking on live method calls). However, we aim not to
+// generate methods with any hidden blocking semantics, and a `destroy` method that might
+// block if called incorrectly seems to meet that bar.
+//
+// So, we achieve our goals by giving each instance an associated `AtomicLong` counter to track
+// the number of in-flight method calls, and an `AtomicBoolean` flag to indicate whether `destroy`
+// has been called. These are updated according to the following rules:
+//
+//    * The initial value of the counter is 1, indicating a live object with no in-flight calls.
+//      The initial value for the flag is false.
+//
+//    * At the start of each method call, we atomically check the counter.
+//      If it is 0 then the underlying Rust struct has already been destroyed and the call is aborted.
+//      If it is nonzero them we atomically increment it by 1 and proceed with the method call.
+//
+//    * At the end of each method call, we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+//    * When `destroy` is called, we atomically flip the flag from false to true.
+//      If the flag was already true we silently fail.
+//      Otherwise we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+// Astute readers may observe that this all sounds very similar to the way that Rust's `Arc<T>` works,
+// and indeed it is, with the addition of a flag to guard against multiple calls to `destroy`.
+//
+// The overall effect is that the underlying Rust struct is destroyed only when `destroy` has been
+// called *and* all in-flight method calls have completed, avoiding violating any of the expectations
+// of the underlying Rust code.
+//
+// This makes a cleaner a better alternative to _not_ calling `destroy()` as
+// and when the object is finished with, but the abstraction is not perfect: if the Rust object's `drop`
+// method is slow, and/or there are many objects to cleanup, and it's on a low end Android device, then the cleaner
+// thread may be starved, and the app will leak memory.
+//
+// In this case, `destroy`ing manually may be a better solution.
+//
+// The cleaner can live side by side with the manual calling of `destroy`. In the order of responsiveness, uniffi objects
+// with Rust peers are reclaimed:
+//
+// 1. By calling the `destroy` method of the object, which calls `rustObject.free()`. If that doesn't happen:
+// 2. When the object becomes unreachable, AND the Cleaner thread gets to call `rustObject.free()`. If the thread is starved then:
+// 3. The memory is reclaimed when the process terminates.
+//
+// [1] https://stackoverflow.com/questions/24376768/can-java-finalize-an-object-when-it-is-still-in-scope/24380219
+//
+
+
+/**
+ * What rings when something is due.
+ */
+public interface AlarmBell {
+
+    /**
+     * Takes all alarms that are to come, the next one first; those it held before are off. Told at opening and after every
+     * change. It may be called from any thread, and no lock of the notebook is held.
+     *
+     * # Errors
+     * They could not be set. What was recorded is saved all the same, and the clocks show what is due.
+     */
+    fun `set`(`alarms`: List<Alarm>)
+
+    companion object
+}
+
+/**
+ * What rings when something is due.
+ */
+open class AlarmBellImpl: Disposable, AutoCloseable, AlarmBell
+{
+
+    @Suppress("UNUSED_PARAMETER")
+    /**
+     * @suppress
+     */
+    constructor(withHandle: UniffiWithHandle, handle: Long) {
+        this.handle = handle
+        this.cleanable = UniffiLib.CLEANER.register(this, UniffiCleanAction(handle))
+    }
+
+    /**
+     * @suppress
+     *
+     * This constructor can be used to instantiate a fake object. Only used for tests. Any
+     * attempt to actually use an object constructed this way will fail as there is no
+     * connected Rust object.
+     */
+    @Suppress("UNUSED_PARAMETER")
+    constructor(noHandle: NoHandle) {
+        this.handle = 0
+        this.cleanable = null
+    }
+
+    protected val handle: Long
+    protected val cleanable: UniffiCleaner.Cleanable?
+
+    private val wasDestroyed = AtomicBoolean(false)
+    private val callCounter = AtomicLong(1)
+
+    /**
+     * Whether the current object has been destroyed and its reference is gone in the Rust side.
+     */
+    val uniffiIsDestroyed: Boolean get() = wasDestroyed.get()
+
+    override fun destroy() {
+        // Only allow a single call to this method.
+        // TODO: maybe we should log a warning if called more than once?
+        if (this.wasDestroyed.compareAndSet(false, true)) {
+            // This decrement always matches the initial count of 1 given at creation time.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    @Synchronized
+    override fun close() {
+        this.destroy()
+    }
+
+    internal inline fun <R> callWithHandle(block: (handle: Long) -> R): R {
+        // Check and increment the call counter, to keep the object alive.
+        // This needs a compare-and-set retry loop in case of concurrent updates.
+        do {
+            val c = this.callCounter.get()
+            if (c == 0L) {
+                throw IllegalStateException("${this.javaClass.simpleName} object has already been destroyed")
+            }
+            if (c == Long.MAX_VALUE) {
+                throw IllegalStateException("${this.javaClass.simpleName} call counter would overflow")
+            }
+        } while (! this.callCounter.compareAndSet(c, c + 1L))
+        // Now we can safely do the method call without the handle being freed concurrently.
+        try {
+            return block(this.uniffiCloneHandle())
+        } finally {
+            // This decrement always matches the increment we performed above.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    // Use a static inner class instead of a closure so as not to accidentally
+    // capture `this` as part of the cleanable's action.
+    private class UniffiCleanAction(private val handle: Long) : Runnable {
+        override fun run() {
+            if (handle == 0.toLong()) {
+                // Fake object created with `NoHandle`, don't try to free.
+                return;
+            }
+            uniffiRustCall { status ->
+                UniffiLib.uniffi_sidelong_core_fn_free_alarmbell(handle, status)
+            }
+        }
+    }
+
+    /**
+     * @suppress
+     */
+    fun uniffiCloneHandle(): Long {
+        if (handle == 0.toLong()) {
+            throw InternalException("uniffiCloneHandle() called on NoHandle object");
+        }
+        return uniffiRustCall() { status ->
+            UniffiLib.uniffi_sidelong_core_fn_clone_alarmbell(handle, status)
+        }
+    }
+
+
+    /**
+     * Takes all alarms that are to come, the next one first; those it held before are off. Told at opening and after every
+     * change. It may be called from any thread, and no lock of the notebook is held.
+     *
+     * # Errors
+     * They could not be set. What was recorded is saved all the same, and the clocks show what is due.
+     */
+    @Throws(NotebookException::class)override fun `set`(`alarms`: List<Alarm>)
+        =
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_alarmbell_set(
+        it,
+
+        FfiConverterSequenceTypeAlarm.lower(`alarms`),_status)
+}
+    }
+
+
+
+
+
+
+
+
+
+
+    /**
+     * @suppress
+     */
+    companion object
+
+}
+
+
+
+// Put the implementation in an object so we don't pollute the top-level namespace
+internal object uniffiCallbackInterfaceAlarmBell {
+    internal object `set`: UniffiCallbackInterfaceAlarmBellMethod0 {
+        override fun callback(`uniffiHandle`: Long,`alarms`: RustBuffer.ByValue,`uniffiOutReturn`: Pointer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypeAlarmBell.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`set`(
+                    FfiConverterSequenceTypeAlarm.lift(`alarms`),
+                )
+            }
+            val writeReturn = { _: Unit -> Unit }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
+        }
+    }
+
+    internal object uniffiFree: UniffiCallbackInterfaceFree {
+        override fun callback(handle: Long) {
+            FfiConverterTypeAlarmBell.handleMap.remove(handle)
+        }
+    }
+
+    internal object uniffiClone: UniffiCallbackInterfaceClone {
+        override fun callback(handle: Long): Long {
+            return FfiConverterTypeAlarmBell.handleMap.clone(handle)
+        }
+    }
+
+    internal var vtable = UniffiVTableCallbackInterfaceAlarmBell.UniffiByValue(
+        uniffiFree,
+        uniffiClone,
+        `set`,
+    )
+
+    // Registers the foreign callback with the Rust side.
+    // This method is generated for each callback interface.
+    internal fun register(lib: UniffiLib) {
+        lib.uniffi_sidelong_core_fn_init_callback_vtable_alarmbell(vtable)
+    }
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeAlarmBell: FfiConverter<AlarmBell, Long> {
+    internal val handleMap = UniffiHandleMap<AlarmBell>()
+
+    override fun lower(value: AlarmBell): Long {
+        if (value is AlarmBellImpl) {
+             // Rust-implemented object.  Clone the handle and return it
+            return value.uniffiCloneHandle()
+         } else {
+            // Kotlin object, generate a new vtable handle and return that.
+            return handleMap.insert(value)
+         }
+    }
+
+    override fun lift(value: Long): AlarmBell {
+        if ((value and 1.toLong()) == 0.toLong()) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return AlarmBellImpl(UniffiWithHandle, value)
+        } else {
+            // Kotlin-generated handle, get the object from the handle map
+            return handleMap.remove(value)
+        }
+    }
+
+    override fun read(buf: ByteBuffer): AlarmBell {
+        return lift(buf.getLong())
+    }
+
+    override fun allocationSize(value: AlarmBell) = 8UL
+
+    override fun write(value: AlarmBell, buf: ByteBuffer) {
+        buf.putLong(lower(value))
     }
 }
 
@@ -2816,6 +3659,434 @@ public object FfiConverterTypeClock: FfiConverter<Clock, Long> {
 
 
 /**
+ * A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+ * does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+ */
+public interface HardwareKey {
+
+    /**
+     * The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+     *
+     * # Errors
+     * The platform does not give it; nothing is co-signed then.
+     */
+    fun `publicKey`(): kotlin.ByteArray
+
+    /**
+     * An ECDSA signature (DER) of the SHA-256 of these bytes.
+     *
+     * # Errors
+     * The platform does not sign; nothing is co-signed then.
+     */
+    fun `sign`(`statement`: kotlin.ByteArray): kotlin.ByteArray
+
+    /**
+     * Where the key lies; it is part of what is signed.
+     *
+     * # Errors
+     * The platform does not know; nothing is co-signed then.
+     */
+    fun `held`(): KeyHeld
+
+    companion object
+}
+
+/**
+ * A key of the device's own on P-256, apart from the seed, which signs closings once more: kept in the device's hardware, which
+ * does not give it away, or at a desk in a file. Each entry that it signed stays on record with its public half.
+ */
+open class HardwareKeyImpl: Disposable, AutoCloseable, HardwareKey
+{
+
+    @Suppress("UNUSED_PARAMETER")
+    /**
+     * @suppress
+     */
+    constructor(withHandle: UniffiWithHandle, handle: Long) {
+        this.handle = handle
+        this.cleanable = UniffiLib.CLEANER.register(this, UniffiCleanAction(handle))
+    }
+
+    /**
+     * @suppress
+     *
+     * This constructor can be used to instantiate a fake object. Only used for tests. Any
+     * attempt to actually use an object constructed this way will fail as there is no
+     * connected Rust object.
+     */
+    @Suppress("UNUSED_PARAMETER")
+    constructor(noHandle: NoHandle) {
+        this.handle = 0
+        this.cleanable = null
+    }
+
+    protected val handle: Long
+    protected val cleanable: UniffiCleaner.Cleanable?
+
+    private val wasDestroyed = AtomicBoolean(false)
+    private val callCounter = AtomicLong(1)
+
+    /**
+     * Whether the current object has been destroyed and its reference is gone in the Rust side.
+     */
+    val uniffiIsDestroyed: Boolean get() = wasDestroyed.get()
+
+    override fun destroy() {
+        // Only allow a single call to this method.
+        // TODO: maybe we should log a warning if called more than once?
+        if (this.wasDestroyed.compareAndSet(false, true)) {
+            // This decrement always matches the initial count of 1 given at creation time.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    @Synchronized
+    override fun close() {
+        this.destroy()
+    }
+
+    internal inline fun <R> callWithHandle(block: (handle: Long) -> R): R {
+        // Check and increment the call counter, to keep the object alive.
+        // This needs a compare-and-set retry loop in case of concurrent updates.
+        do {
+            val c = this.callCounter.get()
+            if (c == 0L) {
+                throw IllegalStateException("${this.javaClass.simpleName} object has already been destroyed")
+            }
+            if (c == Long.MAX_VALUE) {
+                throw IllegalStateException("${this.javaClass.simpleName} call counter would overflow")
+            }
+        } while (! this.callCounter.compareAndSet(c, c + 1L))
+        // Now we can safely do the method call without the handle being freed concurrently.
+        try {
+            return block(this.uniffiCloneHandle())
+        } finally {
+            // This decrement always matches the increment we performed above.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    // Use a static inner class instead of a closure so as not to accidentally
+    // capture `this` as part of the cleanable's action.
+    private class UniffiCleanAction(private val handle: Long) : Runnable {
+        override fun run() {
+            if (handle == 0.toLong()) {
+                // Fake object created with `NoHandle`, don't try to free.
+                return;
+            }
+            uniffiRustCall { status ->
+                UniffiLib.uniffi_sidelong_core_fn_free_hardwarekey(handle, status)
+            }
+        }
+    }
+
+    /**
+     * @suppress
+     */
+    fun uniffiCloneHandle(): Long {
+        if (handle == 0.toLong()) {
+            throw InternalException("uniffiCloneHandle() called on NoHandle object");
+        }
+        return uniffiRustCall() { status ->
+            UniffiLib.uniffi_sidelong_core_fn_clone_hardwarekey(handle, status)
+        }
+    }
+
+
+    /**
+     * The public key: an uncompressed point (SEC 1, 65 bytes) or a SubjectPublicKeyInfo (DER).
+     *
+     * # Errors
+     * The platform does not give it; nothing is co-signed then.
+     */
+    @Throws(NotebookException::class)override fun `publicKey`(): kotlin.ByteArray {
+            return FfiConverterByteArray.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_public_key(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * An ECDSA signature (DER) of the SHA-256 of these bytes.
+     *
+     * # Errors
+     * The platform does not sign; nothing is co-signed then.
+     */
+    @Throws(NotebookException::class)override fun `sign`(`statement`: kotlin.ByteArray): kotlin.ByteArray {
+            return FfiConverterByteArray.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_sign(
+        it,
+
+        FfiConverterByteArray.lower(`statement`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Where the key lies; it is part of what is signed.
+     *
+     * # Errors
+     * The platform does not know; nothing is co-signed then.
+     */
+    @Throws(NotebookException::class)override fun `held`(): KeyHeld {
+            return FfiConverterTypeKeyHeld.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_hardwarekey_held(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+
+
+
+
+
+
+    /**
+     * @suppress
+     */
+    companion object
+
+}
+
+
+
+// Put the implementation in an object so we don't pollute the top-level namespace
+internal object uniffiCallbackInterfaceHardwareKey {
+    internal object `publicKey`: UniffiCallbackInterfaceHardwareKeyMethod0 {
+        override fun callback(`uniffiHandle`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypeHardwareKey.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`publicKey`(
+                )
+            }
+            val writeReturn = { value: kotlin.ByteArray -> uniffiOutReturn.setValue(FfiConverterByteArray.lower(value)) }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
+        }
+    }
+    internal object `sign`: UniffiCallbackInterfaceHardwareKeyMethod1 {
+        override fun callback(`uniffiHandle`: Long,`statement`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypeHardwareKey.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`sign`(
+                    FfiConverterByteArray.lift(`statement`),
+                )
+            }
+            val writeReturn = { value: kotlin.ByteArray -> uniffiOutReturn.setValue(FfiConverterByteArray.lower(value)) }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
+        }
+    }
+    internal object `held`: UniffiCallbackInterfaceHardwareKeyMethod2 {
+        override fun callback(`uniffiHandle`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypeHardwareKey.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`held`(
+                )
+            }
+            val writeReturn = { value: KeyHeld -> uniffiOutReturn.setValue(FfiConverterTypeKeyHeld.lower(value)) }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: NotebookException -> FfiConverterTypeNotebookError.lower(e) }
+            )
+        }
+    }
+
+    internal object uniffiFree: UniffiCallbackInterfaceFree {
+        override fun callback(handle: Long) {
+            FfiConverterTypeHardwareKey.handleMap.remove(handle)
+        }
+    }
+
+    internal object uniffiClone: UniffiCallbackInterfaceClone {
+        override fun callback(handle: Long): Long {
+            return FfiConverterTypeHardwareKey.handleMap.clone(handle)
+        }
+    }
+
+    internal var vtable = UniffiVTableCallbackInterfaceHardwareKey.UniffiByValue(
+        uniffiFree,
+        uniffiClone,
+        `publicKey`,
+        `sign`,
+        `held`,
+    )
+
+    // Registers the foreign callback with the Rust side.
+    // This method is generated for each callback interface.
+    internal fun register(lib: UniffiLib) {
+        lib.uniffi_sidelong_core_fn_init_callback_vtable_hardwarekey(vtable)
+    }
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHardwareKey: FfiConverter<HardwareKey, Long> {
+    internal val handleMap = UniffiHandleMap<HardwareKey>()
+
+    override fun lower(value: HardwareKey): Long {
+        if (value is HardwareKeyImpl) {
+             // Rust-implemented object.  Clone the handle and return it
+            return value.uniffiCloneHandle()
+         } else {
+            // Kotlin object, generate a new vtable handle and return that.
+            return handleMap.insert(value)
+         }
+    }
+
+    override fun lift(value: Long): HardwareKey {
+        if ((value and 1.toLong()) == 0.toLong()) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return HardwareKeyImpl(UniffiWithHandle, value)
+        } else {
+            // Kotlin-generated handle, get the object from the handle map
+            return handleMap.remove(value)
+        }
+    }
+
+    override fun read(buf: ByteBuffer): HardwareKey {
+        return lift(buf.getLong())
+    }
+
+    override fun allocationSize(value: HardwareKey) = 8UL
+
+    override fun write(value: HardwareKey, buf: ByteBuffer) {
+        buf.putLong(lower(value))
+    }
+}
+
+
+// This template implements a class for working with a Rust struct via a handle
+// to the live Rust struct on the other side of the FFI.
+//
+// There's some subtlety here, because we have to be careful not to operate on a Rust
+// struct after it has been dropped, and because we must expose a public API for freeing
+// theq Kotlin wrapper object in lieu of reliable finalizers. The core requirements are:
+//
+//   * Each instance holds an opaque handle to the underlying Rust struct.
+//     Method calls need to read this handle from the object's state and pass it in to
+//     the Rust FFI.
+//
+//   * When an instance is no longer needed, its handle should be passed to a
+//     special destructor function provided by the Rust FFI, which will drop the
+//     underlying Rust struct.
+//
+//   * Given an instance, calling code is expected to call the special
+//     `destroy` method in order to free it after use, either by calling it explicitly
+//     or by using a higher-level helper like the `use` method. Failing to do so risks
+//     leaking the underlying Rust struct.
+//
+//   * We can't assume that calling code will do the right thing, and must be prepared
+//     to handle Kotlin method calls executing concurrently with or even after a call to
+//     `destroy`, and to handle multiple (possibly concurrent!) calls to `destroy`.
+//
+//   * We must never allow Rust code to operate on the underlying Rust struct after
+//     the destructor has been called, and must never call the destructor more than once.
+//     Doing so may trigger memory unsafety.
+//
+//   * To mitigate many of the risks of leaking memory and use-after-free unsafety, a `Cleaner`
+//     is implemented to call the destructor when the Kotlin object becomes unreachable.
+//     This is done in a background thread. This is not a panacea, and client code should be aware that
+//      1. the thread may starve if some there are objects that have poorly performing
+//     `drop` methods or do significant work in their `drop` methods.
+//      2. the thread is shared across the whole library. This can be tuned by using `android_cleaner = true`,
+//         or `android = true` in the [`kotlin` section of the `uniffi.toml` file](https://mozilla.github.io/uniffi-rs/kotlin/configuration.html).
+//
+// If we try to implement this with mutual exclusion on access to the handle, there is the
+// possibility of a race between a method call and a concurrent call to `destroy`:
+//
+//    * Thread A starts a method call, reads the value of the handle, but is interrupted
+//      before it can pass the handle over the FFI to Rust.
+//    * Thread B calls `destroy` and frees the underlying Rust struct.
+//    * Thread A resumes, passing the already-read handle value to Rust and triggering
+//      a use-after-free.
+//
+// One possible solution would be to use a `ReadWriteLock`, with each method call taking
+// a read lock (and thus allowed to run concurrently) and the special `destroy` method
+// taking a write lock (and thus blocking on live method calls). However, we aim not to
+// generate methods with any hidden blocking semantics, and a `destroy` method that might
+// block if called incorrectly seems to meet that bar.
+//
+// So, we achieve our goals by giving each instance an associated `AtomicLong` counter to track
+// the number of in-flight method calls, and an `AtomicBoolean` flag to indicate whether `destroy`
+// has been called. These are updated according to the following rules:
+//
+//    * The initial value of the counter is 1, indicating a live object with no in-flight calls.
+//      The initial value for the flag is false.
+//
+//    * At the start of each method call, we atomically check the counter.
+//      If it is 0 then the underlying Rust struct has already been destroyed and the call is aborted.
+//      If it is nonzero them we atomically increment it by 1 and proceed with the method call.
+//
+//    * At the end of each method call, we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+//    * When `destroy` is called, we atomically flip the flag from false to true.
+//      If the flag was already true we silently fail.
+//      Otherwise we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+// Astute readers may observe that this all sounds very similar to the way that Rust's `Arc<T>` works,
+// and indeed it is, with the addition of a flag to guard against multiple calls to `destroy`.
+//
+// The overall effect is that the underlying Rust struct is destroyed only when `destroy` has been
+// called *and* all in-flight method calls have completed, avoiding violating any of the expectations
+// of the underlying Rust code.
+//
+// This makes a cleaner a better alternative to _not_ calling `destroy()` as
+// and when the object is finished with, but the abstraction is not perfect: if the Rust object's `drop`
+// method is slow, and/or there are many objects to cleanup, and it's on a low end Android device, then the cleaner
+// thread may be starved, and the app will leak memory.
+//
+// In this case, `destroy`ing manually may be a better solution.
+//
+// The cleaner can live side by side with the manual calling of `destroy`. In the order of responsiveness, uniffi objects
+// with Rust peers are reclaimed:
+//
+// 1. By calling the `destroy` method of the object, which calls `rustObject.free()`. If that doesn't happen:
+// 2. When the object becomes unreachable, AND the Cleaner thread gets to call `rustObject.free()`. If the thread is starved then:
+// 3. The memory is reclaimed when the process terminates.
+//
+// [1] https://stackoverflow.com/questions/24376768/can-java-finalize-an-object-when-it-is-still-in-scope/24380219
+//
+
+
+/**
  * The notebook of one phone. Several threads may call it; they take turns.
  */
 public interface NotebookInterface {
@@ -2846,6 +4117,51 @@ public interface NotebookInterface {
      * The store could not be read at all; what is damaged is a finding, not an error.
      */
     fun `check`(`progress`: CheckProgress?): CheckView
+
+    /**
+     * Co-signs every closing of this phone in a job that is not co-signed yet, if this device has a key of its own, and says
+     * how each of them stands. Recording a closing does this by itself; this asks again after a key that failed.
+     *
+     * # Errors
+     * The job is not here; the key failed or gave what does not fit; or the store could not be written. The closing stays on
+     * record.
+     */
+    fun `cosignClosings`(`job`: kotlin.String): List<ClosingSigned>
+
+    /**
+     * Says that another phone belongs to this record, naming its log as far as it is here; with `continues`, that this phone
+     * goes on in its place. `log` is its name or the first letters of the name's last part. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, or the store could not be written.
+     */
+    fun `addDevice`(`log`: kotlin.String, `continues`: kotlin.Boolean): kotlin.Boolean
+
+    /**
+     * The phones that this record knows of, its own first: their logs, what was said of them, who co-signed them.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `devices`(`locale`: Language): List<DeviceView>
+
+    /**
+     * Says that a phone is lost, since a time (RFC 3339 with an offset) or since now. Its entries from then on, and those that
+     * come to light only later, are kept and flagged. False when it was said already and no earlier time is given.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, the time is none or lies ahead, or the store could
+     * not be written.
+     */
+    fun `loseDevice`(`log`: kotlin.String, `since`: kotlin.String?): kotlin.Boolean
+
+    /**
+     * Says that nothing more is recorded on a phone, which may be this one. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, or the store could not be written.
+     */
+    fun `retireDevice`(`log`: kotlin.String): kotlin.Boolean
 
     /**
      * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
@@ -2907,7 +4223,8 @@ public interface NotebookInterface {
 
     /**
      * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-     * notebook is not changed.
+     * notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+     * signed is committed when this returns, and goes along when this notebook is packed or joined.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -3006,6 +4323,32 @@ public interface NotebookInterface {
     fun `nextLooks`(`job`: kotlin.String, `ask`: NextAsk, `locale`: Language): List<StandView>
 
     /**
+     * What has been looked at in the stage of the job's latest walk-around, hatched on the drawing of a side (or of the whole
+     * vehicle).
+     *
+     * # Errors
+     * The job or its walk-around is not here, or the store could not be read.
+     */
+    fun `lookedNow`(`job`: kotlin.String, `side`: WholeSide?, `locale`: Language): LookedNow
+
+    /**
+     * Where to look from next, now: at most three places with the sun or a point lamp.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+    fun `nextNow`(`job`: kotlin.String, `light`: Light, `blocked`: List<WholeSide>, `locale`: Language): NextNow
+
+    /**
+     * What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
+     * the one that is given or else that of a look. What is not known is said.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+    fun `sunNow`(`job`: kotlin.String, `earth`: Earth?, `blocked`: List<WholeSide>, `shade`: WholeSide?, `locale`: Language): List<kotlin.String>
+
+    /**
      * Whose record this is.
      *
      * # Errors
@@ -3062,6 +4405,107 @@ public interface NotebookInterface {
     fun `switchRecorder`(`name`: kotlin.String): kotlin.Boolean
 
     /**
+     * Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
+     *
+     * # Errors
+     * Not a receipt, or one with a wrong letter; or the store could not be read. What is not as it was is told, no error.
+     */
+    fun `checkReceipt`(`text`: kotlin.String): ReceiptCheck
+
+    /**
+     * A receipt of everything that this phone has recorded so far, for the owner to take along. With a job: only if something
+     * of it was recorded here.
+     *
+     * # Errors
+     * Nothing is on record yet, or nothing of the job; or the signed head is damaged.
+     */
+    fun `receipt`(`job`: kotlin.String?): ReceiptView
+
+    /**
+     * As [`Notebook::report`], with the receipt of this phone's record at its end: the copy that is given during the visit.
+     *
+     * # Errors
+     * As [`Notebook::report`] and [`Notebook::receipt`].
+     */
+    fun `reportWithReceipt`(`job`: kotlin.String, `locale`: Language): kotlin.String
+
+    /**
+     * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
+     * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
+     * in DER). Whether a certificate was revoked is not looked at.
+     *
+     * # Errors
+     * It answers no request, or is not believed: nothing is then on record, and why is said.
+     */
+    fun `addTimeToken`(`answer`: kotlin.ByteArray, `roots`: kotlin.ByteArray, `more`: kotlin.ByteArray?): TimeToken
+
+    /**
+     * Asks for a token of this phone's log as it is. The head's bytes are on record before the request is handed out. Asked
+     * again with nothing else recorded since, it is the same request.
+     *
+     * # Errors
+     * Nothing is on record yet, or the store could not be written.
+     */
+    fun `askTime`(): TimeRequest
+
+    /**
+     * What waits for a token, and the tokens that came; of every log that is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `timeAsked`(): TimeAskedView
+
+    /**
+     * What would speak against taking a cloth, in the crew's own names; nothing is recorded.
+     *
+     * # Errors
+     * As recording it.
+     */
+    fun `clothWarnings`(`job`: kotlin.String, `take`: TakeCloth): List<kotlin.String>
+
+    /**
+     * Says how the shop works: its floor, what may come off, its cloth zones; false when that is on record already.
+     *
+     * # Errors
+     * Zones that do not hold each use once, numbers that cannot be meant, or the store could not be written.
+     */
+    fun `describeShop`(`shop`: Shop): kotlin.Boolean
+
+    /**
+     * The agreed work that still waits, as steps in order, made from what is on record.
+     *
+     * # Errors
+     * The job is not here.
+     */
+    fun `plan`(`job`: kotlin.String, `locale`: Language): PlanView
+
+    /**
+     * What speaks against a step on a panel, before it is begun: the surface, thin paint, what the findings ask for instead, a test
+     * square that is wanting. `on` left out: the whole panel.
+     *
+     * # Errors
+     * The job or panel is not here.
+     */
+    fun `refused`(`job`: kotlin.String, `panel`: kotlin.String, `step`: Step, `on`: Area?, `locale`: Language): List<RefusalView>
+
+    /**
+     * How the shop works, by the newest entry of all phones whose record is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `shop`(): Shop
+
+    /**
+     * What was done to the surfaces of a job, what comes next on each panel, and why.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `treated`(`job`: kotlin.String, `locale`: Language): TreatedView
+
+    /**
      * Whether an input with this id is on record: what was being typed under it need not be asked for again.
      *
      * # Errors
@@ -3111,6 +4555,55 @@ public interface NotebookInterface {
      * A job is not here, no walk-around was begun, or the store could not be read.
      */
     fun `walk`(`job`: kotlin.String, `corner`: Corner, `at`: kotlin.String?, `earlier`: kotlin.String?, `locale`: Language): WalkNow
+
+    /**
+     * An iCalendar file (RFC 5545) of a job's due dates, for the owner's own calendar.
+     *
+     * # Errors
+     * The job is not here or nothing is due in it, or the store could not be read.
+     */
+    fun `calendar`(`job`: kotlin.String, `locale`: Language): kotlin.String
+
+    /**
+     * Open sections now, what is due next on top, and which were late; of one job, or of all that have any.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `clocks`(`job`: kotlin.String?, `locale`: Language): ClocksView
+
+    /**
+     * The five clocks after the last layer, as local times of this device's zone: when it may be touched, get wet, be washed, meet
+     * strong cleaners, and is cured. Of several layers the latest end counts.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `cureClocks`(`job`: kotlin.String, `locale`: Language): List<CureView>
+
+    /**
+     * Which cars had a lot, and under what conditions: every layer from it over all jobs, newest first.
+     *
+     * # Errors
+     * A lot without a letter or digit, or the store could not be read.
+     */
+    fun `lots`(`lot`: kotlin.String, `locale`: Language): LotsView
+
+    /**
+     * The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `sheets`(`locale`: Language): List<SheetKnown>
+
+    /**
+     * Everything on record about the work of a job.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `work`(`job`: kotlin.String, `locale`: Language): WorkView
 
     companion object
 }
@@ -3290,6 +4783,118 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * Co-signs every closing of this phone in a job that is not co-signed yet, if this device has a key of its own, and says
+     * how each of them stands. Recording a closing does this by itself; this asks again after a key that failed.
+     *
+     * # Errors
+     * The job is not here; the key failed or gave what does not fit; or the store could not be written. The closing stays on
+     * record.
+     */
+    @Throws(NotebookException::class)override fun `cosignClosings`(`job`: kotlin.String): List<ClosingSigned> {
+            return FfiConverterSequenceTypeClosingSigned.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_cosign_closings(
+        it,
+
+        FfiConverterString.lower(`job`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Says that another phone belongs to this record, naming its log as far as it is here; with `continues`, that this phone
+     * goes on in its place. `log` is its name or the first letters of the name's last part. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `addDevice`(`log`: kotlin.String, `continues`: kotlin.Boolean): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_device(
+        it,
+
+        FfiConverterString.lower(`log`),
+        FfiConverterBoolean.lower(`continues`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The phones that this record knows of, its own first: their logs, what was said of them, who co-signed them.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `devices`(`locale`: Language): List<DeviceView> {
+            return FfiConverterSequenceTypeDeviceView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_devices(
+        it,
+
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Says that a phone is lost, since a time (RFC 3339 with an offset) or since now. Its entries from then on, and those that
+     * come to light only later, are kept and flagged. False when it was said already and no earlier time is given.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, it is this phone's own, the time is none or lies ahead, or the store could
+     * not be written.
+     */
+    @Throws(NotebookException::class)override fun `loseDevice`(`log`: kotlin.String, `since`: kotlin.String?): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_lose_device(
+        it,
+
+        FfiConverterString.lower(`log`),
+        FfiConverterOptionalString.lower(`since`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Says that nothing more is recorded on a phone, which may be this one. False when that was said already.
+     *
+     * # Errors
+     * No such log is here, more than one is meant, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `retireDevice`(`log`: kotlin.String): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device(
+        it,
+
+        FfiConverterString.lower(`log`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * Opens a job for every vehicle of a list (CSV) that has none open. A list that is cut off half way can be given again:
      * what was opened is found open. Errors are told by row and keep no other row back.
      *
@@ -3445,7 +5050,8 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
     /**
      * Takes in what another phone's notebook knows: in a folder, or in the one file that it was packed into. The other
-     * notebook is not changed.
+     * notebook is not changed. Then this phone co-signs the newest heads of the logs that are here, as their witness: what it
+     * signed is committed when this returns, and goes along when this notebook is packed or joined.
      *
      * # Errors
      * The folder holds no notebook, it is in use, or this notebook could not be written. A log that does not verify
@@ -3702,6 +5308,80 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * What has been looked at in the stage of the job's latest walk-around, hatched on the drawing of a side (or of the whole
+     * vehicle).
+     *
+     * # Errors
+     * The job or its walk-around is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `lookedNow`(`job`: kotlin.String, `side`: WholeSide?, `locale`: Language): LookedNow {
+            return FfiConverterTypeLookedNow.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_looked_now(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterOptionalTypeWholeSide.lower(`side`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Where to look from next, now: at most three places with the sun or a point lamp.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `nextNow`(`job`: kotlin.String, `light`: Light, `blocked`: List<WholeSide>, `locale`: Language): NextNow {
+            return FfiConverterTypeNextNow.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLight.lower(`light`),
+        FfiConverterSequenceTypeWholeSide.lower(`blocked`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
+     * the one that is given or else that of a look. What is not known is said.
+     *
+     * # Errors
+     * The job is not here, the platform has no clock, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `sunNow`(`job`: kotlin.String, `earth`: Earth?, `blocked`: List<WholeSide>, `shade`: WholeSide?, `locale`: Language): List<kotlin.String> {
+            return FfiConverterSequenceString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterOptionalTypeEarth.lower(`earth`),
+        FfiConverterSequenceTypeWholeSide.lower(`blocked`),
+        FfiConverterOptionalTypeWholeSide.lower(`shade`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * Whose record this is.
      *
      * # Errors
@@ -3847,6 +5527,270 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
+     *
+     * # Errors
+     * Not a receipt, or one with a wrong letter; or the store could not be read. What is not as it was is told, no error.
+     */
+    @Throws(NotebookException::class)override fun `checkReceipt`(`text`: kotlin.String): ReceiptCheck {
+            return FfiConverterTypeReceiptCheck.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_check_receipt(
+        it,
+
+        FfiConverterString.lower(`text`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * A receipt of everything that this phone has recorded so far, for the owner to take along. With a job: only if something
+     * of it was recorded here.
+     *
+     * # Errors
+     * Nothing is on record yet, or nothing of the job; or the signed head is damaged.
+     */
+    @Throws(NotebookException::class)override fun `receipt`(`job`: kotlin.String?): ReceiptView {
+            return FfiConverterTypeReceiptView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_receipt(
+        it,
+
+        FfiConverterOptionalString.lower(`job`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::report`], with the receipt of this phone's record at its end: the copy that is given during the visit.
+     *
+     * # Errors
+     * As [`Notebook::report`] and [`Notebook::receipt`].
+     */
+    @Throws(NotebookException::class)override fun `reportWithReceipt`(`job`: kotlin.String, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_report_with_receipt(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
+     * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
+     * in DER). Whether a certificate was revoked is not looked at.
+     *
+     * # Errors
+     * It answers no request, or is not believed: nothing is then on record, and why is said.
+     */
+    @Throws(NotebookException::class)override fun `addTimeToken`(`answer`: kotlin.ByteArray, `roots`: kotlin.ByteArray, `more`: kotlin.ByteArray?): TimeToken {
+            return FfiConverterTypeTimeToken.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_add_time_token(
+        it,
+
+        FfiConverterByteArray.lower(`answer`),
+        FfiConverterByteArray.lower(`roots`),
+        FfiConverterOptionalByteArray.lower(`more`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Asks for a token of this phone's log as it is. The head's bytes are on record before the request is handed out. Asked
+     * again with nothing else recorded since, it is the same request.
+     *
+     * # Errors
+     * Nothing is on record yet, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `askTime`(): TimeRequest {
+            return FfiConverterTypeTimeRequest.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_ask_time(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What waits for a token, and the tokens that came; of every log that is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `timeAsked`(): TimeAskedView {
+            return FfiConverterTypeTimeAskedView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_time_asked(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What would speak against taking a cloth, in the crew's own names; nothing is recorded.
+     *
+     * # Errors
+     * As recording it.
+     */
+    @Throws(NotebookException::class)override fun `clothWarnings`(`job`: kotlin.String, `take`: TakeCloth): List<kotlin.String> {
+            return FfiConverterSequenceString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_cloth_warnings(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeTakeCloth.lower(`take`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Says how the shop works: its floor, what may come off, its cloth zones; false when that is on record already.
+     *
+     * # Errors
+     * Zones that do not hold each use once, numbers that cannot be meant, or the store could not be written.
+     */
+    @Throws(NotebookException::class)override fun `describeShop`(`shop`: Shop): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_describe_shop(
+        it,
+
+        FfiConverterTypeShop.lower(`shop`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The agreed work that still waits, as steps in order, made from what is on record.
+     *
+     * # Errors
+     * The job is not here.
+     */
+    @Throws(NotebookException::class)override fun `plan`(`job`: kotlin.String, `locale`: Language): PlanView {
+            return FfiConverterTypePlanView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_plan(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What speaks against a step on a panel, before it is begun: the surface, thin paint, what the findings ask for instead, a test
+     * square that is wanting. `on` left out: the whole panel.
+     *
+     * # Errors
+     * The job or panel is not here.
+     */
+    @Throws(NotebookException::class)override fun `refused`(`job`: kotlin.String, `panel`: kotlin.String, `step`: Step, `on`: Area?, `locale`: Language): List<RefusalView> {
+            return FfiConverterSequenceTypeRefusalView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_refused(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterString.lower(`panel`),
+        FfiConverterTypeStep.lower(`step`),
+        FfiConverterOptionalTypeArea.lower(`on`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * How the shop works, by the newest entry of all phones whose record is here.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `shop`(): Shop {
+            return FfiConverterTypeShop.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What was done to the surfaces of a job, what comes next on each panel, and why.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `treated`(`job`: kotlin.String, `locale`: Language): TreatedView {
+            return FfiConverterTypeTreatedView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * Whether an input with this id is on record: what was being typed under it need not be asked for again.
      *
      * # Errors
@@ -3972,6 +5916,138 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         FfiConverterTypeCorner.lower(`corner`),
         FfiConverterOptionalString.lower(`at`),
         FfiConverterOptionalString.lower(`earlier`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * An iCalendar file (RFC 5545) of a job's due dates, for the owner's own calendar.
+     *
+     * # Errors
+     * The job is not here or nothing is due in it, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `calendar`(`job`: kotlin.String, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_calendar(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Open sections now, what is due next on top, and which were late; of one job, or of all that have any.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `clocks`(`job`: kotlin.String?, `locale`: Language): ClocksView {
+            return FfiConverterTypeClocksView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_clocks(
+        it,
+
+        FfiConverterOptionalString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The five clocks after the last layer, as local times of this device's zone: when it may be touched, get wet, be washed, meet
+     * strong cleaners, and is cured. Of several layers the latest end counts.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `cureClocks`(`job`: kotlin.String, `locale`: Language): List<CureView> {
+            return FfiConverterSequenceTypeCureView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_cure_clocks(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Which cars had a lot, and under what conditions: every layer from it over all jobs, newest first.
+     *
+     * # Errors
+     * A lot without a letter or digit, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `lots`(`lot`: kotlin.String, `locale`: Language): LotsView {
+            return FfiConverterTypeLotsView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_lots(
+        it,
+
+        FfiConverterString.lower(`lot`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `sheets`(`locale`: Language): List<SheetKnown> {
+            return FfiConverterSequenceTypeSheetKnown.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_sheets(
+        it,
+
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Everything on record about the work of a job.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `work`(`job`: kotlin.String, `locale`: Language): WorkView {
+            return FfiConverterTypeWorkView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_work(
+        it,
+
+        FfiConverterString.lower(`job`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
@@ -4490,6 +6566,14 @@ public interface ReaderInterface {
     fun `findings`(): List<FindingView>
 
     /**
+     * As [`Notebook::devices`].
+     *
+     * # Errors
+     * As there.
+     */
+    fun `devices`(`locale`: Language): List<DeviceView>
+
+    /**
      * As [`Notebook::alike`].
      *
      * # Errors
@@ -4568,6 +6652,86 @@ public interface ReaderInterface {
      * As [`Notebook::next_looks`].
      */
     fun `nextLooks`(`job`: kotlin.String, `ask`: NextAsk, `locale`: Language): List<StandView>
+
+    /**
+     * As [`Notebook::check_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    fun `checkReceipt`(`text`: kotlin.String): ReceiptCheck
+
+    /**
+     * As [`Notebook::receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    fun `receipt`(`job`: kotlin.String?): ReceiptView
+
+    /**
+     * As [`Notebook::report_with_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    fun `reportWithReceipt`(`job`: kotlin.String, `locale`: Language): kotlin.String
+
+    /**
+     * As [`Notebook::time_asked`].
+     *
+     * # Errors
+     * As there.
+     */
+    fun `timeAsked`(): TimeAskedView
+
+    /**
+     * As [`Notebook::treated`].
+     *
+     * # Errors
+     * As [`Notebook::treated`].
+     */
+    fun `treated`(`job`: kotlin.String, `locale`: Language): TreatedView
+
+    /**
+     * As [`Notebook::calendar`], made at a moment (UTC milliseconds).
+     *
+     * # Errors
+     * As [`Notebook::calendar`].
+     */
+    fun `calendar`(`job`: kotlin.String, `atMs`: kotlin.Long, `locale`: Language): kotlin.String
+
+    /**
+     * As [`Notebook::clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::clocks`].
+     */
+    fun `clocks`(`job`: kotlin.String?, `now`: Now, `locale`: Language): ClocksView
+
+    /**
+     * As [`Notebook::cure_clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::cure_clocks`].
+     */
+    fun `cureClocks`(`job`: kotlin.String, `now`: Now, `locale`: Language): List<CureView>
+
+    /**
+     * As [`Notebook::lots`].
+     *
+     * # Errors
+     * As [`Notebook::lots`].
+     */
+    fun `lots`(`lot`: kotlin.String, `locale`: Language): LotsView
+
+    /**
+     * As [`Notebook::work`].
+     *
+     * # Errors
+     * As [`Notebook::work`].
+     */
+    fun `work`(`job`: kotlin.String, `locale`: Language): WorkView
 
     companion object
 }
@@ -4711,6 +6875,27 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
     UniffiLib.uniffi_sidelong_core_fn_method_reader_findings(
         it,
         _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::devices`].
+     *
+     * # Errors
+     * As there.
+     */
+    @Throws(NotebookException::class)override fun `devices`(`locale`: Language): List<DeviceView> {
+            return FfiConverterSequenceTypeDeviceView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_devices(
+        it,
+
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -4933,6 +7118,225 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
 
         FfiConverterString.lower(`job`),
         FfiConverterTypeNextAsk.lower(`ask`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::check_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    @Throws(NotebookException::class)override fun `checkReceipt`(`text`: kotlin.String): ReceiptCheck {
+            return FfiConverterTypeReceiptCheck.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_check_receipt(
+        it,
+
+        FfiConverterString.lower(`text`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    @Throws(NotebookException::class)override fun `receipt`(`job`: kotlin.String?): ReceiptView {
+            return FfiConverterTypeReceiptView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_receipt(
+        it,
+
+        FfiConverterOptionalString.lower(`job`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::report_with_receipt`].
+     *
+     * # Errors
+     * As there.
+     */
+    @Throws(NotebookException::class)override fun `reportWithReceipt`(`job`: kotlin.String, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::time_asked`].
+     *
+     * # Errors
+     * As there.
+     */
+    @Throws(NotebookException::class)override fun `timeAsked`(): TimeAskedView {
+            return FfiConverterTypeTimeAskedView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_time_asked(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::treated`].
+     *
+     * # Errors
+     * As [`Notebook::treated`].
+     */
+    @Throws(NotebookException::class)override fun `treated`(`job`: kotlin.String, `locale`: Language): TreatedView {
+            return FfiConverterTypeTreatedView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_treated(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::calendar`], made at a moment (UTC milliseconds).
+     *
+     * # Errors
+     * As [`Notebook::calendar`].
+     */
+    @Throws(NotebookException::class)override fun `calendar`(`job`: kotlin.String, `atMs`: kotlin.Long, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_calendar(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterLong.lower(`atMs`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::clocks`].
+     */
+    @Throws(NotebookException::class)override fun `clocks`(`job`: kotlin.String?, `now`: Now, `locale`: Language): ClocksView {
+            return FfiConverterTypeClocksView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_clocks(
+        it,
+
+        FfiConverterOptionalString.lower(`job`),
+        FfiConverterTypeNow.lower(`now`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::cure_clocks`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::cure_clocks`].
+     */
+    @Throws(NotebookException::class)override fun `cureClocks`(`job`: kotlin.String, `now`: Now, `locale`: Language): List<CureView> {
+            return FfiConverterSequenceTypeCureView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_cure_clocks(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeNow.lower(`now`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::lots`].
+     *
+     * # Errors
+     * As [`Notebook::lots`].
+     */
+    @Throws(NotebookException::class)override fun `lots`(`lot`: kotlin.String, `locale`: Language): LotsView {
+            return FfiConverterTypeLotsView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_lots(
+        it,
+
+        FfiConverterString.lower(`lot`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::work`].
+     *
+     * # Errors
+     * As [`Notebook::work`].
+     */
+    @Throws(NotebookException::class)override fun `work`(`job`: kotlin.String, `locale`: Language): WorkView {
+            return FfiConverterTypeWorkView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_work(
+        it,
+
+        FfiConverterString.lower(`job`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
@@ -5368,6 +7772,266 @@ public object FfiConverterTypeSeedVault: FfiConverter<SeedVault, Long> {
 
 
 /**
+ * A line of the aftercare.
+ */
+data class AftercareLine (
+    /**
+     * Which of the five waits, if it is one.
+     */
+    val `wait`: kotlin.String?
+    ,
+    /**
+     * Until when, UTC milliseconds.
+     */
+    val `untilMs`: kotlin.Long?
+    ,
+    /**
+     * What it says, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * The product and section that ask for it, to read.
+     */
+    val `because`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeAftercareLine: FfiConverterRustBuffer<AftercareLine> {
+    override fun read(buf: ByteBuffer): AftercareLine {
+        return AftercareLine(
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: AftercareLine) = (
+            FfiConverterOptionalString.allocationSize(value.`wait`) +
+            FfiConverterOptionalLong.allocationSize(value.`untilMs`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterOptionalString.allocationSize(value.`because`)
+    )
+
+    override fun write(value: AftercareLine, buf: ByteBuffer) {
+            FfiConverterOptionalString.write(value.`wait`, buf)
+            FfiConverterOptionalLong.write(value.`untilMs`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterOptionalString.write(value.`because`, buf)
+    }
+}
+
+
+
+/**
+ * How long ago a step was, as it is offered.
+ */
+data class AgeOffered (
+    /**
+     * Seconds.
+     */
+    val `ageS`: kotlin.UInt
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeAgeOffered: FfiConverterRustBuffer<AgeOffered> {
+    override fun read(buf: ByteBuffer): AgeOffered {
+        return AgeOffered(
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: AgeOffered) = (
+            FfiConverterUInt.allocationSize(value.`ageS`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: AgeOffered, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`ageS`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * Which steps the owner agreed to. The latest word on a step and a panel counts.
+ */
+data class AgreeWork (
+    /**
+     * Who said so: the owner, an agent or a fleet's contact.
+     */
+    val `by`: Party
+    ,
+    /**
+     * The steps, 1 to 50.
+     */
+    val `steps`: List<StepAgreed>
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeAgreeWork: FfiConverterRustBuffer<AgreeWork> {
+    override fun read(buf: ByteBuffer): AgreeWork {
+        return AgreeWork(
+            FfiConverterTypeParty.read(buf),
+            FfiConverterSequenceTypeStepAgreed.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: AgreeWork) = (
+            FfiConverterTypeParty.allocationSize(value.`by`) +
+            FfiConverterSequenceTypeStepAgreed.allocationSize(value.`steps`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: AgreeWork, buf: ByteBuffer) {
+            FfiConverterTypeParty.write(value.`by`, buf)
+            FfiConverterSequenceTypeStepAgreed.write(value.`steps`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * Something that is due at a moment.
+ */
+data class Alarm (
+    /**
+     * The job.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * The layer that waits.
+     */
+    val `layerId`: kotlin.String
+    ,
+    /**
+     * Neutral name of its panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Which part of it.
+     */
+    val `part`: kotlin.UInt?
+    ,
+    /**
+     * Which layer on it.
+     */
+    val `layer`: kotlin.UInt
+    ,
+    /**
+     * False when it becomes due, true when it becomes late.
+     */
+    val `late`: kotlin.Boolean
+    ,
+    /**
+     * In so many milliseconds: what counts, because nobody sets a running clock back.
+     */
+    val `inMs`: kotlin.ULong
+    ,
+    /**
+     * The same by the wall clock as it stands now, UTC milliseconds.
+     */
+    val `atMs`: kotlin.Long
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeAlarm: FfiConverterRustBuffer<Alarm> {
+    override fun read(buf: ByteBuffer): Alarm {
+        return Alarm(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterLong.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Alarm) = (
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`layerId`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalUInt.allocationSize(value.`part`) +
+            FfiConverterUInt.allocationSize(value.`layer`) +
+            FfiConverterBoolean.allocationSize(value.`late`) +
+            FfiConverterULong.allocationSize(value.`inMs`) +
+            FfiConverterLong.allocationSize(value.`atMs`)
+    )
+
+    override fun write(value: Alarm, buf: ByteBuffer) {
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`layerId`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalUInt.write(value.`part`, buf)
+            FfiConverterUInt.write(value.`layer`, buf)
+            FfiConverterBoolean.write(value.`late`, buf)
+            FfiConverterULong.write(value.`inMs`, buf)
+            FfiConverterLong.write(value.`atMs`, buf)
+    }
+}
+
+
+
+/**
  * One answer for one panel.
  */
 data class AnswerView (
@@ -5615,6 +8279,85 @@ public object FfiConverterTypeAttachPhoto: FfiConverterRustBuffer<AttachPhoto> {
             FfiConverterTypeFraming.write(value.`view`, buf)
             FfiConverterString.write(value.`file`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * A product was put on a section and waits there; the input's id becomes the layer's.
+ */
+data class BeginLayer (
+    /**
+     * Neutral name of the panel or place.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Which part of it, 1 to 99; the whole of it when left out.
+     */
+    val `part`: kotlin.UInt? = null
+    ,
+    /**
+     * Which layer on it, 1 to 20.
+     */
+    val `layer`: kotlin.UInt
+    ,
+    /**
+     * With which sheet of this job: that version holds for it to the end.
+     */
+    val `sheet`: Uuid
+    ,
+    /**
+     * From which lot of this job.
+     */
+    val `lot`: Uuid? = null
+    ,
+    /**
+     * Who put it on, if it is not who records; at most 100 characters.
+     */
+    val `who`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeBeginLayer: FfiConverterRustBuffer<BeginLayer> {
+    override fun read(buf: ByteBuffer): BeginLayer {
+        return BeginLayer(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: BeginLayer) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalUInt.allocationSize(value.`part`) +
+            FfiConverterUInt.allocationSize(value.`layer`) +
+            FfiConverterTypeUuid.allocationSize(value.`sheet`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`lot`) +
+            FfiConverterOptionalString.allocationSize(value.`who`)
+    )
+
+    override fun write(value: BeginLayer, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalUInt.write(value.`part`, buf)
+            FfiConverterUInt.write(value.`layer`, buf)
+            FfiConverterTypeUuid.write(value.`sheet`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`lot`, buf)
+            FfiConverterOptionalString.write(value.`who`, buf)
     }
 }
 
@@ -6126,6 +8869,85 @@ public object FfiConverterTypeBusiness: FfiConverterRustBuffer<Business> {
 
 
 /**
+ * How the car is used, as far as it is known. What is not known shortens nothing.
+ */
+data class CarUse (
+    /**
+     * Kilometres a year, at most 1,000,000.
+     */
+    val `kmAYear`: kotlin.UInt? = null
+    ,
+    /**
+     * Where it stands at night.
+     */
+    val `sleeps`: Sleeps? = null
+    ,
+    /**
+     * How it is washed.
+     */
+    val `washed`: WashHabit? = null
+    ,
+    /**
+     * Long hot summers with strong sun.
+     */
+    val `heat`: kotlin.Boolean = false
+    ,
+    /**
+     * Salted roads in the season ahead.
+     */
+    val `salt`: kotlin.Boolean = false
+    ,
+    /**
+     * Age of the car, years, at most 150.
+     */
+    val `ageYears`: kotlin.UInt? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCarUse: FfiConverterRustBuffer<CarUse> {
+    override fun read(buf: ByteBuffer): CarUse {
+        return CarUse(
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalTypeSleeps.read(buf),
+            FfiConverterOptionalTypeWashHabit.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: CarUse) = (
+            FfiConverterOptionalUInt.allocationSize(value.`kmAYear`) +
+            FfiConverterOptionalTypeSleeps.allocationSize(value.`sleeps`) +
+            FfiConverterOptionalTypeWashHabit.allocationSize(value.`washed`) +
+            FfiConverterBoolean.allocationSize(value.`heat`) +
+            FfiConverterBoolean.allocationSize(value.`salt`) +
+            FfiConverterOptionalUInt.allocationSize(value.`ageYears`)
+    )
+
+    override fun write(value: CarUse, buf: ByteBuffer) {
+            FfiConverterOptionalUInt.write(value.`kmAYear`, buf)
+            FfiConverterOptionalTypeSleeps.write(value.`sleeps`, buf)
+            FfiConverterOptionalTypeWashHabit.write(value.`washed`, buf)
+            FfiConverterBoolean.write(value.`heat`, buf)
+            FfiConverterBoolean.write(value.`salt`, buf)
+            FfiConverterOptionalUInt.write(value.`ageYears`, buf)
+    }
+}
+
+
+
+/**
  * What recording an input changed.
  */
 data class Changes (
@@ -6410,6 +9232,188 @@ public object FfiConverterTypeCheckView: FfiConverterRustBuffer<CheckView> {
 
 
 /**
+ * The clock of an open section.
+ */
+data class ClockView (
+    /**
+     * The job.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * The vehicle, to read.
+     */
+    val `vehicle`: kotlin.String
+    ,
+    /**
+     * The layer that waits: what levelling it names.
+     */
+    val `layerId`: kotlin.String
+    ,
+    /**
+     * The section, to read.
+     */
+    val `section`: kotlin.String
+    ,
+    /**
+     * Which layer on it.
+     */
+    val `layer`: kotlin.UInt
+    ,
+    /**
+     * The product, to read.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * Who put it on, to read.
+     */
+    val `who`: kotlin.String
+    ,
+    /**
+     * How far it is.
+     */
+    val `stage`: ClockStage
+    ,
+    /**
+     * The same, to read: `due in 1 min 20 s`.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * How long it has waited, milliseconds.
+     */
+    val `waitedMs`: kotlin.ULong
+    ,
+    /**
+     * When it is due, by the wall clock as it stands now, UTC milliseconds.
+     */
+    val `dueMs`: kotlin.Long
+    ,
+    /**
+     * After when it is late; none where the sheet names no most.
+     */
+    val `lateMs`: kotlin.Long?
+    ,
+    /**
+     * False if a clock was set back meanwhile: it may be over earlier, never later.
+     */
+    val `sure`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeClockView: FfiConverterRustBuffer<ClockView> {
+    override fun read(buf: ByteBuffer): ClockView {
+        return ClockView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeClockStage.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterOptionalLong.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ClockView) = (
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`vehicle`) +
+            FfiConverterString.allocationSize(value.`layerId`) +
+            FfiConverterString.allocationSize(value.`section`) +
+            FfiConverterUInt.allocationSize(value.`layer`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterString.allocationSize(value.`who`) +
+            FfiConverterTypeClockStage.allocationSize(value.`stage`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterULong.allocationSize(value.`waitedMs`) +
+            FfiConverterLong.allocationSize(value.`dueMs`) +
+            FfiConverterOptionalLong.allocationSize(value.`lateMs`) +
+            FfiConverterBoolean.allocationSize(value.`sure`)
+    )
+
+    override fun write(value: ClockView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`vehicle`, buf)
+            FfiConverterString.write(value.`layerId`, buf)
+            FfiConverterString.write(value.`section`, buf)
+            FfiConverterUInt.write(value.`layer`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterString.write(value.`who`, buf)
+            FfiConverterTypeClockStage.write(value.`stage`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterULong.write(value.`waitedMs`, buf)
+            FfiConverterLong.write(value.`dueMs`, buf)
+            FfiConverterOptionalLong.write(value.`lateMs`, buf)
+            FfiConverterBoolean.write(value.`sure`, buf)
+    }
+}
+
+
+
+/**
+ * The clocks at a moment.
+ */
+data class ClocksView (
+    /**
+     * Open sections, what is due next on top: overdue, due, waiting.
+     */
+    val `open`: List<ClockView>
+    ,
+    /**
+     * Sections that were levelled late, in order; of one job only if one was asked for, otherwise of those with open sections.
+     */
+    val `late`: List<LateView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeClocksView: FfiConverterRustBuffer<ClocksView> {
+    override fun read(buf: ByteBuffer): ClocksView {
+        return ClocksView(
+            FfiConverterSequenceTypeClockView.read(buf),
+            FfiConverterSequenceTypeLateView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ClocksView) = (
+            FfiConverterSequenceTypeClockView.allocationSize(value.`open`) +
+            FfiConverterSequenceTypeLateView.allocationSize(value.`late`)
+    )
+
+    override fun write(value: ClocksView, buf: ByteBuffer) {
+            FfiConverterSequenceTypeClockView.write(value.`open`, buf)
+            FfiConverterSequenceTypeLateView.write(value.`late`, buf)
+    }
+}
+
+
+
+/**
  * The end of the visit.
  */
 data class CloseJob (
@@ -6443,6 +9447,345 @@ public object FfiConverterTypeCloseJob: FfiConverterRustBuffer<CloseJob> {
 
     override fun write(value: CloseJob, buf: ByteBuffer) {
             FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * A closing of this phone, and with which key it is co-signed.
+ */
+data class ClosingSigned (
+    /**
+     * Its number in this phone's log.
+     */
+    val `entry`: kotlin.ULong
+    ,
+    /**
+     * Where the key lies that co-signed it; none while none has.
+     */
+    val `key`: KeyHeld?
+    ,
+    /**
+     * A short name of that key: 16 digits of its hash.
+     */
+    val `keyName`: kotlin.String?
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeClosingSigned: FfiConverterRustBuffer<ClosingSigned> {
+    override fun read(buf: ByteBuffer): ClosingSigned {
+        return ClosingSigned(
+            FfiConverterULong.read(buf),
+            FfiConverterOptionalTypeKeyHeld.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ClosingSigned) = (
+            FfiConverterULong.allocationSize(value.`entry`) +
+            FfiConverterOptionalTypeKeyHeld.allocationSize(value.`key`) +
+            FfiConverterOptionalString.allocationSize(value.`keyName`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: ClosingSigned, buf: ByteBuffer) {
+            FfiConverterULong.write(value.`entry`, buf)
+            FfiConverterOptionalTypeKeyHeld.write(value.`key`, buf)
+            FfiConverterOptionalString.write(value.`keyName`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A cloth, mitt or pad.
+ */
+data class ClothView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * What it is.
+     */
+    val `tool`: Tool
+    ,
+    /**
+     * As the crew calls it.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * The dirtiest zone that it has been in, as the crew calls it; none for a pad.
+     */
+    val `zone`: kotlin.String?
+    ,
+    /**
+     * The panel that it was taken for last.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Why it is out of use.
+     */
+    val `out`: ClothOut?
+    ,
+    /**
+     * What spoke against taking it, to read.
+     */
+    val `warned`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeClothView: FfiConverterRustBuffer<ClothView> {
+    override fun read(buf: ByteBuffer): ClothView {
+        return ClothView(
+            FfiConverterString.read(buf),
+            FfiConverterTypeTool.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeClothOut.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ClothView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterTypeTool.allocationSize(value.`tool`) +
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterOptionalString.allocationSize(value.`zone`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalTypeClothOut.allocationSize(value.`out`) +
+            FfiConverterSequenceString.allocationSize(value.`warned`)
+    )
+
+    override fun write(value: ClothView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterTypeTool.write(value.`tool`, buf)
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterOptionalString.write(value.`zone`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalTypeClothOut.write(value.`out`, buf)
+            FfiConverterSequenceString.write(value.`warned`, buf)
+    }
+}
+
+
+
+/**
+ * How many coats.
+ */
+data class Coats (
+    /**
+     * At least; 1 or more.
+     */
+    val `least`: kotlin.UInt
+    ,
+    /**
+     * At most.
+     */
+    val `most`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCoats: FfiConverterRustBuffer<Coats> {
+    override fun read(buf: ByteBuffer): Coats {
+        return Coats(
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Coats) = (
+            FfiConverterUInt.allocationSize(value.`least`) +
+            FfiConverterUInt.allocationSize(value.`most`)
+    )
+
+    override fun write(value: Coats, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`least`, buf)
+            FfiConverterUInt.write(value.`most`, buf)
+    }
+}
+
+
+
+/**
+ * A reading of the conditions.
+ */
+data class ConditionsView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * Where, to read.
+     */
+    val `place`: kotlin.String
+    ,
+    /**
+     * What was measured, and the dew point that follows, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * How far the panel lay above the dew point, milli-°C; below 0 it was getting wet.
+     */
+    val `marginMc`: kotlin.Int?
+    ,
+    /**
+     * What lay outside the sheets' limits, to read; it keeps nobody from working.
+     */
+    val `notes`: List<kotlin.String>
+    ,
+    /**
+     * That somebody went on all the same, with the reason, to read.
+     */
+    val `continued`: List<kotlin.String>
+    ,
+    /**
+     * Note, if any.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * Who read it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeConditionsView: FfiConverterRustBuffer<ConditionsView> {
+    override fun read(buf: ByteBuffer): ConditionsView {
+        return ConditionsView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalInt.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ConditionsView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`place`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterOptionalInt.allocationSize(value.`marginMc`) +
+            FfiConverterSequenceString.allocationSize(value.`notes`) +
+            FfiConverterSequenceString.allocationSize(value.`continued`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: ConditionsView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`place`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterOptionalInt.write(value.`marginMc`, buf)
+            FfiConverterSequenceString.write(value.`notes`, buf)
+            FfiConverterSequenceString.write(value.`continued`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * Going on although something lay outside a sheet's limits.
+ */
+data class ContinueWork (
+    /**
+     * The reading of the conditions.
+     */
+    val `conditions`: Uuid
+    ,
+    /**
+     * Why, at most 4,000 characters.
+     */
+    val `reason`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeContinueWork: FfiConverterRustBuffer<ContinueWork> {
+    override fun read(buf: ByteBuffer): ContinueWork {
+        return ContinueWork(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ContinueWork) = (
+            FfiConverterTypeUuid.allocationSize(value.`conditions`) +
+            FfiConverterOptionalString.allocationSize(value.`reason`)
+    )
+
+    override fun write(value: ContinueWork, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`conditions`, buf)
+            FfiConverterOptionalString.write(value.`reason`, buf)
     }
 }
 
@@ -6545,6 +9888,180 @@ public object FfiConverterTypeCorrectVehicle: FfiConverterRustBuffer<CorrectVehi
     override fun write(value: CorrectVehicle, buf: ByteBuffer) {
             FfiConverterTypeOpenJob.write(value.`becomes`, buf)
             FfiConverterString.write(value.`reason`, buf)
+    }
+}
+
+
+
+/**
+ * A co-signed head.
+ */
+data class CosignedView (
+    /**
+     * Who co-signed it: name of the log.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * The same, by the first digits of that name.
+     */
+    val `phone`: kotlin.String
+    ,
+    /**
+     * Entries under the head.
+     */
+    val `size`: kotlin.ULong
+    ,
+    /**
+     * When it was co-signed by that phone's clock, UTC, to read.
+     */
+    val `at`: kotlin.String
+    ,
+    /**
+     * False when no history here holds that head: the log was cut back, or has shown another history.
+     */
+    val `holds`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCosignedView: FfiConverterRustBuffer<CosignedView> {
+    override fun read(buf: ByteBuffer): CosignedView {
+        return CosignedView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: CosignedView) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterString.allocationSize(value.`phone`) +
+            FfiConverterULong.allocationSize(value.`size`) +
+            FfiConverterString.allocationSize(value.`at`) +
+            FfiConverterBoolean.allocationSize(value.`holds`)
+    )
+
+    override fun write(value: CosignedView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterString.write(value.`phone`, buf)
+            FfiConverterULong.write(value.`size`, buf)
+            FfiConverterString.write(value.`at`, buf)
+            FfiConverterBoolean.write(value.`holds`, buf)
+    }
+}
+
+
+
+/**
+ * One of the five clocks after the last layer.
+ */
+data class CureView (
+    /**
+     * Which: touch, rain, wash, chemicals or full.
+     */
+    val `wait`: kotlin.String
+    ,
+    /**
+     * True for what is inside the car.
+     */
+    val `inside`: kotlin.Boolean
+    ,
+    /**
+     * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * When it is over, UTC milliseconds.
+     */
+    val `dueMs`: kotlin.Long
+    ,
+    /**
+     * Its day in the zone asked for, to read: `Wed 10 June 2026`.
+     */
+    val `day`: kotlin.String
+    ,
+    /**
+     * Its time of day there: `15:20`.
+     */
+    val `time`: kotlin.String
+    ,
+    /**
+     * What is left, milliseconds; 0 once it is over.
+     */
+    val `leftMs`: kotlin.ULong
+    ,
+    /**
+     * False if a clock was set back meanwhile: it may be over earlier, never later.
+     */
+    val `sure`: kotlin.Boolean
+    ,
+    /**
+     * The product and section that it waits for, to read.
+     */
+    val `because`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCureView: FfiConverterRustBuffer<CureView> {
+    override fun read(buf: ByteBuffer): CureView {
+        return CureView(
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: CureView) = (
+            FfiConverterString.allocationSize(value.`wait`) +
+            FfiConverterBoolean.allocationSize(value.`inside`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterLong.allocationSize(value.`dueMs`) +
+            FfiConverterString.allocationSize(value.`day`) +
+            FfiConverterString.allocationSize(value.`time`) +
+            FfiConverterULong.allocationSize(value.`leftMs`) +
+            FfiConverterBoolean.allocationSize(value.`sure`) +
+            FfiConverterString.allocationSize(value.`because`)
+    )
+
+    override fun write(value: CureView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`wait`, buf)
+            FfiConverterBoolean.write(value.`inside`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterLong.write(value.`dueMs`, buf)
+            FfiConverterString.write(value.`day`, buf)
+            FfiConverterString.write(value.`time`, buf)
+            FfiConverterULong.write(value.`leftMs`, buf)
+            FfiConverterBoolean.write(value.`sure`, buf)
+            FfiConverterString.write(value.`because`, buf)
     }
 }
 
@@ -6733,6 +10250,102 @@ public object FfiConverterTypeDescription: FfiConverterRustBuffer<Description> {
 
 
 /**
+ * A phone, by its log.
+ */
+data class DeviceView (
+    /**
+     * Name of its log.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * The phone, by the first digits of that name.
+     */
+    val `phone`: kotlin.String
+    ,
+    /**
+     * True for the phone that this record lies on.
+     */
+    val `own`: kotlin.Boolean
+    ,
+    /**
+     * Entries of its log here; of the longest history if there are two.
+     */
+    val `entries`: kotlin.ULong
+    ,
+    /**
+     * True when two histories of its log are here.
+     */
+    val `forked`: kotlin.Boolean
+    ,
+    /**
+     * The key that its log is signed with, for those who check its co-signatures (a C2SP verifier key); none if its log is
+     * not here.
+     */
+    val `key`: kotlin.String?
+    ,
+    /**
+     * What was said of it, to read, in order.
+     */
+    val `said`: List<kotlin.String>
+    ,
+    /**
+     * The newest head of its log that each other phone co-signed.
+     */
+    val `cosigned`: List<CosignedView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeDeviceView: FfiConverterRustBuffer<DeviceView> {
+    override fun read(buf: ByteBuffer): DeviceView {
+        return DeviceView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeCosignedView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: DeviceView) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterString.allocationSize(value.`phone`) +
+            FfiConverterBoolean.allocationSize(value.`own`) +
+            FfiConverterULong.allocationSize(value.`entries`) +
+            FfiConverterBoolean.allocationSize(value.`forked`) +
+            FfiConverterOptionalString.allocationSize(value.`key`) +
+            FfiConverterSequenceString.allocationSize(value.`said`) +
+            FfiConverterSequenceTypeCosignedView.allocationSize(value.`cosigned`)
+    )
+
+    override fun write(value: DeviceView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterString.write(value.`phone`, buf)
+            FfiConverterBoolean.write(value.`own`, buf)
+            FfiConverterULong.write(value.`entries`, buf)
+            FfiConverterBoolean.write(value.`forked`, buf)
+            FfiConverterOptionalString.write(value.`key`, buf)
+            FfiConverterSequenceString.write(value.`said`, buf)
+            FfiConverterSequenceTypeCosignedView.write(value.`cosigned`, buf)
+    }
+}
+
+
+
+/**
  * One drawing of a vehicle. Units are abstract: the sheet is 400 wide.
  */
 data class DrawingView (
@@ -6790,6 +10403,85 @@ public object FfiConverterTypeDrawingView: FfiConverterRustBuffer<DrawingView> {
             FfiConverterFloat.write(value.`height`, buf)
             FfiConverterSequenceTypeLineView.write(value.`lines`, buf)
             FfiConverterSequenceTypePlaceDrawn.write(value.`places`, buf)
+    }
+}
+
+
+
+/**
+ * A cloth that fell, or in which grit was found.
+ */
+data class DroppedView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * What happened, where and when, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * The cloth, to read.
+     */
+    val `cloth`: kotlin.String?
+    ,
+    /**
+     * Whether the panel still waits for a look under a point of light.
+     */
+    val `open`: kotlin.Boolean
+    ,
+    /**
+     * Who and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeDroppedView: FfiConverterRustBuffer<DroppedView> {
+    override fun read(buf: ByteBuffer): DroppedView {
+        return DroppedView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: DroppedView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterOptionalString.allocationSize(value.`cloth`) +
+            FfiConverterBoolean.allocationSize(value.`open`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: DroppedView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterOptionalString.write(value.`cloth`, buf)
+            FfiConverterBoolean.write(value.`open`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
     }
 }
 
@@ -7820,6 +11512,53 @@ public object FfiConverterTypeHeading: FfiConverterRustBuffer<Heading> {
 
 
 /**
+ * A window of relative humidity, percent.
+ */
+data class Humidity (
+    /**
+     * At least, percent.
+     */
+    val `leastPct`: kotlin.UInt
+    ,
+    /**
+     * At most, percent.
+     */
+    val `mostPct`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHumidity: FfiConverterRustBuffer<Humidity> {
+    override fun read(buf: ByteBuffer): Humidity {
+        return Humidity(
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Humidity) = (
+            FfiConverterUInt.allocationSize(value.`leastPct`) +
+            FfiConverterUInt.allocationSize(value.`mostPct`)
+    )
+
+    override fun write(value: Humidity, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`leastPct`, buf)
+            FfiConverterUInt.write(value.`mostPct`, buf)
+    }
+}
+
+
+
+/**
  * By what a vehicle is known.
  */
 data class Identity (
@@ -8421,6 +12160,11 @@ data class JobView (
      * The phones that recorded on it.
      */
     val `phones`: List<kotlin.String>
+    ,
+    /**
+     * What was said of these phones, to read: added, retired, lost, which one goes on from which.
+     */
+    val `devices`: List<kotlin.String>
 
 ){
 
@@ -8457,6 +12201,7 @@ public object FfiConverterTypeJobView: FfiConverterRustBuffer<JobView> {
             FfiConverterSequenceString.read(buf),
             FfiConverterSequenceString.read(buf),
             FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
         )
     }
 
@@ -8480,7 +12225,8 @@ public object FfiConverterTypeJobView: FfiConverterRustBuffer<JobView> {
             FfiConverterSequenceTypeStampView.allocationSize(value.`closings`) +
             FfiConverterSequenceString.allocationSize(value.`unknown`) +
             FfiConverterSequenceString.allocationSize(value.`flags`) +
-            FfiConverterSequenceString.allocationSize(value.`phones`)
+            FfiConverterSequenceString.allocationSize(value.`phones`) +
+            FfiConverterSequenceString.allocationSize(value.`devices`)
     )
 
     override fun write(value: JobView, buf: ByteBuffer) {
@@ -8504,6 +12250,7 @@ public object FfiConverterTypeJobView: FfiConverterRustBuffer<JobView> {
             FfiConverterSequenceString.write(value.`unknown`, buf)
             FfiConverterSequenceString.write(value.`flags`, buf)
             FfiConverterSequenceString.write(value.`phones`, buf)
+            FfiConverterSequenceString.write(value.`devices`, buf)
     }
 }
 
@@ -8529,9 +12276,24 @@ data class JoinView (
     val `forked`: List<ForkView>
     ,
     /**
-     * Logs that were not taken in.
+     * Logs and co-signatures that were not taken in, and heads that were not co-signed.
      */
     val `refused`: List<RefusedView>
+    ,
+    /**
+     * Logs whose newest head this phone co-signed now: it goes on from the one that this phone co-signed before.
+     */
+    val `cosigned`: List<kotlin.String>
+    ,
+    /**
+     * Co-signatures by other phones that came along.
+     */
+    val `cosignatures`: kotlin.UInt
+    ,
+    /**
+     * Logs of which a phone co-signed a head that no history here holds; the co-signature is kept.
+     */
+    val `contradicted`: List<ForkView>
     ,
     /**
      * Photos and texts that came along.
@@ -8567,6 +12329,9 @@ public object FfiConverterTypeJoinView: FfiConverterRustBuffer<JoinView> {
             FfiConverterSequenceString.read(buf),
             FfiConverterSequenceTypeForkView.read(buf),
             FfiConverterSequenceTypeRefusedView.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterSequenceTypeForkView.read(buf),
             FfiConverterUInt.read(buf),
             FfiConverterSequenceString.read(buf),
             FfiConverterSequenceString.read(buf),
@@ -8578,6 +12343,9 @@ public object FfiConverterTypeJoinView: FfiConverterRustBuffer<JoinView> {
             FfiConverterSequenceString.allocationSize(value.`unchanged`) +
             FfiConverterSequenceTypeForkView.allocationSize(value.`forked`) +
             FfiConverterSequenceTypeRefusedView.allocationSize(value.`refused`) +
+            FfiConverterSequenceString.allocationSize(value.`cosigned`) +
+            FfiConverterUInt.allocationSize(value.`cosignatures`) +
+            FfiConverterSequenceTypeForkView.allocationSize(value.`contradicted`) +
             FfiConverterUInt.allocationSize(value.`blobs`) +
             FfiConverterSequenceString.allocationSize(value.`blobsMissing`) +
             FfiConverterSequenceString.allocationSize(value.`jobs`)
@@ -8588,9 +12356,463 @@ public object FfiConverterTypeJoinView: FfiConverterRustBuffer<JoinView> {
             FfiConverterSequenceString.write(value.`unchanged`, buf)
             FfiConverterSequenceTypeForkView.write(value.`forked`, buf)
             FfiConverterSequenceTypeRefusedView.write(value.`refused`, buf)
+            FfiConverterSequenceString.write(value.`cosigned`, buf)
+            FfiConverterUInt.write(value.`cosignatures`, buf)
+            FfiConverterSequenceTypeForkView.write(value.`contradicted`, buf)
             FfiConverterUInt.write(value.`blobs`, buf)
             FfiConverterSequenceString.write(value.`blobsMissing`, buf)
             FfiConverterSequenceString.write(value.`jobs`, buf)
+    }
+}
+
+
+
+/**
+ * What came of a test square. It can be said in parts: the latest word on each counts, of the readings the lowest.
+ */
+data class JudgeSquare (
+    /**
+     * The square.
+     */
+    val `square`: Uuid
+    ,
+    /**
+     * Whether it is good enough, looked at after a panel wipe.
+     */
+    val `enough`: kotlin.Boolean? = null
+    ,
+    /**
+     * The lowest reading on it afterwards, µm.
+     */
+    val `lowestUm`: kotlin.UInt? = null
+    ,
+    /**
+     * The photo before, on record in this job; with `after`.
+     */
+    val `before`: Uuid? = null
+    ,
+    /**
+     * The photo after, from the same place in the same light.
+     */
+    val `after`: Uuid? = null
+    ,
+    /**
+     * What the owner said to it; with `by`.
+     */
+    val `answer`: OwnerAnswer? = null
+    ,
+    /**
+     * Who answered.
+     */
+    val `by`: Party? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeJudgeSquare: FfiConverterRustBuffer<JudgeSquare> {
+    override fun read(buf: ByteBuffer): JudgeSquare {
+        return JudgeSquare(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterOptionalBoolean.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalTypeOwnerAnswer.read(buf),
+            FfiConverterOptionalTypeParty.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: JudgeSquare) = (
+            FfiConverterTypeUuid.allocationSize(value.`square`) +
+            FfiConverterOptionalBoolean.allocationSize(value.`enough`) +
+            FfiConverterOptionalUInt.allocationSize(value.`lowestUm`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`before`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`after`) +
+            FfiConverterOptionalTypeOwnerAnswer.allocationSize(value.`answer`) +
+            FfiConverterOptionalTypeParty.allocationSize(value.`by`)
+    )
+
+    override fun write(value: JudgeSquare, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`square`, buf)
+            FfiConverterOptionalBoolean.write(value.`enough`, buf)
+            FfiConverterOptionalUInt.write(value.`lowestUm`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`before`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`after`, buf)
+            FfiConverterOptionalTypeOwnerAnswer.write(value.`answer`, buf)
+            FfiConverterOptionalTypeParty.write(value.`by`, buf)
+    }
+}
+
+
+
+/**
+ * A section that was levelled late.
+ */
+data class LateView (
+    /**
+     * The job.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * The layer.
+     */
+    val `layerId`: kotlin.String
+    ,
+    /**
+     * The section, to read.
+     */
+    val `section`: kotlin.String
+    ,
+    /**
+     * Which layer on it.
+     */
+    val `layer`: kotlin.UInt
+    ,
+    /**
+     * By how much, milliseconds.
+     */
+    val `lateMs`: kotlin.ULong
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLateView: FfiConverterRustBuffer<LateView> {
+    override fun read(buf: ByteBuffer): LateView {
+        return LateView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LateView) = (
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`layerId`) +
+            FfiConverterString.allocationSize(value.`section`) +
+            FfiConverterUInt.allocationSize(value.`layer`) +
+            FfiConverterULong.allocationSize(value.`lateMs`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: LateView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`layerId`, buf)
+            FfiConverterString.write(value.`section`, buf)
+            FfiConverterUInt.write(value.`layer`, buf)
+            FfiConverterULong.write(value.`lateMs`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A layer on a section, or whatever else was put there and waited.
+ */
+data class LayerView (
+    /**
+     * Its id: what levelling it names.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * The section, to read: `bonnet, part 2`.
+     */
+    val `section`: kotlin.String
+    ,
+    /**
+     * Which layer on it.
+     */
+    val `layer`: kotlin.UInt
+    ,
+    /**
+     * The product with its version, to read.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * The lot, if one was named.
+     */
+    val `lot`: kotlin.String?
+    ,
+    /**
+     * Who put it on, to read.
+     */
+    val `who`: kotlin.String
+    ,
+    /**
+     * When it was put on, UTC milliseconds.
+     */
+    val `begunMs`: kotlin.Long
+    ,
+    /**
+     * When it was levelled.
+     */
+    val `levelledMs`: kotlin.Long?
+    ,
+    /**
+     * Least wait by the sheet, milliseconds.
+     */
+    val `leastMs`: kotlin.ULong
+    ,
+    /**
+     * Longest wait by the sheet.
+     */
+    val `mostMs`: kotlin.ULong?
+    ,
+    /**
+     * Least time to the next layer by the sheet, milliseconds.
+     */
+    val `nextMs`: kotlin.ULong?
+    ,
+    /**
+     * By how much it was levelled too late, milliseconds; 0 when it was not.
+     */
+    val `lateMs`: kotlin.ULong
+    ,
+    /**
+     * By how much it was levelled too early, milliseconds.
+     */
+    val `earlyMs`: kotlin.ULong
+    ,
+    /**
+     * True while it waits.
+     */
+    val `open`: kotlin.Boolean
+    ,
+    /**
+     * How it stands, to read.
+     */
+    val `state`: kotlin.String
+    ,
+    /**
+     * The conditions that held for it, to read.
+     */
+    val `conditions`: kotlin.String?
+    ,
+    /**
+     * What a reader must know: what lay outside the sheet's limits, a layer put on too early, a second levelling.
+     */
+    val `notes`: List<kotlin.String>
+    ,
+    /**
+     * Who recorded it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLayerView: FfiConverterRustBuffer<LayerView> {
+    override fun read(buf: ByteBuffer): LayerView {
+        return LayerView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterOptionalLong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterOptionalULong.read(buf),
+            FfiConverterOptionalULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LayerView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`section`) +
+            FfiConverterUInt.allocationSize(value.`layer`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterOptionalString.allocationSize(value.`lot`) +
+            FfiConverterString.allocationSize(value.`who`) +
+            FfiConverterLong.allocationSize(value.`begunMs`) +
+            FfiConverterOptionalLong.allocationSize(value.`levelledMs`) +
+            FfiConverterULong.allocationSize(value.`leastMs`) +
+            FfiConverterOptionalULong.allocationSize(value.`mostMs`) +
+            FfiConverterOptionalULong.allocationSize(value.`nextMs`) +
+            FfiConverterULong.allocationSize(value.`lateMs`) +
+            FfiConverterULong.allocationSize(value.`earlyMs`) +
+            FfiConverterBoolean.allocationSize(value.`open`) +
+            FfiConverterString.allocationSize(value.`state`) +
+            FfiConverterOptionalString.allocationSize(value.`conditions`) +
+            FfiConverterSequenceString.allocationSize(value.`notes`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: LayerView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`section`, buf)
+            FfiConverterUInt.write(value.`layer`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterOptionalString.write(value.`lot`, buf)
+            FfiConverterString.write(value.`who`, buf)
+            FfiConverterLong.write(value.`begunMs`, buf)
+            FfiConverterOptionalLong.write(value.`levelledMs`, buf)
+            FfiConverterULong.write(value.`leastMs`, buf)
+            FfiConverterOptionalULong.write(value.`mostMs`, buf)
+            FfiConverterOptionalULong.write(value.`nextMs`, buf)
+            FfiConverterULong.write(value.`lateMs`, buf)
+            FfiConverterULong.write(value.`earlyMs`, buf)
+            FfiConverterBoolean.write(value.`open`, buf)
+            FfiConverterString.write(value.`state`, buf)
+            FfiConverterOptionalString.write(value.`conditions`, buf)
+            FfiConverterSequenceString.write(value.`notes`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * A section was levelled, wiped or rinsed off. One input levels a section and begins the next.
+ */
+data class LevelSection (
+    /**
+     * The layer that waited there: the input that began it.
+     */
+    val `begun`: Uuid
+    ,
+    /**
+     * Who did it, if it is not who records; at most 100 characters.
+     */
+    val `who`: kotlin.String? = null
+    ,
+    /**
+     * The section that is begun in the same moment.
+     */
+    val `then`: BeginLayer? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLevelSection: FfiConverterRustBuffer<LevelSection> {
+    override fun read(buf: ByteBuffer): LevelSection {
+        return LevelSection(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalTypeBeginLayer.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LevelSection) = (
+            FfiConverterTypeUuid.allocationSize(value.`begun`) +
+            FfiConverterOptionalString.allocationSize(value.`who`) +
+            FfiConverterOptionalTypeBeginLayer.allocationSize(value.`then`)
+    )
+
+    override fun write(value: LevelSection, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`begun`, buf)
+            FfiConverterOptionalString.write(value.`who`, buf)
+            FfiConverterOptionalTypeBeginLayer.write(value.`then`, buf)
+    }
+}
+
+
+
+/**
+ * How long a layer lasts, days.
+ */
+data class Life (
+    /**
+     * At least, days; 1 or more.
+     */
+    val `leastDays`: kotlin.UInt
+    ,
+    /**
+     * At most, days.
+     */
+    val `mostDays`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLife: FfiConverterRustBuffer<Life> {
+    override fun read(buf: ByteBuffer): Life {
+        return Life(
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Life) = (
+            FfiConverterUInt.allocationSize(value.`leastDays`) +
+            FfiConverterUInt.allocationSize(value.`mostDays`)
+    )
+
+    override fun write(value: Life, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`leastDays`, buf)
+            FfiConverterUInt.write(value.`mostDays`, buf)
     }
 }
 
@@ -8770,6 +12992,77 @@ public object FfiConverterTypeListBelongings: FfiConverterRustBuffer<ListBelongi
 
 
 /**
+ * A date that is suggested for looking again.
+ */
+data class LookAgainView (
+    /**
+     * What it says, to read: a suggestion, never a promise.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * From this day on, as `2026-12-09`.
+     */
+    val `fromDay`: kotlin.String
+    ,
+    /**
+     * The same, to read.
+     */
+    val `fromText`: kotlin.String
+    ,
+    /**
+     * At the latest on this day, to read.
+     */
+    val `byText`: kotlin.String
+    ,
+    /**
+     * What it rests on, to read.
+     */
+    val `reasons`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLookAgainView: FfiConverterRustBuffer<LookAgainView> {
+    override fun read(buf: ByteBuffer): LookAgainView {
+        return LookAgainView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LookAgainView) = (
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`fromDay`) +
+            FfiConverterString.allocationSize(value.`fromText`) +
+            FfiConverterString.allocationSize(value.`byText`) +
+            FfiConverterSequenceString.allocationSize(value.`reasons`)
+    )
+
+    override fun write(value: LookAgainView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`fromDay`, buf)
+            FfiConverterString.write(value.`fromText`, buf)
+            FfiConverterString.write(value.`byText`, buf)
+            FfiConverterSequenceString.write(value.`reasons`, buf)
+    }
+}
+
+
+
+/**
  * A look under a light.
  */
 data class LookView (
@@ -8883,6 +13176,314 @@ public object FfiConverterTypeLookView: FfiConverterRustBuffer<LookView> {
             FfiConverterOptionalString.write(value.`note`, buf)
             FfiConverterSequenceString.write(value.`flags`, buf)
             FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * What has been looked at in the walk-around that goes on.
+ */
+data class LookedNow (
+    /**
+     * Body form.
+     */
+    val `form`: BodyForm
+    ,
+    /**
+     * When in the visit, to read.
+     */
+    val `stageText`: kotlin.String
+    ,
+    /**
+     * Looks of this stage, in order.
+     */
+    val `looks`: List<LookView>
+    ,
+    /**
+     * What could have been seen, a line a panel.
+     */
+    val `seen`: List<SeenPanelView>
+    ,
+    /**
+     * Hatching on the drawing that was asked for: strokes, each x and y of its ends in units.
+     */
+    val `hatching`: List<List<kotlin.Float>>
+    ,
+    /**
+     * Where on earth a look of this job was made, if that is still here.
+     */
+    val `earth`: Earth?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLookedNow: FfiConverterRustBuffer<LookedNow> {
+    override fun read(buf: ByteBuffer): LookedNow {
+        return LookedNow(
+            FfiConverterTypeBodyForm.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeLookView.read(buf),
+            FfiConverterSequenceTypeSeenPanelView.read(buf),
+            FfiConverterSequenceSequenceFloat.read(buf),
+            FfiConverterOptionalTypeEarth.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LookedNow) = (
+            FfiConverterTypeBodyForm.allocationSize(value.`form`) +
+            FfiConverterString.allocationSize(value.`stageText`) +
+            FfiConverterSequenceTypeLookView.allocationSize(value.`looks`) +
+            FfiConverterSequenceTypeSeenPanelView.allocationSize(value.`seen`) +
+            FfiConverterSequenceSequenceFloat.allocationSize(value.`hatching`) +
+            FfiConverterOptionalTypeEarth.allocationSize(value.`earth`)
+    )
+
+    override fun write(value: LookedNow, buf: ByteBuffer) {
+            FfiConverterTypeBodyForm.write(value.`form`, buf)
+            FfiConverterString.write(value.`stageText`, buf)
+            FfiConverterSequenceTypeLookView.write(value.`looks`, buf)
+            FfiConverterSequenceTypeSeenPanelView.write(value.`seen`, buf)
+            FfiConverterSequenceSequenceFloat.write(value.`hatching`, buf)
+            FfiConverterOptionalTypeEarth.write(value.`earth`, buf)
+    }
+}
+
+
+
+/**
+ * A layer that was put on from a lot.
+ */
+data class LotUseView (
+    /**
+     * The job.
+     */
+    val `job`: kotlin.String
+    ,
+    /**
+     * The vehicle, to read.
+     */
+    val `vehicle`: kotlin.String
+    ,
+    /**
+     * The lot as it was typed there.
+     */
+    val `lot`: kotlin.String
+    ,
+    /**
+     * The product with its version, to read.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * The section and layer, to read.
+     */
+    val `section`: kotlin.String
+    ,
+    /**
+     * When it was put on, to read.
+     */
+    val `begun`: kotlin.String
+    ,
+    /**
+     * How it was levelled, to read.
+     */
+    val `state`: kotlin.String
+    ,
+    /**
+     * The conditions, to read.
+     */
+    val `conditions`: kotlin.String
+    ,
+    /**
+     * What lay outside the sheet's limits, to read.
+     */
+    val `notes`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLotUseView: FfiConverterRustBuffer<LotUseView> {
+    override fun read(buf: ByteBuffer): LotUseView {
+        return LotUseView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LotUseView) = (
+            FfiConverterString.allocationSize(value.`job`) +
+            FfiConverterString.allocationSize(value.`vehicle`) +
+            FfiConverterString.allocationSize(value.`lot`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterString.allocationSize(value.`section`) +
+            FfiConverterString.allocationSize(value.`begun`) +
+            FfiConverterString.allocationSize(value.`state`) +
+            FfiConverterString.allocationSize(value.`conditions`) +
+            FfiConverterSequenceString.allocationSize(value.`notes`)
+    )
+
+    override fun write(value: LotUseView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`job`, buf)
+            FfiConverterString.write(value.`vehicle`, buf)
+            FfiConverterString.write(value.`lot`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterString.write(value.`section`, buf)
+            FfiConverterString.write(value.`begun`, buf)
+            FfiConverterString.write(value.`state`, buf)
+            FfiConverterString.write(value.`conditions`, buf)
+            FfiConverterSequenceString.write(value.`notes`, buf)
+    }
+}
+
+
+
+/**
+ * A lot of a product.
+ */
+data class LotView (
+    /**
+     * Its id: what a layer names.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * As it is printed.
+     */
+    val `lot`: kotlin.String
+    ,
+    /**
+     * The product, to read.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * When it was opened and by when it is to be used up, to read.
+     */
+    val `lines`: List<kotlin.String>
+    ,
+    /**
+     * Who recorded it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLotView: FfiConverterRustBuffer<LotView> {
+    override fun read(buf: ByteBuffer): LotView {
+        return LotView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LotView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`lot`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterSequenceString.allocationSize(value.`lines`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: LotView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`lot`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterSequenceString.write(value.`lines`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * Every layer from a lot, over all jobs.
+ */
+data class LotsView (
+    /**
+     * Newest first. A lot that reads alike (0 and O, 1 and I) is among them, as it was typed.
+     */
+    val `uses`: List<LotUseView>
+    ,
+    /**
+     * Number of vehicles' visits among them.
+     */
+    val `jobs`: kotlin.UInt
+    ,
+    /**
+     * False while the tables are being built again: the newest jobs are in already.
+     */
+    val `complete`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLotsView: FfiConverterRustBuffer<LotsView> {
+    override fun read(buf: ByteBuffer): LotsView {
+        return LotsView(
+            FfiConverterSequenceTypeLotUseView.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LotsView) = (
+            FfiConverterSequenceTypeLotUseView.allocationSize(value.`uses`) +
+            FfiConverterUInt.allocationSize(value.`jobs`) +
+            FfiConverterBoolean.allocationSize(value.`complete`)
+    )
+
+    override fun write(value: LotsView, buf: ByteBuffer) {
+            FfiConverterSequenceTypeLotUseView.write(value.`uses`, buf)
+            FfiConverterUInt.write(value.`jobs`, buf)
+            FfiConverterBoolean.write(value.`complete`, buf)
     }
 }
 
@@ -9514,6 +14115,164 @@ public object FfiConverterTypeNextAsk: FfiConverterRustBuffer<NextAsk> {
 
 
 /**
+ * Where to look from next.
+ */
+data class NextNow (
+    /**
+     * Places, the best first.
+     */
+    val `places`: List<StandNow>
+    ,
+    /**
+     * Why there is none, to read.
+     */
+    val `none`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeNextNow: FfiConverterRustBuffer<NextNow> {
+    override fun read(buf: ByteBuffer): NextNow {
+        return NextNow(
+            FfiConverterSequenceTypeStandNow.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: NextNow) = (
+            FfiConverterSequenceTypeStandNow.allocationSize(value.`places`) +
+            FfiConverterOptionalString.allocationSize(value.`none`)
+    )
+
+    override fun write(value: NextNow, buf: ByteBuffer) {
+            FfiConverterSequenceTypeStandNow.write(value.`places`, buf)
+            FfiConverterOptionalString.write(value.`none`, buf)
+    }
+}
+
+
+
+/**
+ * What comes next on a panel.
+ */
+data class NextStepView (
+    /**
+     * The step; none when nothing more is to be done, or may be.
+     */
+    val `step`: Step?
+    ,
+    /**
+     * How much of the panel.
+     */
+    val `on`: Area
+    ,
+    /**
+     * Step and place, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * Steps that are as good in its place.
+     */
+    val `asGood`: List<Step>
+    ,
+    /**
+     * Why, to read.
+     */
+    val `reason`: kotlin.String
+    ,
+    /**
+     * The entry that it rests on.
+     */
+    val `restsOn`: kotlin.String?
+    ,
+    /**
+     * What must be so before it, to read.
+     */
+    val `first`: List<kotlin.String>
+    ,
+    /**
+     * How it is done and what is to be known beside it, to read.
+     */
+    val `how`: List<kotlin.String>
+    ,
+    /**
+     * What speaks against it.
+     */
+    val `refused`: List<RefusalView>
+    ,
+    /**
+     * Whether clay or polish took protection off, so that protecting again follows.
+     */
+    val `protectAgain`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeNextStepView: FfiConverterRustBuffer<NextStepView> {
+    override fun read(buf: ByteBuffer): NextStepView {
+        return NextStepView(
+            FfiConverterOptionalTypeStep.read(buf),
+            FfiConverterTypeArea.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeStep.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeRefusalView.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: NextStepView) = (
+            FfiConverterOptionalTypeStep.allocationSize(value.`step`) +
+            FfiConverterTypeArea.allocationSize(value.`on`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceTypeStep.allocationSize(value.`asGood`) +
+            FfiConverterString.allocationSize(value.`reason`) +
+            FfiConverterOptionalString.allocationSize(value.`restsOn`) +
+            FfiConverterSequenceString.allocationSize(value.`first`) +
+            FfiConverterSequenceString.allocationSize(value.`how`) +
+            FfiConverterSequenceTypeRefusalView.allocationSize(value.`refused`) +
+            FfiConverterBoolean.allocationSize(value.`protectAgain`)
+    )
+
+    override fun write(value: NextStepView, buf: ByteBuffer) {
+            FfiConverterOptionalTypeStep.write(value.`step`, buf)
+            FfiConverterTypeArea.write(value.`on`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceTypeStep.write(value.`asGood`, buf)
+            FfiConverterString.write(value.`reason`, buf)
+            FfiConverterOptionalString.write(value.`restsOn`, buf)
+            FfiConverterSequenceString.write(value.`first`, buf)
+            FfiConverterSequenceString.write(value.`how`, buf)
+            FfiConverterSequenceTypeRefusalView.write(value.`refused`, buf)
+            FfiConverterBoolean.write(value.`protectAgain`, buf)
+    }
+}
+
+
+
+/**
  * The platform's clocks, read at one moment.
  */
 data class Now (
@@ -9632,7 +14391,7 @@ public object FfiConverterTypeOftenMissedView: FfiConverterRustBuffer<OftenMisse
 
 
 /**
- * The log that the phone wrote of which the backup was made: an event of the new log may name it.
+ * The log that the phone wrote of which the backup was made; the new log says that it goes on from there.
  */
 data class OldLogView (
     /**
@@ -9847,6 +14606,156 @@ public object FfiConverterTypeOpenJob: FfiConverterRustBuffer<OpenJob> {
             FfiConverterOptionalString.write(value.`stock`, buf)
             FfiConverterOptionalTypeSteering.write(value.`steering`, buf)
             FfiConverterSequenceString.write(value.`film`, buf)
+    }
+}
+
+
+
+/**
+ * A bottle or tin that is used in this job; the input's id becomes the lot's.
+ */
+data class OpenLot (
+    /**
+     * The product's sheet in this job.
+     */
+    val `sheet`: Uuid
+    ,
+    /**
+     * The lot as it is printed, 1 to 100 characters with a letter or digit in them.
+     */
+    val `lot`: kotlin.String
+    ,
+    /**
+     * The date on which it was opened, as `2026-06-09`.
+     */
+    val `opened`: kotlin.String? = null
+    ,
+    /**
+     * The date by which it is to be used up.
+     */
+    val `useBy`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOpenLot: FfiConverterRustBuffer<OpenLot> {
+    override fun read(buf: ByteBuffer): OpenLot {
+        return OpenLot(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OpenLot) = (
+            FfiConverterTypeUuid.allocationSize(value.`sheet`) +
+            FfiConverterString.allocationSize(value.`lot`) +
+            FfiConverterOptionalString.allocationSize(value.`opened`) +
+            FfiConverterOptionalString.allocationSize(value.`useBy`)
+    )
+
+    override fun write(value: OpenLot, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`sheet`, buf)
+            FfiConverterString.write(value.`lot`, buf)
+            FfiConverterOptionalString.write(value.`opened`, buf)
+            FfiConverterOptionalString.write(value.`useBy`, buf)
+    }
+}
+
+
+
+/**
+ * A warning that was set aside.
+ */
+data class OverrideView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Step and place, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * What was warned of, to read.
+     */
+    val `warned`: List<kotlin.String>
+    ,
+    /**
+     * Why it was done all the same.
+     */
+    val `reason`: kotlin.String?
+    ,
+    /**
+     * Who consented, to read.
+     */
+    val `consent`: kotlin.String
+    ,
+    /**
+     * Who recorded it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOverrideView: FfiConverterRustBuffer<OverrideView> {
+    override fun read(buf: ByteBuffer): OverrideView {
+        return OverrideView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OverrideView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceString.allocationSize(value.`warned`) +
+            FfiConverterOptionalString.allocationSize(value.`reason`) +
+            FfiConverterString.allocationSize(value.`consent`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: OverrideView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceString.write(value.`warned`, buf)
+            FfiConverterOptionalString.write(value.`reason`, buf)
+            FfiConverterString.write(value.`consent`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
     }
 }
 
@@ -10107,6 +15016,125 @@ public object FfiConverterTypePanelSpot: FfiConverterRustBuffer<PanelSpot> {
     override fun write(value: PanelSpot, buf: ByteBuffer) {
             FfiConverterString.write(value.`panel`, buf)
             FfiConverterTypeSpot.write(value.`at`, buf)
+    }
+}
+
+
+
+/**
+ * One panel: what it is, what was felt and done, what comes next.
+ */
+data class PanelTreatedView (
+    /**
+     * Neutral name.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read.
+     */
+    val `panelName`: kotlin.String
+    ,
+    /**
+     * What it is.
+     */
+    val `surface`: SurfaceKind
+    ,
+    /**
+     * The same, to read.
+     */
+    val `surfaceText`: kotlin.String
+    ,
+    /**
+     * Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+     */
+    val `surfaceRecorded`: kotlin.Boolean
+    ,
+    /**
+     * What else is on it and is kept off, to read.
+     */
+    val `keepOff`: List<kotlin.String>
+    ,
+    /**
+     * What was noted of the surface.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * What was felt, done and tried, in order of time.
+     */
+    val `history`: List<TreatedLineView>
+    ,
+    /**
+     * Against what sits on it.
+     */
+    val `next`: NextStepView?
+    ,
+    /**
+     * In polishing.
+     */
+    val `polish`: NextStepView?
+    ,
+    /**
+     * What came off since before the first polishing, to read.
+     */
+    val `removal`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePanelTreatedView: FfiConverterRustBuffer<PanelTreatedView> {
+    override fun read(buf: ByteBuffer): PanelTreatedView {
+        return PanelTreatedView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeSurfaceKind.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeTreatedLineView.read(buf),
+            FfiConverterOptionalTypeNextStepView.read(buf),
+            FfiConverterOptionalTypeNextStepView.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PanelTreatedView) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`panelName`) +
+            FfiConverterTypeSurfaceKind.allocationSize(value.`surface`) +
+            FfiConverterString.allocationSize(value.`surfaceText`) +
+            FfiConverterBoolean.allocationSize(value.`surfaceRecorded`) +
+            FfiConverterSequenceString.allocationSize(value.`keepOff`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterSequenceTypeTreatedLineView.allocationSize(value.`history`) +
+            FfiConverterOptionalTypeNextStepView.allocationSize(value.`next`) +
+            FfiConverterOptionalTypeNextStepView.allocationSize(value.`polish`) +
+            FfiConverterOptionalString.allocationSize(value.`removal`)
+    )
+
+    override fun write(value: PanelTreatedView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`panelName`, buf)
+            FfiConverterTypeSurfaceKind.write(value.`surface`, buf)
+            FfiConverterString.write(value.`surfaceText`, buf)
+            FfiConverterBoolean.write(value.`surfaceRecorded`, buf)
+            FfiConverterSequenceString.write(value.`keepOff`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterSequenceTypeTreatedLineView.write(value.`history`, buf)
+            FfiConverterOptionalTypeNextStepView.write(value.`next`, buf)
+            FfiConverterOptionalTypeNextStepView.write(value.`polish`, buf)
+            FfiConverterOptionalString.write(value.`removal`, buf)
     }
 }
 
@@ -10654,6 +15682,156 @@ public object FfiConverterTypePlaceNow: FfiConverterRustBuffer<PlaceNow> {
 
 
 /**
+ * The agreed work that still waits, in order.
+ */
+data class PlanView (
+    /**
+     * The steps.
+     */
+    val `steps`: List<PlannedView>
+    ,
+    /**
+     * What is agreed and kept back, with the reason, to read.
+     */
+    val `keptBack`: List<kotlin.String>
+    ,
+    /**
+     * What must be known beside it, to read.
+     */
+    val `notes`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlanView: FfiConverterRustBuffer<PlanView> {
+    override fun read(buf: ByteBuffer): PlanView {
+        return PlanView(
+            FfiConverterSequenceTypePlannedView.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PlanView) = (
+            FfiConverterSequenceTypePlannedView.allocationSize(value.`steps`) +
+            FfiConverterSequenceString.allocationSize(value.`keptBack`) +
+            FfiConverterSequenceString.allocationSize(value.`notes`)
+    )
+
+    override fun write(value: PlanView, buf: ByteBuffer) {
+            FfiConverterSequenceTypePlannedView.write(value.`steps`, buf)
+            FfiConverterSequenceString.write(value.`keptBack`, buf)
+            FfiConverterSequenceString.write(value.`notes`, buf)
+    }
+}
+
+
+
+/**
+ * One step of a plan.
+ */
+data class PlannedView (
+    /**
+     * Which.
+     */
+    val `step`: Step
+    ,
+    /**
+     * Step and coat, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * Neutral names of the panels.
+     */
+    val `panels`: List<kotlin.String>
+    ,
+    /**
+     * Their names, to read.
+     */
+    val `on`: kotlin.String
+    ,
+    /**
+     * Whether nobody agreed to it by name, and another step needs it.
+     */
+    val `added`: kotlin.Boolean
+    ,
+    /**
+     * Why, how the surface must be, what is asked, how it goes: to read, a line each.
+     */
+    val `lines`: List<kotlin.String>
+    ,
+    /**
+     * What to take care of, to read.
+     */
+    val `cautions`: List<kotlin.String>
+    ,
+    /**
+     * The cloth zone, as the crew calls it.
+     */
+    val `clothZone`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlannedView: FfiConverterRustBuffer<PlannedView> {
+    override fun read(buf: ByteBuffer): PlannedView {
+        return PlannedView(
+            FfiConverterTypeStep.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PlannedView) = (
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterString.allocationSize(value.`on`) +
+            FfiConverterBoolean.allocationSize(value.`added`) +
+            FfiConverterSequenceString.allocationSize(value.`lines`) +
+            FfiConverterSequenceString.allocationSize(value.`cautions`) +
+            FfiConverterOptionalString.allocationSize(value.`clothZone`)
+    )
+
+    override fun write(value: PlannedView, buf: ByteBuffer) {
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterString.write(value.`on`, buf)
+            FfiConverterBoolean.write(value.`added`, buf)
+            FfiConverterSequenceString.write(value.`lines`, buf)
+            FfiConverterSequenceString.write(value.`cautions`, buf)
+            FfiConverterOptionalString.write(value.`clothZone`, buf)
+    }
+}
+
+
+
+/**
  * Everything that the core asks of the platform.
  */
 data class Platform (
@@ -10676,6 +15854,16 @@ data class Platform (
      * True for a demonstration: its log is named so, and every page made from it says so.
      */
     val `demo`: kotlin.Boolean = false
+    ,
+    /**
+     * A key of the device's own that co-signs closings; none where there is none.
+     */
+    val `hardware`: HardwareKey? = null
+    ,
+    /**
+     * What rings when a section is due; without one nothing rings.
+     */
+    val `bell`: AlarmBell? = null
 
 ): Disposable{
 
@@ -10690,7 +15878,9 @@ data class Platform (
         this.`clock`,
         this.`random`,
         this.`vault`,
-        this.`demo`
+        this.`demo`,
+        this.`hardware`,
+        this.`bell`
     )
     }
 
@@ -10707,6 +15897,8 @@ public object FfiConverterTypePlatform: FfiConverterRustBuffer<Platform> {
             FfiConverterTypeRandom.read(buf),
             FfiConverterTypeSeedVault.read(buf),
             FfiConverterBoolean.read(buf),
+            FfiConverterOptionalTypeHardwareKey.read(buf),
+            FfiConverterOptionalTypeAlarmBell.read(buf),
         )
     }
 
@@ -10714,7 +15906,9 @@ public object FfiConverterTypePlatform: FfiConverterRustBuffer<Platform> {
             FfiConverterTypeClock.allocationSize(value.`clock`) +
             FfiConverterTypeRandom.allocationSize(value.`random`) +
             FfiConverterTypeSeedVault.allocationSize(value.`vault`) +
-            FfiConverterBoolean.allocationSize(value.`demo`)
+            FfiConverterBoolean.allocationSize(value.`demo`) +
+            FfiConverterOptionalTypeHardwareKey.allocationSize(value.`hardware`) +
+            FfiConverterOptionalTypeAlarmBell.allocationSize(value.`bell`)
     )
 
     override fun write(value: Platform, buf: ByteBuffer) {
@@ -10722,6 +15916,8 @@ public object FfiConverterTypePlatform: FfiConverterRustBuffer<Platform> {
             FfiConverterTypeRandom.write(value.`random`, buf)
             FfiConverterTypeSeedVault.write(value.`vault`, buf)
             FfiConverterBoolean.write(value.`demo`, buf)
+            FfiConverterOptionalTypeHardwareKey.write(value.`hardware`, buf)
+            FfiConverterOptionalTypeAlarmBell.write(value.`bell`, buf)
     }
 }
 
@@ -10769,6 +15965,148 @@ public object FfiConverterTypePointDrawn: FfiConverterRustBuffer<PointDrawn> {
     override fun write(value: PointDrawn, buf: ByteBuffer) {
             FfiConverterFloat.write(value.`x`, buf)
             FfiConverterFloat.write(value.`y`, buf)
+    }
+}
+
+
+
+/**
+ * A cloth, mitt or pad is out of use: it fell, or grit was found in it. The panel that it was on is looked at again.
+ */
+data class PutOut (
+    /**
+     * Which; the one taken last when left out.
+     */
+    val `cloth`: Uuid? = null
+    ,
+    /**
+     * Why: `dropped` or `grit`.
+     */
+    val `why`: ClothOut
+    ,
+    /**
+     * The panel that it was on; the one that it was taken for last when left out.
+     */
+    val `panel`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePutOut: FfiConverterRustBuffer<PutOut> {
+    override fun read(buf: ByteBuffer): PutOut {
+        return PutOut(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterTypeClothOut.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PutOut) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`cloth`) +
+            FfiConverterTypeClothOut.allocationSize(value.`why`) +
+            FfiConverterOptionalString.allocationSize(value.`panel`)
+    )
+
+    override fun write(value: PutOut, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`cloth`, buf)
+            FfiConverterTypeClothOut.write(value.`why`, buf)
+            FfiConverterOptionalString.write(value.`panel`, buf)
+    }
+}
+
+
+
+/**
+ * What was measured beside the work. It is weighed against the sheets and never keeps anybody from working.
+ */
+data class ReadConditions (
+    /**
+     * Neutral name of the panel that was measured; the vehicle as a whole when left out.
+     */
+    val `panel`: kotlin.String? = null
+    ,
+    /**
+     * The sheet to weigh it against; the newest version of every sheet of the job when left out.
+     */
+    val `sheet`: Uuid? = null
+    ,
+    /**
+     * Air, milli-°C: -40,000 to 60,000.
+     */
+    val `airMc`: kotlin.Int
+    ,
+    /**
+     * Panel, milli-°C: -40,000 to 120,000.
+     */
+    val `panelMc`: kotlin.Int? = null
+    ,
+    /**
+     * Relative humidity, millionths of saturation: 10,000 to 1,000,000 (1 to 100 %).
+     */
+    val `rhPpm`: kotlin.UInt
+    ,
+    /**
+     * Whether the sun is on the panel.
+     */
+    val `sunOnPanel`: kotlin.Boolean = false
+    ,
+    /**
+     * Note, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeReadConditions: FfiConverterRustBuffer<ReadConditions> {
+    override fun read(buf: ByteBuffer): ReadConditions {
+        return ReadConditions(
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterInt.read(buf),
+            FfiConverterOptionalInt.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ReadConditions) = (
+            FfiConverterOptionalString.allocationSize(value.`panel`) +
+            FfiConverterOptionalTypeUuid.allocationSize(value.`sheet`) +
+            FfiConverterInt.allocationSize(value.`airMc`) +
+            FfiConverterOptionalInt.allocationSize(value.`panelMc`) +
+            FfiConverterUInt.allocationSize(value.`rhPpm`) +
+            FfiConverterBoolean.allocationSize(value.`sunOnPanel`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: ReadConditions, buf: ByteBuffer) {
+            FfiConverterOptionalString.write(value.`panel`, buf)
+            FfiConverterOptionalTypeUuid.write(value.`sheet`, buf)
+            FfiConverterInt.write(value.`airMc`, buf)
+            FfiConverterOptionalInt.write(value.`panelMc`, buf)
+            FfiConverterUInt.write(value.`rhPpm`, buf)
+            FfiConverterBoolean.write(value.`sunOnPanel`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
     }
 }
 
@@ -10862,6 +16200,140 @@ public object FfiConverterTypeReadInstruments: FfiConverterRustBuffer<ReadInstru
 
 
 /**
+ * What became of a record since a receipt was given.
+ */
+data class ReceiptCheck (
+    /**
+     * The log that the receipt is of.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * Entries when it was given.
+     */
+    val `given`: kotlin.ULong
+    ,
+    /**
+     * Entries of that log here; none if it is not here.
+     */
+    val `size`: kotlin.ULong?
+    ,
+    /**
+     * Whether all that was there then is here, byte for byte.
+     */
+    val `kept`: kotlin.Boolean
+    ,
+    /**
+     * The same in words.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeReceiptCheck: FfiConverterRustBuffer<ReceiptCheck> {
+    override fun read(buf: ByteBuffer): ReceiptCheck {
+        return ReceiptCheck(
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterOptionalULong.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ReceiptCheck) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterULong.allocationSize(value.`given`) +
+            FfiConverterOptionalULong.allocationSize(value.`size`) +
+            FfiConverterBoolean.allocationSize(value.`kept`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: ReceiptCheck, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterULong.write(value.`given`, buf)
+            FfiConverterOptionalULong.write(value.`size`, buf)
+            FfiConverterBoolean.write(value.`kept`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A receipt to hand over. Whoever holds it needs neither the notebook nor trust in its keeper to hold the record to it later.
+ */
+data class ReceiptView (
+    /**
+     * The letters, in lines of groups of five.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * The same as a QR code: an SVG picture, square, to be shown at 40 mm or more.
+     */
+    val `svg`: kotlin.String
+    ,
+    /**
+     * Entries of the log that it covers.
+     */
+    val `size`: kotlin.ULong
+    ,
+    /**
+     * Name of the log.
+     */
+    val `log`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeReceiptView: FfiConverterRustBuffer<ReceiptView> {
+    override fun read(buf: ByteBuffer): ReceiptView {
+        return ReceiptView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ReceiptView) = (
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`svg`) +
+            FfiConverterULong.allocationSize(value.`size`) +
+            FfiConverterString.allocationSize(value.`log`)
+    )
+
+    override fun write(value: ReceiptView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`svg`, buf)
+            FfiConverterULong.write(value.`size`, buf)
+            FfiConverterString.write(value.`log`, buf)
+    }
+}
+
+
+
+/**
  * A feel test on a washed panel.
  */
 data class RecordFeel (
@@ -10896,6 +16368,11 @@ data class RecordFeel (
     val `reacted`: List<Reaction> = listOf()
     ,
     /**
+     * Whether a test square or the whole panel was felt; the whole panel when left out.
+     */
+    val `on`: Area? = null
+    ,
+    /**
      * Anything else, at most 4,000 characters.
      */
     val `note`: kotlin.String? = null
@@ -10921,6 +16398,7 @@ public object FfiConverterTypeRecordFeel: FfiConverterRustBuffer<RecordFeel> {
             FfiConverterTypeFeelMethod.read(buf),
             FfiConverterTypeFeelLevel.read(buf),
             FfiConverterSequenceTypeReaction.read(buf),
+            FfiConverterOptionalTypeArea.read(buf),
             FfiConverterOptionalString.read(buf),
         )
     }
@@ -10932,6 +16410,7 @@ public object FfiConverterTypeRecordFeel: FfiConverterRustBuffer<RecordFeel> {
             FfiConverterTypeFeelMethod.allocationSize(value.`method`) +
             FfiConverterTypeFeelLevel.allocationSize(value.`level`) +
             FfiConverterSequenceTypeReaction.allocationSize(value.`reacted`) +
+            FfiConverterOptionalTypeArea.allocationSize(value.`on`) +
             FfiConverterOptionalString.allocationSize(value.`note`)
     )
 
@@ -10942,6 +16421,7 @@ public object FfiConverterTypeRecordFeel: FfiConverterRustBuffer<RecordFeel> {
             FfiConverterTypeFeelMethod.write(value.`method`, buf)
             FfiConverterTypeFeelLevel.write(value.`level`, buf)
             FfiConverterSequenceTypeReaction.write(value.`reacted`, buf)
+            FfiConverterOptionalTypeArea.write(value.`on`, buf)
             FfiConverterOptionalString.write(value.`note`, buf)
     }
 }
@@ -11568,6 +17048,339 @@ public object FfiConverterTypeRecordPermissions: FfiConverterRustBuffer<RecordPe
 
 
 /**
+ * A product's sheet, as the user has it, or one of the starter set. The input's id becomes the sheet's: a layer names it, so an
+ * edit, which is a sheet of its own with the next version, changes nothing for a layer that was begun.
+ */
+data class RecordSheet (
+    /**
+     * The step that it is for.
+     */
+    val `kind`: Step
+    ,
+    /**
+     * Take the starter set's sheet of this kind, whose numbers are common practice, no source; then nothing else is given.
+     */
+    val `starter`: kotlin.Boolean = false
+    ,
+    /**
+     * The product, 1 to 200 characters.
+     */
+    val `name`: kotlin.String? = null
+    ,
+    /**
+     * Counts edits, from 1; the next one of this name in the job when left out.
+     */
+    val `version`: kotlin.UInt? = null
+    ,
+    /**
+     * What it says.
+     */
+    val `says`: SheetSays
+    ,
+    /**
+     * How it goes on, at most 500 characters.
+     */
+    val `apply`: kotlin.String? = null
+    ,
+    /**
+     * How it comes off, at most 500 characters.
+     */
+    val `remove`: kotlin.String? = null
+    ,
+    /**
+     * What to take care of: at most 20, of 500 characters.
+     */
+    val `cautions`: List<kotlin.String> = listOf()
+    ,
+    /**
+     * Where it is from, at most 500 characters.
+     */
+    val `source`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordSheet: FfiConverterRustBuffer<RecordSheet> {
+    override fun read(buf: ByteBuffer): RecordSheet {
+        return RecordSheet(
+            FfiConverterTypeStep.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterTypeSheetSays.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordSheet) = (
+            FfiConverterTypeStep.allocationSize(value.`kind`) +
+            FfiConverterBoolean.allocationSize(value.`starter`) +
+            FfiConverterOptionalString.allocationSize(value.`name`) +
+            FfiConverterOptionalUInt.allocationSize(value.`version`) +
+            FfiConverterTypeSheetSays.allocationSize(value.`says`) +
+            FfiConverterOptionalString.allocationSize(value.`apply`) +
+            FfiConverterOptionalString.allocationSize(value.`remove`) +
+            FfiConverterSequenceString.allocationSize(value.`cautions`) +
+            FfiConverterOptionalString.allocationSize(value.`source`)
+    )
+
+    override fun write(value: RecordSheet, buf: ByteBuffer) {
+            FfiConverterTypeStep.write(value.`kind`, buf)
+            FfiConverterBoolean.write(value.`starter`, buf)
+            FfiConverterOptionalString.write(value.`name`, buf)
+            FfiConverterOptionalUInt.write(value.`version`, buf)
+            FfiConverterTypeSheetSays.write(value.`says`, buf)
+            FfiConverterOptionalString.write(value.`apply`, buf)
+            FfiConverterOptionalString.write(value.`remove`, buf)
+            FfiConverterSequenceString.write(value.`cautions`, buf)
+            FfiConverterOptionalString.write(value.`source`, buf)
+    }
+}
+
+
+
+/**
+ * A step that was done.
+ */
+data class RecordStep (
+    /**
+     * Neutral names of the panels, 1 to 100.
+     */
+    val `panels`: List<kotlin.String>
+    ,
+    /**
+     * Which. A feel test and a test square of polishing have acts of their own.
+     */
+    val `step`: Step
+    ,
+    /**
+     * How much of each panel; all of it when left out.
+     */
+    val `on`: Area? = null
+    ,
+    /**
+     * What reacted.
+     */
+    val `reacted`: List<Reaction> = listOf()
+    ,
+    /**
+     * What a look saw; only with the step "look".
+     */
+    val `saw`: MarkKind? = null
+    ,
+    /**
+     * With which product, at most 200 characters.
+     */
+    val `product`: kotlin.String? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordStep: FfiConverterRustBuffer<RecordStep> {
+    override fun read(buf: ByteBuffer): RecordStep {
+        return RecordStep(
+            FfiConverterSequenceString.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterOptionalTypeArea.read(buf),
+            FfiConverterSequenceTypeReaction.read(buf),
+            FfiConverterOptionalTypeMarkKind.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordStep) = (
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterOptionalTypeArea.allocationSize(value.`on`) +
+            FfiConverterSequenceTypeReaction.allocationSize(value.`reacted`) +
+            FfiConverterOptionalTypeMarkKind.allocationSize(value.`saw`) +
+            FfiConverterOptionalString.allocationSize(value.`product`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordStep, buf: ByteBuffer) {
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterOptionalTypeArea.write(value.`on`, buf)
+            FfiConverterSequenceTypeReaction.write(value.`reacted`, buf)
+            FfiConverterOptionalTypeMarkKind.write(value.`saw`, buf)
+            FfiConverterOptionalString.write(value.`product`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * What a panel is. Where nothing is recorded, its paint is what the vehicle was opened with.
+ */
+data class RecordSurface (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * What it is.
+     */
+    val `kind`: SurfaceKind
+    ,
+    /**
+     * What else is on it and is kept off: the edge of a film, a decal, a seal; each once.
+     */
+    val `also`: List<SurfaceKind> = listOf()
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordSurface: FfiConverterRustBuffer<RecordSurface> {
+    override fun read(buf: ByteBuffer): RecordSurface {
+        return RecordSurface(
+            FfiConverterString.read(buf),
+            FfiConverterTypeSurfaceKind.read(buf),
+            FfiConverterSequenceTypeSurfaceKind.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordSurface) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterTypeSurfaceKind.allocationSize(value.`kind`) +
+            FfiConverterSequenceTypeSurfaceKind.allocationSize(value.`also`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordSurface, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterTypeSurfaceKind.write(value.`kind`, buf)
+            FfiConverterSequenceTypeSurfaceKind.write(value.`also`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
+ * What speaks against a step on a panel.
+ */
+data class RefusalView (
+    /**
+     * The surface.
+     */
+    val `surface`: SurfaceKind
+    ,
+    /**
+     * The step.
+     */
+    val `step`: Step
+    ,
+    /**
+     * Both and why, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * Why, to read.
+     */
+    val `reason`: kotlin.String
+    ,
+    /**
+     * Whether a reason and consent can set it aside.
+     */
+    val `mayOverride`: kotlin.Boolean
+    ,
+    /**
+     * Whether a reason and consent are on record.
+     */
+    val `setAside`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRefusalView: FfiConverterRustBuffer<RefusalView> {
+    override fun read(buf: ByteBuffer): RefusalView {
+        return RefusalView(
+            FfiConverterTypeSurfaceKind.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RefusalView) = (
+            FfiConverterTypeSurfaceKind.allocationSize(value.`surface`) +
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`reason`) +
+            FfiConverterBoolean.allocationSize(value.`mayOverride`) +
+            FfiConverterBoolean.allocationSize(value.`setAside`)
+    )
+
+    override fun write(value: RefusalView, buf: ByteBuffer) {
+            FfiConverterTypeSurfaceKind.write(value.`surface`, buf)
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`reason`, buf)
+            FfiConverterBoolean.write(value.`mayOverride`, buf)
+            FfiConverterBoolean.write(value.`setAside`, buf)
+    }
+}
+
+
+
+/**
  * A log that was not taken in.
  */
 data class RefusedView (
@@ -11819,6 +17632,61 @@ public object FfiConverterTypeRowError: FfiConverterRustBuffer<RowError> {
 
 
 /**
+ * How much is worked on at a time.
+ */
+data class Section (
+    /**
+     * What is counted.
+     */
+    val `of`: SectionOf
+    ,
+    /**
+     * At least; 1 or more.
+     */
+    val `least`: kotlin.UInt
+    ,
+    /**
+     * At most.
+     */
+    val `most`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSection: FfiConverterRustBuffer<Section> {
+    override fun read(buf: ByteBuffer): Section {
+        return Section(
+            FfiConverterTypeSectionOf.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Section) = (
+            FfiConverterTypeSectionOf.allocationSize(value.`of`) +
+            FfiConverterUInt.allocationSize(value.`least`) +
+            FfiConverterUInt.allocationSize(value.`most`)
+    )
+
+    override fun write(value: Section, buf: ByteBuffer) {
+            FfiConverterTypeSectionOf.write(value.`of`, buf)
+            FfiConverterUInt.write(value.`least`, buf)
+            FfiConverterUInt.write(value.`most`, buf)
+    }
+}
+
+
+
+/**
  * A known mark seen again, with nothing new about it: one touch.
  */
 data class SeeAgain (
@@ -12052,6 +17920,535 @@ public object FfiConverterTypeSeenStageView: FfiConverterRustBuffer<SeenStageVie
             FfiConverterUInt.write(value.`model`, buf)
             FfiConverterUInt.write(value.`wallDeg`, buf)
             FfiConverterSequenceTypeSeenPanelView.write(value.`panels`, buf)
+    }
+}
+
+
+
+/**
+ * Why something that is warned of is done all the same, and who agreed to it; before it is done.
+ */
+data class SetAside (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * The step.
+     */
+    val `step`: Step
+    ,
+    /**
+     * How much of the panel; all of it when left out.
+     */
+    val `on`: Area? = null
+    ,
+    /**
+     * Why, 1 to 1,000 characters.
+     */
+    val `reason`: kotlin.String
+    ,
+    /**
+     * What was answered. Only "agreed" is consent: silence is none.
+     */
+    val `answer`: OwnerAnswer
+    ,
+    /**
+     * Who answered: the owner, an agent or a fleet's contact.
+     */
+    val `by`: Party
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSetAside: FfiConverterRustBuffer<SetAside> {
+    override fun read(buf: ByteBuffer): SetAside {
+        return SetAside(
+            FfiConverterString.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterOptionalTypeArea.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeOwnerAnswer.read(buf),
+            FfiConverterTypeParty.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SetAside) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterOptionalTypeArea.allocationSize(value.`on`) +
+            FfiConverterString.allocationSize(value.`reason`) +
+            FfiConverterTypeOwnerAnswer.allocationSize(value.`answer`) +
+            FfiConverterTypeParty.allocationSize(value.`by`)
+    )
+
+    override fun write(value: SetAside, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterOptionalTypeArea.write(value.`on`, buf)
+            FfiConverterString.write(value.`reason`, buf)
+            FfiConverterTypeOwnerAnswer.write(value.`answer`, buf)
+            FfiConverterTypeParty.write(value.`by`, buf)
+    }
+}
+
+
+
+/**
+ * A sheet that is known from any job, as an input that puts it on record in another one.
+ */
+data class SheetKnown (
+    /**
+     * The product.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * Newest version that is on record here.
+     */
+    val `version`: kotlin.UInt
+    ,
+    /**
+     * The step that it is for, to read.
+     */
+    val `kindText`: kotlin.String
+    ,
+    /**
+     * What to record.
+     */
+    val `input`: RecordSheet
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSheetKnown: FfiConverterRustBuffer<SheetKnown> {
+    override fun read(buf: ByteBuffer): SheetKnown {
+        return SheetKnown(
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeRecordSheet.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SheetKnown) = (
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterUInt.allocationSize(value.`version`) +
+            FfiConverterString.allocationSize(value.`kindText`) +
+            FfiConverterTypeRecordSheet.allocationSize(value.`input`)
+    )
+
+    override fun write(value: SheetKnown, buf: ByteBuffer) {
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterUInt.write(value.`version`, buf)
+            FfiConverterString.write(value.`kindText`, buf)
+            FfiConverterTypeRecordSheet.write(value.`input`, buf)
+    }
+}
+
+
+
+/**
+ * What a sheet says in numbers and words of the closed lists. What is left out, it does not say.
+ */
+data class SheetSays (
+    /**
+     * Surfaces that it is for.
+     */
+    val `surfaces`: List<SurfaceKind> = listOf()
+    ,
+    /**
+     * How much at a time.
+     */
+    val `section`: Section? = null
+    ,
+    /**
+     * How many coats.
+     */
+    val `coats`: Coats? = null
+    ,
+    /**
+     * From applied to levelled or taken off.
+     */
+    val `dwell`: Span? = null
+    ,
+    /**
+     * From levelled to the next layer.
+     */
+    val `nextLayer`: Span? = null
+    ,
+    /**
+     * The five waits after the last layer.
+     */
+    val `waits`: Waits? = null
+    ,
+    /**
+     * Of the air.
+     */
+    val `air`: Temperatures? = null
+    ,
+    /**
+     * Of the panel, which is not that of the air.
+     */
+    val `panel`: Temperatures? = null
+    ,
+    /**
+     * Of the air.
+     */
+    val `humidity`: Humidity? = null
+    ,
+    /**
+     * How long it lasts.
+     */
+    val `life`: Life? = null
+    ,
+    /**
+     * Whether it asks for shade.
+     */
+    val `shade`: kotlin.Boolean? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSheetSays: FfiConverterRustBuffer<SheetSays> {
+    override fun read(buf: ByteBuffer): SheetSays {
+        return SheetSays(
+            FfiConverterSequenceTypeSurfaceKind.read(buf),
+            FfiConverterOptionalTypeSection.read(buf),
+            FfiConverterOptionalTypeCoats.read(buf),
+            FfiConverterOptionalTypeSpan.read(buf),
+            FfiConverterOptionalTypeSpan.read(buf),
+            FfiConverterOptionalTypeWaits.read(buf),
+            FfiConverterOptionalTypeTemperatures.read(buf),
+            FfiConverterOptionalTypeTemperatures.read(buf),
+            FfiConverterOptionalTypeHumidity.read(buf),
+            FfiConverterOptionalTypeLife.read(buf),
+            FfiConverterOptionalBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SheetSays) = (
+            FfiConverterSequenceTypeSurfaceKind.allocationSize(value.`surfaces`) +
+            FfiConverterOptionalTypeSection.allocationSize(value.`section`) +
+            FfiConverterOptionalTypeCoats.allocationSize(value.`coats`) +
+            FfiConverterOptionalTypeSpan.allocationSize(value.`dwell`) +
+            FfiConverterOptionalTypeSpan.allocationSize(value.`nextLayer`) +
+            FfiConverterOptionalTypeWaits.allocationSize(value.`waits`) +
+            FfiConverterOptionalTypeTemperatures.allocationSize(value.`air`) +
+            FfiConverterOptionalTypeTemperatures.allocationSize(value.`panel`) +
+            FfiConverterOptionalTypeHumidity.allocationSize(value.`humidity`) +
+            FfiConverterOptionalTypeLife.allocationSize(value.`life`) +
+            FfiConverterOptionalBoolean.allocationSize(value.`shade`)
+    )
+
+    override fun write(value: SheetSays, buf: ByteBuffer) {
+            FfiConverterSequenceTypeSurfaceKind.write(value.`surfaces`, buf)
+            FfiConverterOptionalTypeSection.write(value.`section`, buf)
+            FfiConverterOptionalTypeCoats.write(value.`coats`, buf)
+            FfiConverterOptionalTypeSpan.write(value.`dwell`, buf)
+            FfiConverterOptionalTypeSpan.write(value.`nextLayer`, buf)
+            FfiConverterOptionalTypeWaits.write(value.`waits`, buf)
+            FfiConverterOptionalTypeTemperatures.write(value.`air`, buf)
+            FfiConverterOptionalTypeTemperatures.write(value.`panel`, buf)
+            FfiConverterOptionalTypeHumidity.write(value.`humidity`, buf)
+            FfiConverterOptionalTypeLife.write(value.`life`, buf)
+            FfiConverterOptionalBoolean.write(value.`shade`, buf)
+    }
+}
+
+
+
+/**
+ * A product's sheet in one version.
+ */
+data class SheetView (
+    /**
+     * Its id: what a layer names.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * The product.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * Counts edits, from 1.
+     */
+    val `version`: kotlin.UInt
+    ,
+    /**
+     * The step that it is for.
+     */
+    val `kind`: Step
+    ,
+    /**
+     * The same, to read.
+     */
+    val `kindText`: kotlin.String
+    ,
+    /**
+     * What it says, a line each, to read.
+     */
+    val `lines`: List<kotlin.String>
+    ,
+    /**
+     * Of these, what is common practice, no source, and not from the sheet, to read.
+     */
+    val `usual`: kotlin.String?
+    ,
+    /**
+     * What to take care of, where it is from, as it was typed.
+     */
+    val `typed`: List<kotlin.String>
+    ,
+    /**
+     * Said when a newer version is on record: layers that were begun go on with theirs.
+     */
+    val `newer`: kotlin.String?
+    ,
+    /**
+     * Who recorded it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSheetView: FfiConverterRustBuffer<SheetView> {
+    override fun read(buf: ByteBuffer): SheetView {
+        return SheetView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SheetView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterUInt.allocationSize(value.`version`) +
+            FfiConverterTypeStep.allocationSize(value.`kind`) +
+            FfiConverterString.allocationSize(value.`kindText`) +
+            FfiConverterSequenceString.allocationSize(value.`lines`) +
+            FfiConverterOptionalString.allocationSize(value.`usual`) +
+            FfiConverterSequenceString.allocationSize(value.`typed`) +
+            FfiConverterOptionalString.allocationSize(value.`newer`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: SheetView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterUInt.write(value.`version`, buf)
+            FfiConverterTypeStep.write(value.`kind`, buf)
+            FfiConverterString.write(value.`kindText`, buf)
+            FfiConverterSequenceString.write(value.`lines`, buf)
+            FfiConverterOptionalString.write(value.`usual`, buf)
+            FfiConverterSequenceString.write(value.`typed`, buf)
+            FfiConverterOptionalString.write(value.`newer`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * How this shop works: about the business, not about a job. What is left out is common practice, no source.
+ */
+data class Shop (
+    /**
+     * Under this lowest reading no machine without a reason and consent, 20 to 1,000 µm; 90 when left out.
+     */
+    val `floorUm`: kotlin.UInt? = null
+    ,
+    /**
+     * What may come off over a paint's life, 1 to 100 µm; 8 when left out.
+     */
+    val `budgetUm`: kotlin.UInt? = null
+    ,
+    /**
+     * Tar or iron remover first; both orders are in use.
+     */
+    val `chemicalFirst`: Step? = null
+    ,
+    /**
+     * The crew's own cloth zones, cleanest first; the usual ones when left out.
+     */
+    val `zones`: List<Zone> = listOf()
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeShop: FfiConverterRustBuffer<Shop> {
+    override fun read(buf: ByteBuffer): Shop {
+        return Shop(
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalTypeStep.read(buf),
+            FfiConverterSequenceTypeZone.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Shop) = (
+            FfiConverterOptionalUInt.allocationSize(value.`floorUm`) +
+            FfiConverterOptionalUInt.allocationSize(value.`budgetUm`) +
+            FfiConverterOptionalTypeStep.allocationSize(value.`chemicalFirst`) +
+            FfiConverterSequenceTypeZone.allocationSize(value.`zones`)
+    )
+
+    override fun write(value: Shop, buf: ByteBuffer) {
+            FfiConverterOptionalUInt.write(value.`floorUm`, buf)
+            FfiConverterOptionalUInt.write(value.`budgetUm`, buf)
+            FfiConverterOptionalTypeStep.write(value.`chemicalFirst`, buf)
+            FfiConverterSequenceTypeZone.write(value.`zones`, buf)
+    }
+}
+
+
+
+/**
+ * A time from least to most, seconds.
+ */
+data class Span (
+    /**
+     * At least, seconds.
+     */
+    val `leastS`: kotlin.UInt
+    ,
+    /**
+     * At most, seconds; left out, the sheet states no upper end.
+     */
+    val `mostS`: kotlin.UInt? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSpan: FfiConverterRustBuffer<Span> {
+    override fun read(buf: ByteBuffer): Span {
+        return Span(
+            FfiConverterUInt.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Span) = (
+            FfiConverterUInt.allocationSize(value.`leastS`) +
+            FfiConverterOptionalUInt.allocationSize(value.`mostS`)
+    )
+
+    override fun write(value: Span, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`leastS`, buf)
+            FfiConverterOptionalUInt.write(value.`mostS`, buf)
+    }
+}
+
+
+
+/**
+ * How long a look took, as it is offered.
+ */
+data class SpentOffered (
+    /**
+     * Milliseconds.
+     */
+    val `spentMs`: kotlin.UInt
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSpentOffered: FfiConverterRustBuffer<SpentOffered> {
+    override fun read(buf: ByteBuffer): SpentOffered {
+        return SpentOffered(
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SpentOffered) = (
+            FfiConverterUInt.allocationSize(value.`spentMs`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: SpentOffered, buf: ByteBuffer) {
+            FfiConverterUInt.write(value.`spentMs`, buf)
+            FfiConverterString.write(value.`text`, buf)
     }
 }
 
@@ -12345,6 +18742,100 @@ public object FfiConverterTypeStampView: FfiConverterRustBuffer<StampView> {
 /**
  * A place to look from next.
  */
+data class StandNow (
+    /**
+     * What to do, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * Where that is on the drawing of the ground.
+     */
+    val `at`: PointDrawn
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStandNow: FfiConverterRustBuffer<StandNow> {
+    override fun read(buf: ByteBuffer): StandNow {
+        return StandNow(
+            FfiConverterString.read(buf),
+            FfiConverterTypePointDrawn.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: StandNow) = (
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterTypePointDrawn.allocationSize(value.`at`)
+    )
+
+    override fun write(value: StandNow, buf: ByteBuffer) {
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterTypePointDrawn.write(value.`at`, buf)
+    }
+}
+
+
+
+/**
+ * Where a person stands, as it was touched.
+ */
+data class StandTouched (
+    /**
+     * The place.
+     */
+    val `at`: Ground
+    ,
+    /**
+     * The same, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStandTouched: FfiConverterRustBuffer<StandTouched> {
+    override fun read(buf: ByteBuffer): StandTouched {
+        return StandTouched(
+            FfiConverterTypeGround.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: StandTouched) = (
+            FfiConverterTypeGround.allocationSize(value.`at`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: StandTouched, buf: ByteBuffer) {
+            FfiConverterTypeGround.write(value.`at`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A place to look from next.
+ */
 data class StandView (
     /**
      * What to do, to read.
@@ -12416,6 +18907,61 @@ public object FfiConverterTypeStandView: FfiConverterRustBuffer<StandView> {
             FfiConverterInt.write(value.`yMm`, buf)
             FfiConverterUInt.write(value.`eyeMm`, buf)
             FfiConverterUInt.write(value.`addsPpm`, buf)
+    }
+}
+
+
+
+/**
+ * One step and whether it is agreed.
+ */
+data class StepAgreed (
+    /**
+     * Which.
+     */
+    val `step`: Step
+    ,
+    /**
+     * Neutral names of the panels, at least one.
+     */
+    val `panels`: List<kotlin.String>
+    ,
+    /**
+     * False when it is not, or no longer, wanted.
+     */
+    val `agreed`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStepAgreed: FfiConverterRustBuffer<StepAgreed> {
+    override fun read(buf: ByteBuffer): StepAgreed {
+        return StepAgreed(
+            FfiConverterTypeStep.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: StepAgreed) = (
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`) +
+            FfiConverterBoolean.allocationSize(value.`agreed`)
+    )
+
+    override fun write(value: StepAgreed, buf: ByteBuffer) {
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+            FfiConverterBoolean.write(value.`agreed`, buf)
     }
 }
 
@@ -12840,6 +19386,93 @@ public object FfiConverterTypeSweepPoint: FfiConverterRustBuffer<SweepPoint> {
 
 
 /**
+ * A cloth, mitt or pad is taken for a panel. What speaks against it is said and recorded beside it; nothing is blocked.
+ */
+data class TakeCloth (
+    /**
+     * One that was taken before; a new one when left out.
+     */
+    val `cloth`: Uuid? = null
+    ,
+    /**
+     * What a new one is.
+     */
+    val `tool`: Tool? = null
+    ,
+    /**
+     * What the zone is for that a new one belongs to; a pad needs none.
+     */
+    val `zone`: ZoneUse? = null
+    ,
+    /**
+     * How the crew tells a new one apart, 1 to 60 characters.
+     */
+    val `name`: kotlin.String? = null
+    ,
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * For which step.
+     */
+    val `step`: Step
+    ,
+    /**
+     * With which product, at most 200 characters.
+     */
+    val `product`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTakeCloth: FfiConverterRustBuffer<TakeCloth> {
+    override fun read(buf: ByteBuffer): TakeCloth {
+        return TakeCloth(
+            FfiConverterOptionalTypeUuid.read(buf),
+            FfiConverterOptionalTypeTool.read(buf),
+            FfiConverterOptionalTypeZoneUse.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TakeCloth) = (
+            FfiConverterOptionalTypeUuid.allocationSize(value.`cloth`) +
+            FfiConverterOptionalTypeTool.allocationSize(value.`tool`) +
+            FfiConverterOptionalTypeZoneUse.allocationSize(value.`zone`) +
+            FfiConverterOptionalString.allocationSize(value.`name`) +
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterOptionalString.allocationSize(value.`product`)
+    )
+
+    override fun write(value: TakeCloth, buf: ByteBuffer) {
+            FfiConverterOptionalTypeUuid.write(value.`cloth`, buf)
+            FfiConverterOptionalTypeTool.write(value.`tool`, buf)
+            FfiConverterOptionalTypeZoneUse.write(value.`zone`, buf)
+            FfiConverterOptionalString.write(value.`name`, buf)
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterOptionalString.write(value.`product`, buf)
+    }
+}
+
+
+
+/**
  * A log of which something new was taken in.
  */
 data class TakenView (
@@ -12905,6 +19538,53 @@ public object FfiConverterTypeTakenView: FfiConverterRustBuffer<TakenView> {
             FfiConverterULong.write(value.`before`, buf)
             FfiConverterULong.write(value.`after`, buf)
             FfiConverterBoolean.write(value.`own`, buf)
+    }
+}
+
+
+
+/**
+ * A window of temperature, milli-°C.
+ */
+data class Temperatures (
+    /**
+     * At least, milli-°C.
+     */
+    val `leastMc`: kotlin.Int
+    ,
+    /**
+     * At most, milli-°C.
+     */
+    val `mostMc`: kotlin.Int
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTemperatures: FfiConverterRustBuffer<Temperatures> {
+    override fun read(buf: ByteBuffer): Temperatures {
+        return Temperatures(
+            FfiConverterInt.read(buf),
+            FfiConverterInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Temperatures) = (
+            FfiConverterInt.allocationSize(value.`leastMc`) +
+            FfiConverterInt.allocationSize(value.`mostMc`)
+    )
+
+    override fun write(value: Temperatures, buf: ByteBuffer) {
+            FfiConverterInt.write(value.`leastMc`, buf)
+            FfiConverterInt.write(value.`mostMc`, buf)
     }
 }
 
@@ -13030,6 +19710,259 @@ public object FfiConverterTypeThicknessView: FfiConverterRustBuffer<ThicknessVie
 
 
 /**
+ * What waits for a token, and the tokens that came.
+ */
+data class TimeAskedView (
+    /**
+     * Requests without an answer.
+     */
+    val `waiting`: List<TimeRequest>
+    ,
+    /**
+     * Tokens on record.
+     */
+    val `tokens`: List<TimeToken>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTimeAskedView: FfiConverterRustBuffer<TimeAskedView> {
+    override fun read(buf: ByteBuffer): TimeAskedView {
+        return TimeAskedView(
+            FfiConverterSequenceTypeTimeRequest.read(buf),
+            FfiConverterSequenceTypeTimeToken.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TimeAskedView) = (
+            FfiConverterSequenceTypeTimeRequest.allocationSize(value.`waiting`) +
+            FfiConverterSequenceTypeTimeToken.allocationSize(value.`tokens`)
+    )
+
+    override fun write(value: TimeAskedView, buf: ByteBuffer) {
+            FfiConverterSequenceTypeTimeRequest.write(value.`waiting`, buf)
+            FfiConverterSequenceTypeTimeToken.write(value.`tokens`, buf)
+    }
+}
+
+
+
+/**
+ * A head that waits for a token.
+ */
+data class TimeRequest (
+    /**
+     * The log.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * Entries under the head.
+     */
+    val `size`: kotlin.ULong
+    ,
+    /**
+     * SHA-256 of the signed head's bytes, hex.
+     */
+    val `sha256`: kotlin.String
+    ,
+    /**
+     * When it was asked for, UTC milliseconds.
+     */
+    val `askedMs`: kotlin.Long
+    ,
+    /**
+     * The same, to read.
+     */
+    val `asked`: kotlin.String
+    ,
+    /**
+     * The request (DER): goes to an authority as it is (`application/timestamp-query`).
+     */
+    val `request`: kotlin.ByteArray
+    ,
+    /**
+     * The signed head's bytes.
+     */
+    val `checkpoint`: kotlin.ByteArray
+    ,
+    /**
+     * True when it was asked for before, and nothing but requests and tokens was recorded since.
+     */
+    val `again`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTimeRequest: FfiConverterRustBuffer<TimeRequest> {
+    override fun read(buf: ByteBuffer): TimeRequest {
+        return TimeRequest(
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterByteArray.read(buf),
+            FfiConverterByteArray.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TimeRequest) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterULong.allocationSize(value.`size`) +
+            FfiConverterString.allocationSize(value.`sha256`) +
+            FfiConverterLong.allocationSize(value.`askedMs`) +
+            FfiConverterString.allocationSize(value.`asked`) +
+            FfiConverterByteArray.allocationSize(value.`request`) +
+            FfiConverterByteArray.allocationSize(value.`checkpoint`) +
+            FfiConverterBoolean.allocationSize(value.`again`)
+    )
+
+    override fun write(value: TimeRequest, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterULong.write(value.`size`, buf)
+            FfiConverterString.write(value.`sha256`, buf)
+            FfiConverterLong.write(value.`askedMs`, buf)
+            FfiConverterString.write(value.`asked`, buf)
+            FfiConverterByteArray.write(value.`request`, buf)
+            FfiConverterByteArray.write(value.`checkpoint`, buf)
+            FfiConverterBoolean.write(value.`again`, buf)
+    }
+}
+
+
+
+/**
+ * A token on record.
+ */
+data class TimeToken (
+    /**
+     * The log whose head it is of.
+     */
+    val `log`: kotlin.String
+    ,
+    /**
+     * Entries under that head.
+     */
+    val `size`: kotlin.ULong
+    ,
+    /**
+     * SHA-256 of the signed head's bytes, hex.
+     */
+    val `sha256`: kotlin.String
+    ,
+    /**
+     * The head existed no later than then, if the authority is right: UTC milliseconds.
+     */
+    val `notLaterThanMs`: kotlin.Long
+    ,
+    /**
+     * What the phone's clock said for the newest entry under the head, UTC milliseconds.
+     */
+    val `clockMs`: kotlin.Long?
+    ,
+    /**
+     * Name of the authority.
+     */
+    val `authority`: kotlin.String
+    ,
+    /**
+     * Name of the root that vouched for it when it came.
+     */
+    val `root`: kotlin.String
+    ,
+    /**
+     * When it came, to read, by the clock of the phone that took it in.
+     */
+    val `came`: kotlin.String
+    ,
+    /**
+     * What it says, with the gap between the two clocks.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * True when this answer was on record already.
+     */
+    val `again`: kotlin.Boolean
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTimeToken: FfiConverterRustBuffer<TimeToken> {
+    override fun read(buf: ByteBuffer): TimeToken {
+        return TimeToken(
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterOptionalLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TimeToken) = (
+            FfiConverterString.allocationSize(value.`log`) +
+            FfiConverterULong.allocationSize(value.`size`) +
+            FfiConverterString.allocationSize(value.`sha256`) +
+            FfiConverterLong.allocationSize(value.`notLaterThanMs`) +
+            FfiConverterOptionalLong.allocationSize(value.`clockMs`) +
+            FfiConverterString.allocationSize(value.`authority`) +
+            FfiConverterString.allocationSize(value.`root`) +
+            FfiConverterString.allocationSize(value.`came`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterBoolean.allocationSize(value.`again`)
+    )
+
+    override fun write(value: TimeToken, buf: ByteBuffer) {
+            FfiConverterString.write(value.`log`, buf)
+            FfiConverterULong.write(value.`size`, buf)
+            FfiConverterString.write(value.`sha256`, buf)
+            FfiConverterLong.write(value.`notLaterThanMs`, buf)
+            FfiConverterOptionalLong.write(value.`clockMs`, buf)
+            FfiConverterString.write(value.`authority`, buf)
+            FfiConverterString.write(value.`root`, buf)
+            FfiConverterString.write(value.`came`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterBoolean.write(value.`again`, buf)
+    }
+}
+
+
+
+/**
  * What was done about a missed spot. It stays open until it is seen clear.
  */
 data class TreatSpot (
@@ -13071,6 +20004,148 @@ public object FfiConverterTypeTreatSpot: FfiConverterRustBuffer<TreatSpot> {
     override fun write(value: TreatSpot, buf: ByteBuffer) {
             FfiConverterTypeUuid.write(value.`spot`, buf)
             FfiConverterString.write(value.`what`, buf)
+    }
+}
+
+
+
+/**
+ * Something felt, done or tried on a panel.
+ */
+data class TreatedLineView (
+    /**
+     * The entry.
+     */
+    val `entry`: kotlin.String
+    ,
+    /**
+     * What, to read.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * What a person typed beside it, to read, a text each.
+     */
+    val `typed`: List<kotlin.String>
+    ,
+    /**
+     * Who and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTreatedLineView: FfiConverterRustBuffer<TreatedLineView> {
+    override fun read(buf: ByteBuffer): TreatedLineView {
+        return TreatedLineView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TreatedLineView) = (
+            FfiConverterString.allocationSize(value.`entry`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterSequenceString.allocationSize(value.`typed`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: TreatedLineView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`entry`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterSequenceString.write(value.`typed`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * What was done to the surfaces of a job, and why.
+ */
+data class TreatedView (
+    /**
+     * Panels in walking order.
+     */
+    val `panels`: List<PanelTreatedView>
+    ,
+    /**
+     * What is agreed and what is not, and who said so, to read.
+     */
+    val `agreed`: List<kotlin.String>
+    ,
+    /**
+     * What was noted beside it.
+     */
+    val `agreedNotes`: List<kotlin.String>
+    ,
+    /**
+     * Warnings that were set aside, in order.
+     */
+    val `overrides`: List<OverrideView>
+    ,
+    /**
+     * Cloths, mitts and pads, in the order in which they were first taken.
+     */
+    val `cloths`: List<ClothView>
+    ,
+    /**
+     * Those that fell, in order.
+     */
+    val `dropped`: List<DroppedView>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTreatedView: FfiConverterRustBuffer<TreatedView> {
+    override fun read(buf: ByteBuffer): TreatedView {
+        return TreatedView(
+            FfiConverterSequenceTypePanelTreatedView.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeOverrideView.read(buf),
+            FfiConverterSequenceTypeClothView.read(buf),
+            FfiConverterSequenceTypeDroppedView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TreatedView) = (
+            FfiConverterSequenceTypePanelTreatedView.allocationSize(value.`panels`) +
+            FfiConverterSequenceString.allocationSize(value.`agreed`) +
+            FfiConverterSequenceString.allocationSize(value.`agreedNotes`) +
+            FfiConverterSequenceTypeOverrideView.allocationSize(value.`overrides`) +
+            FfiConverterSequenceTypeClothView.allocationSize(value.`cloths`) +
+            FfiConverterSequenceTypeDroppedView.allocationSize(value.`dropped`)
+    )
+
+    override fun write(value: TreatedView, buf: ByteBuffer) {
+            FfiConverterSequenceTypePanelTreatedView.write(value.`panels`, buf)
+            FfiConverterSequenceString.write(value.`agreed`, buf)
+            FfiConverterSequenceString.write(value.`agreedNotes`, buf)
+            FfiConverterSequenceTypeOverrideView.write(value.`overrides`, buf)
+            FfiConverterSequenceTypeClothView.write(value.`cloths`, buf)
+            FfiConverterSequenceTypeDroppedView.write(value.`dropped`, buf)
     }
 }
 
@@ -13124,6 +20199,101 @@ public object FfiConverterTypeTried: FfiConverterRustBuffer<Tried> {
 
 
 /**
+ * Polishing tried on a test square.
+ */
+data class TrySquare (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Where on it.
+     */
+    val `at`: Spot? = null
+    ,
+    /**
+     * `polish` or `compound`.
+     */
+    val `step`: Step
+    ,
+    /**
+     * Which machine, 1 to 200 characters.
+     */
+    val `machine`: kotlin.String
+    ,
+    /**
+     * Which pad, 1 to 200 characters.
+     */
+    val `pad`: kotlin.String
+    ,
+    /**
+     * Which polish, 1 to 200 characters.
+     */
+    val `polish`: kotlin.String
+    ,
+    /**
+     * How many passes, 1 to 100.
+     */
+    val `passes`: kotlin.UInt
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTrySquare: FfiConverterRustBuffer<TrySquare> {
+    override fun read(buf: ByteBuffer): TrySquare {
+        return TrySquare(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeSpot.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TrySquare) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalTypeSpot.allocationSize(value.`at`) +
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterString.allocationSize(value.`machine`) +
+            FfiConverterString.allocationSize(value.`pad`) +
+            FfiConverterString.allocationSize(value.`polish`) +
+            FfiConverterUInt.allocationSize(value.`passes`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: TrySquare, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalTypeSpot.write(value.`at`, buf)
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterString.write(value.`machine`, buf)
+            FfiConverterString.write(value.`pad`, buf)
+            FfiConverterString.write(value.`polish`, buf)
+            FfiConverterUInt.write(value.`passes`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A line lamp: a tube, or the edge of an awning.
  */
 data class Tube (
@@ -13165,6 +20335,69 @@ public object FfiConverterTypeTube: FfiConverterRustBuffer<Tube> {
     override fun write(value: Tube, buf: ByteBuffer) {
             FfiConverterUInt.write(value.`lengthMm`, buf)
             FfiConverterTypeLies.write(value.`lies`, buf)
+    }
+}
+
+
+
+/**
+ * What the phone's rotation sensor said of one moment: a unit quaternion from the phone's frame to the ground's.
+ */
+data class Turned (
+    /**
+     * First part.
+     */
+    val `x`: kotlin.Float
+    ,
+    /**
+     * Second part.
+     */
+    val `y`: kotlin.Float
+    ,
+    /**
+     * Third part.
+     */
+    val `z`: kotlin.Float
+    ,
+    /**
+     * The part without an axis.
+     */
+    val `w`: kotlin.Float
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTurned: FfiConverterRustBuffer<Turned> {
+    override fun read(buf: ByteBuffer): Turned {
+        return Turned(
+            FfiConverterFloat.read(buf),
+            FfiConverterFloat.read(buf),
+            FfiConverterFloat.read(buf),
+            FfiConverterFloat.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Turned) = (
+            FfiConverterFloat.allocationSize(value.`x`) +
+            FfiConverterFloat.allocationSize(value.`y`) +
+            FfiConverterFloat.allocationSize(value.`z`) +
+            FfiConverterFloat.allocationSize(value.`w`)
+    )
+
+    override fun write(value: Turned, buf: ByteBuffer) {
+            FfiConverterFloat.write(value.`x`, buf)
+            FfiConverterFloat.write(value.`y`, buf)
+            FfiConverterFloat.write(value.`z`, buf)
+            FfiConverterFloat.write(value.`w`, buf)
     }
 }
 
@@ -13494,6 +20727,77 @@ public object FfiConverterTypeVoidJob: FfiConverterRustBuffer<VoidJob> {
 
 
 /**
+ * The five waits after a layer, from its end.
+ */
+data class Waits (
+    /**
+     * Until it may be touched or sat on.
+     */
+    val `touch`: Span? = null
+    ,
+    /**
+     * Until rain or water may fall on it.
+     */
+    val `rain`: Span? = null
+    ,
+    /**
+     * Until it may be washed.
+     */
+    val `wash`: Span? = null
+    ,
+    /**
+     * Until cleaners stronger than shampoo may touch it.
+     */
+    val `chemicals`: Span? = null
+    ,
+    /**
+     * Until it is fully cured.
+     */
+    val `full`: Span? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWaits: FfiConverterRustBuffer<Waits> {
+    override fun read(buf: ByteBuffer): Waits {
+        return Waits(
+            FfiConverterOptionalTypeSpan.read(buf),
+            FfiConverterOptionalTypeSpan.read(buf),
+            FfiConverterOptionalTypeSpan.read(buf),
+            FfiConverterOptionalTypeSpan.read(buf),
+            FfiConverterOptionalTypeSpan.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Waits) = (
+            FfiConverterOptionalTypeSpan.allocationSize(value.`touch`) +
+            FfiConverterOptionalTypeSpan.allocationSize(value.`rain`) +
+            FfiConverterOptionalTypeSpan.allocationSize(value.`wash`) +
+            FfiConverterOptionalTypeSpan.allocationSize(value.`chemicals`) +
+            FfiConverterOptionalTypeSpan.allocationSize(value.`full`)
+    )
+
+    override fun write(value: Waits, buf: ByteBuffer) {
+            FfiConverterOptionalTypeSpan.write(value.`touch`, buf)
+            FfiConverterOptionalTypeSpan.write(value.`rain`, buf)
+            FfiConverterOptionalTypeSpan.write(value.`wash`, buf)
+            FfiConverterOptionalTypeSpan.write(value.`chemicals`, buf)
+            FfiConverterOptionalTypeSpan.write(value.`full`, buf)
+    }
+}
+
+
+
+/**
  * The walk-around that goes on: the job's latest.
  */
 data class WalkNow (
@@ -13693,6 +20997,93 @@ public object FfiConverterTypeWalkView: FfiConverterRustBuffer<WalkView> {
 
 
 /**
+ * Everything on record about the work of a job.
+ */
+data class WorkView (
+    /**
+     * Sheets, every version, in order.
+     */
+    val `sheets`: List<SheetView>
+    ,
+    /**
+     * Lots in order.
+     */
+    val `lots`: List<LotView>
+    ,
+    /**
+     * Readings of the conditions in order.
+     */
+    val `conditions`: List<ConditionsView>
+    ,
+    /**
+     * Layers in the order in which they were begun.
+     */
+    val `layers`: List<LayerView>
+    ,
+    /**
+     * What to keep off until when, then what to do.
+     */
+    val `aftercare`: List<AftercareLine>
+    ,
+    /**
+     * When to look again.
+     */
+    val `lookAgain`: List<LookAgainView>
+    ,
+    /**
+     * What must be known beside it, to read.
+     */
+    val `notes`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWorkView: FfiConverterRustBuffer<WorkView> {
+    override fun read(buf: ByteBuffer): WorkView {
+        return WorkView(
+            FfiConverterSequenceTypeSheetView.read(buf),
+            FfiConverterSequenceTypeLotView.read(buf),
+            FfiConverterSequenceTypeConditionsView.read(buf),
+            FfiConverterSequenceTypeLayerView.read(buf),
+            FfiConverterSequenceTypeAftercareLine.read(buf),
+            FfiConverterSequenceTypeLookAgainView.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: WorkView) = (
+            FfiConverterSequenceTypeSheetView.allocationSize(value.`sheets`) +
+            FfiConverterSequenceTypeLotView.allocationSize(value.`lots`) +
+            FfiConverterSequenceTypeConditionsView.allocationSize(value.`conditions`) +
+            FfiConverterSequenceTypeLayerView.allocationSize(value.`layers`) +
+            FfiConverterSequenceTypeAftercareLine.allocationSize(value.`aftercare`) +
+            FfiConverterSequenceTypeLookAgainView.allocationSize(value.`lookAgain`) +
+            FfiConverterSequenceString.allocationSize(value.`notes`)
+    )
+
+    override fun write(value: WorkView, buf: ByteBuffer) {
+            FfiConverterSequenceTypeSheetView.write(value.`sheets`, buf)
+            FfiConverterSequenceTypeLotView.write(value.`lots`, buf)
+            FfiConverterSequenceTypeConditionsView.write(value.`conditions`, buf)
+            FfiConverterSequenceTypeLayerView.write(value.`layers`, buf)
+            FfiConverterSequenceTypeAftercareLine.write(value.`aftercare`, buf)
+            FfiConverterSequenceTypeLookAgainView.write(value.`lookAgain`, buf)
+            FfiConverterSequenceString.write(value.`notes`, buf)
+    }
+}
+
+
+
+/**
  * A note.
  */
 data class WriteNote (
@@ -13742,6 +21133,53 @@ public object FfiConverterTypeWriteNote: FfiConverterRustBuffer<WriteNote> {
             FfiConverterOptionalString.write(value.`panel`, buf)
             FfiConverterOptionalTypeUuid.write(value.`entry`, buf)
             FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A zone of the crew's own, with what it is for.
+ */
+data class Zone (
+    /**
+     * As the crew calls it, 1 to 60 characters.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * What it is for; each use belongs to exactly one zone.
+     */
+    val `uses`: List<ZoneUse>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeZone: FfiConverterRustBuffer<Zone> {
+    override fun read(buf: ByteBuffer): Zone {
+        return Zone(
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeZoneUse.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Zone) = (
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterSequenceTypeZoneUse.allocationSize(value.`uses`)
+    )
+
+    override fun write(value: Zone, buf: ByteBuffer) {
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterSequenceTypeZoneUse.write(value.`uses`, buf)
     }
 }
 
@@ -14101,6 +21539,186 @@ sealed class Act {
     }
 
     /**
+     * Says what a panel is.
+     */
+    data class RecordSurface(
+        val v1: sidelong.core.RecordSurface) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records which steps are agreed, and which are not.
+     */
+    data class AgreeWork(
+        val v1: sidelong.core.AgreeWork) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Sets aside what speaks against a step, with a reason and consent.
+     */
+    data class SetAside(
+        val v1: sidelong.core.SetAside) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says that a step was done.
+     */
+    data class RecordStep(
+        val v1: sidelong.core.RecordStep) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Tries polishing on a test square; the input's id becomes the square's.
+     */
+    data class TrySquare(
+        val v1: sidelong.core.TrySquare) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says what came of a test square.
+     */
+    data class JudgeSquare(
+        val v1: sidelong.core.JudgeSquare) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Takes a cloth, mitt or pad for a panel; the first input's id becomes the cloth's.
+     */
+    data class TakeCloth(
+        val v1: sidelong.core.TakeCloth) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Puts a cloth, mitt or pad out of use.
+     */
+    data class PutOut(
+        val v1: sidelong.core.PutOut) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Puts a product's sheet on record; the input's id becomes the sheet's.
+     */
+    data class RecordSheet(
+        val v1: sidelong.core.RecordSheet) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Names a lot of a product that is used; the input's id becomes the lot's.
+     */
+    data class OpenLot(
+        val v1: sidelong.core.OpenLot) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records air, panel, humidity and sun beside the work.
+     */
+    data class ReadConditions(
+        val v1: sidelong.core.ReadConditions) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says that the work goes on outside a sheet's limits.
+     */
+    data class ContinueWork(
+        val v1: sidelong.core.ContinueWork) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Begins a layer on a section; the input's id becomes the layer's.
+     */
+    data class BeginLayer(
+        val v1: sidelong.core.BeginLayer) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Levels a section, and begins the next if it is given.
+     */
+    data class LevelSection(
+        val v1: sidelong.core.LevelSection) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Says how the car is used.
+     */
+    data class RecordUse(
+        val v1: sidelong.core.CarUse) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Ends the visit.
      */
     data class CloseJob(
@@ -14215,7 +21833,52 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
             29 -> Act.CheckSpot(
                 FfiConverterTypeCheckSpot.read(buf),
                 )
-            30 -> Act.CloseJob(
+            30 -> Act.RecordSurface(
+                FfiConverterTypeRecordSurface.read(buf),
+                )
+            31 -> Act.AgreeWork(
+                FfiConverterTypeAgreeWork.read(buf),
+                )
+            32 -> Act.SetAside(
+                FfiConverterTypeSetAside.read(buf),
+                )
+            33 -> Act.RecordStep(
+                FfiConverterTypeRecordStep.read(buf),
+                )
+            34 -> Act.TrySquare(
+                FfiConverterTypeTrySquare.read(buf),
+                )
+            35 -> Act.JudgeSquare(
+                FfiConverterTypeJudgeSquare.read(buf),
+                )
+            36 -> Act.TakeCloth(
+                FfiConverterTypeTakeCloth.read(buf),
+                )
+            37 -> Act.PutOut(
+                FfiConverterTypePutOut.read(buf),
+                )
+            38 -> Act.RecordSheet(
+                FfiConverterTypeRecordSheet.read(buf),
+                )
+            39 -> Act.OpenLot(
+                FfiConverterTypeOpenLot.read(buf),
+                )
+            40 -> Act.ReadConditions(
+                FfiConverterTypeReadConditions.read(buf),
+                )
+            41 -> Act.ContinueWork(
+                FfiConverterTypeContinueWork.read(buf),
+                )
+            42 -> Act.BeginLayer(
+                FfiConverterTypeBeginLayer.read(buf),
+                )
+            43 -> Act.LevelSection(
+                FfiConverterTypeLevelSection.read(buf),
+                )
+            44 -> Act.RecordUse(
+                FfiConverterTypeCarUse.read(buf),
+                )
+            45 -> Act.CloseJob(
                 FfiConverterTypeCloseJob.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -14426,6 +22089,111 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 + FfiConverterTypeCheckSpot.allocationSize(value.v1)
             )
         }
+        is Act.RecordSurface -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordSurface.allocationSize(value.v1)
+            )
+        }
+        is Act.AgreeWork -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeAgreeWork.allocationSize(value.v1)
+            )
+        }
+        is Act.SetAside -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeSetAside.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordStep -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordStep.allocationSize(value.v1)
+            )
+        }
+        is Act.TrySquare -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeTrySquare.allocationSize(value.v1)
+            )
+        }
+        is Act.JudgeSquare -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeJudgeSquare.allocationSize(value.v1)
+            )
+        }
+        is Act.TakeCloth -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeTakeCloth.allocationSize(value.v1)
+            )
+        }
+        is Act.PutOut -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypePutOut.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordSheet -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordSheet.allocationSize(value.v1)
+            )
+        }
+        is Act.OpenLot -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeOpenLot.allocationSize(value.v1)
+            )
+        }
+        is Act.ReadConditions -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeReadConditions.allocationSize(value.v1)
+            )
+        }
+        is Act.ContinueWork -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeContinueWork.allocationSize(value.v1)
+            )
+        }
+        is Act.BeginLayer -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeBeginLayer.allocationSize(value.v1)
+            )
+        }
+        is Act.LevelSection -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeLevelSection.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordUse -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeCarUse.allocationSize(value.v1)
+            )
+        }
         is Act.CloseJob -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -14582,8 +22350,83 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 FfiConverterTypeCheckSpot.write(value.v1, buf)
                 Unit
             }
-            is Act.CloseJob -> {
+            is Act.RecordSurface -> {
                 buf.putInt(30)
+                FfiConverterTypeRecordSurface.write(value.v1, buf)
+                Unit
+            }
+            is Act.AgreeWork -> {
+                buf.putInt(31)
+                FfiConverterTypeAgreeWork.write(value.v1, buf)
+                Unit
+            }
+            is Act.SetAside -> {
+                buf.putInt(32)
+                FfiConverterTypeSetAside.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordStep -> {
+                buf.putInt(33)
+                FfiConverterTypeRecordStep.write(value.v1, buf)
+                Unit
+            }
+            is Act.TrySquare -> {
+                buf.putInt(34)
+                FfiConverterTypeTrySquare.write(value.v1, buf)
+                Unit
+            }
+            is Act.JudgeSquare -> {
+                buf.putInt(35)
+                FfiConverterTypeJudgeSquare.write(value.v1, buf)
+                Unit
+            }
+            is Act.TakeCloth -> {
+                buf.putInt(36)
+                FfiConverterTypeTakeCloth.write(value.v1, buf)
+                Unit
+            }
+            is Act.PutOut -> {
+                buf.putInt(37)
+                FfiConverterTypePutOut.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordSheet -> {
+                buf.putInt(38)
+                FfiConverterTypeRecordSheet.write(value.v1, buf)
+                Unit
+            }
+            is Act.OpenLot -> {
+                buf.putInt(39)
+                FfiConverterTypeOpenLot.write(value.v1, buf)
+                Unit
+            }
+            is Act.ReadConditions -> {
+                buf.putInt(40)
+                FfiConverterTypeReadConditions.write(value.v1, buf)
+                Unit
+            }
+            is Act.ContinueWork -> {
+                buf.putInt(41)
+                FfiConverterTypeContinueWork.write(value.v1, buf)
+                Unit
+            }
+            is Act.BeginLayer -> {
+                buf.putInt(42)
+                FfiConverterTypeBeginLayer.write(value.v1, buf)
+                Unit
+            }
+            is Act.LevelSection -> {
+                buf.putInt(43)
+                FfiConverterTypeLevelSection.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordUse -> {
+                buf.putInt(44)
+                FfiConverterTypeCarUse.write(value.v1, buf)
+                Unit
+            }
+            is Act.CloseJob -> {
+                buf.putInt(45)
                 FfiConverterTypeCloseJob.write(value.v1, buf)
                 Unit
             }
@@ -14626,6 +22469,43 @@ public object FfiConverterTypeAmbient: FfiConverterRustBuffer<Ambient> {
     override fun allocationSize(value: Ambient) = 4UL
 
     override fun write(value: Ambient, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * How much of a panel.
+ */
+
+enum class Area {
+
+    TEST_SQUARE,
+    PANEL;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeArea: FfiConverterRustBuffer<Area> {
+    override fun read(buf: ByteBuffer) = try {
+        Area.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Area) = 4UL
+
+    override fun write(value: Area, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -14758,6 +22638,91 @@ public object FfiConverterTypeCatch: FfiConverterRustBuffer<Catch> {
 
 
 /**
+ * How far an open section is.
+ */
+
+enum class ClockStage {
+
+    /**
+     * Not to be touched yet.
+     */
+    WAITS,
+    /**
+     * To be levelled.
+     */
+    DUE,
+    /**
+     * Too late.
+     */
+    OVERDUE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeClockStage: FfiConverterRustBuffer<ClockStage> {
+    override fun read(buf: ByteBuffer) = try {
+        ClockStage.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: ClockStage) = 4UL
+
+    override fun write(value: ClockStage, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Why a cloth, mitt, pad or piece of clay is out of use.
+ */
+
+enum class ClothOut {
+
+    DROPPED,
+    GRIT,
+    COATING;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeClothOut: FfiConverterRustBuffer<ClothOut> {
+    override fun read(buf: ByteBuffer) = try {
+        ClothOut.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: ClothOut) = 4UL
+
+    override fun write(value: ClothOut, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * What became of the owner's copy.
  */
 
@@ -14826,6 +22791,43 @@ public object FfiConverterTypeCorner: FfiConverterRustBuffer<Corner> {
     override fun allocationSize(value: Corner) = 4UL
 
     override fun write(value: Corner, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * What kind of entry a key of the device's own signs beside the log.
+ */
+
+enum class Cosigned {
+
+    CLOSING,
+    DEVICE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeCosigned: FfiConverterRustBuffer<Cosigned> {
+    override fun read(buf: ByteBuffer) = try {
+        Cosigned.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Cosigned) = 4UL
+
+    override fun write(value: Cosigned, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -14985,7 +22987,7 @@ enum class EntryKind {
      */
     NOTE,
     /**
-     * The note of a closing.
+     * The end of the visit: what the closing commits, and its note.
      */
     CLOSING,
     /**
@@ -15007,7 +23009,35 @@ enum class EntryKind {
     /**
      * Photos or texts were erased.
      */
-    ERASURE;
+    ERASURE,
+    /**
+     * What a panel is.
+     */
+    SURFACE,
+    /**
+     * Work was agreed, or not.
+     */
+    WORK_AGREED,
+    /**
+     * A warning was set aside.
+     */
+    SET_ASIDE,
+    /**
+     * A step was done.
+     */
+    STEP_DONE,
+    /**
+     * A test square, or what came of it.
+     */
+    SQUARE,
+    /**
+     * A cloth, mitt or pad was taken.
+     */
+    CLOTH,
+    /**
+     * A cloth, mitt or pad is out of use.
+     */
+    CLOTH_OUT;
 
 
 
@@ -15386,6 +23416,43 @@ public object FfiConverterTypeKept: FfiConverterRustBuffer<Kept> {
     override fun allocationSize(value: Kept) = 4UL
 
     override fun write(value: Kept, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Where a device's own key lies, as the device says.
+ */
+
+enum class KeyHeld {
+
+    HARDWARE,
+    SOFTWARE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeKeyHeld: FfiConverterRustBuffer<KeyHeld> {
+    override fun read(buf: ByteBuffer) = try {
+        KeyHeld.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: KeyHeld) = 4UL
+
+    override fun write(value: KeyHeld, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -16490,6 +24557,50 @@ public object FfiConverterTypeScope: FfiConverterRustBuffer<Scope> {
 
 
 /**
+ * What a product sheet's section size counts.
+ */
+
+enum class SectionOf {
+
+    SQUARE_MM,
+    QUARTER_PANEL,
+    PANEL,
+    SPOT,
+    HALF_SCREEN,
+    WHEEL,
+    TYRE,
+    SEAT_PANEL,
+    PART;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSectionOf: FfiConverterRustBuffer<SectionOf> {
+    override fun read(buf: ByteBuffer) = try {
+        SectionOf.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: SectionOf) = 4UL
+
+    override fun write(value: SectionOf, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * What can be seen at the bottom of a mark.
  */
 
@@ -16522,6 +24633,43 @@ public object FfiConverterTypeShows: FfiConverterRustBuffer<Shows> {
     override fun allocationSize(value: Shows) = 4UL
 
     override fun write(value: Shows, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * Where the car stands most nights.
+ */
+
+enum class Sleeps {
+
+    GARAGE,
+    OUTSIDE;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSleeps: FfiConverterRustBuffer<Sleeps> {
+    override fun read(buf: ByteBuffer) = try {
+        Sleeps.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Sleeps) = 4UL
+
+    override fun write(value: Sleeps, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -16822,6 +24970,85 @@ public object FfiConverterTypeSurfaceKind: FfiConverterRustBuffer<SurfaceKind> {
 
 
 /**
+ * What is held in the hand or on the machine.
+ */
+
+enum class Tool {
+
+    CLOTH,
+    MITT,
+    PAD,
+    CLAY,
+    BRUSH,
+    APPLICATOR;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTool: FfiConverterRustBuffer<Tool> {
+    override fun read(buf: ByteBuffer) = try {
+        Tool.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Tool) = 4UL
+
+    override fun write(value: Tool, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * How the owner washes.
+ */
+
+enum class WashHabit {
+
+    HAND,
+    JET,
+    TUNNEL;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWashHabit: FfiConverterRustBuffer<WashHabit> {
+    override fun read(buf: ByteBuffer) = try {
+        WashHabit.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: WashHabit) = 4UL
+
+    override fun write(value: WashHabit, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * How a look is made from where a person stands.
  */
 
@@ -16978,6 +25205,50 @@ public object FfiConverterTypeWorks: FfiConverterRustBuffer<Works> {
 
 
 
+/**
+ * What a cloth zone is for, cleanest first (common practice, no source).
+ */
+
+enum class ZoneUse {
+
+    COATING,
+    UPPER_PAINT,
+    LOWER_PAINT,
+    GLASS,
+    INSIDE,
+    LEATHER,
+    SHUTS,
+    WHEELS,
+    TYRES;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeZoneUse: FfiConverterRustBuffer<ZoneUse> {
+    override fun read(buf: ByteBuffer) = try {
+        ZoneUse.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: ZoneUse) = 4UL
+
+    override fun write(value: ZoneUse, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
 
 /**
  * @suppress
@@ -17036,6 +25307,102 @@ public object FfiConverterOptionalInt: FfiConverterRustBuffer<kotlin.Int?> {
         } else {
             buf.put(1)
             FfiConverterInt.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalULong: FfiConverterRustBuffer<kotlin.ULong?> {
+    override fun read(buf: ByteBuffer): kotlin.ULong? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterULong.read(buf)
+    }
+
+    override fun allocationSize(value: kotlin.ULong?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterULong.allocationSize(value)
+        }
+    }
+
+    override fun write(value: kotlin.ULong?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterULong.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalLong: FfiConverterRustBuffer<kotlin.Long?> {
+    override fun read(buf: ByteBuffer): kotlin.Long? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterLong.read(buf)
+    }
+
+    override fun allocationSize(value: kotlin.Long?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterLong.allocationSize(value)
+        }
+    }
+
+    override fun write(value: kotlin.Long?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterLong.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalBoolean: FfiConverterRustBuffer<kotlin.Boolean?> {
+    override fun read(buf: ByteBuffer): kotlin.Boolean? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterBoolean.read(buf)
+    }
+
+    override fun allocationSize(value: kotlin.Boolean?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterBoolean.allocationSize(value)
+        }
+    }
+
+    override fun write(value: kotlin.Boolean?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterBoolean.write(value, buf)
         }
     }
 }
@@ -17110,6 +25477,38 @@ public object FfiConverterOptionalByteArray: FfiConverterRustBuffer<kotlin.ByteA
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeAlarmBell: FfiConverterRustBuffer<AlarmBell?> {
+    override fun read(buf: ByteBuffer): AlarmBell? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeAlarmBell.read(buf)
+    }
+
+    override fun allocationSize(value: AlarmBell?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeAlarmBell.allocationSize(value)
+        }
+    }
+
+    override fun write(value: AlarmBell?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeAlarmBell.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeCheckProgress: FfiConverterRustBuffer<CheckProgress?> {
     override fun read(buf: ByteBuffer): CheckProgress? {
         if (buf.get().toInt() == 0) {
@@ -17142,6 +25541,70 @@ public object FfiConverterOptionalTypeCheckProgress: FfiConverterRustBuffer<Chec
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeHardwareKey: FfiConverterRustBuffer<HardwareKey?> {
+    override fun read(buf: ByteBuffer): HardwareKey? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeHardwareKey.read(buf)
+    }
+
+    override fun allocationSize(value: HardwareKey?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeHardwareKey.allocationSize(value)
+        }
+    }
+
+    override fun write(value: HardwareKey?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeHardwareKey.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeBeginLayer: FfiConverterRustBuffer<BeginLayer?> {
+    override fun read(buf: ByteBuffer): BeginLayer? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeBeginLayer.read(buf)
+    }
+
+    override fun allocationSize(value: BeginLayer?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeBeginLayer.allocationSize(value)
+        }
+    }
+
+    override fun write(value: BeginLayer?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeBeginLayer.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeBusiness: FfiConverterRustBuffer<Business?> {
     override fun read(buf: ByteBuffer): Business? {
         if (buf.get().toInt() == 0) {
@@ -17164,6 +25627,38 @@ public object FfiConverterOptionalTypeBusiness: FfiConverterRustBuffer<Business?
         } else {
             buf.put(1)
             FfiConverterTypeBusiness.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeCoats: FfiConverterRustBuffer<Coats?> {
+    override fun read(buf: ByteBuffer): Coats? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeCoats.read(buf)
+    }
+
+    override fun allocationSize(value: Coats?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeCoats.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Coats?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeCoats.write(value, buf)
         }
     }
 }
@@ -17270,6 +25765,102 @@ public object FfiConverterOptionalTypeHeading: FfiConverterRustBuffer<Heading?> 
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeHumidity: FfiConverterRustBuffer<Humidity?> {
+    override fun read(buf: ByteBuffer): Humidity? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeHumidity.read(buf)
+    }
+
+    override fun allocationSize(value: Humidity?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeHumidity.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Humidity?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeHumidity.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeLife: FfiConverterRustBuffer<Life?> {
+    override fun read(buf: ByteBuffer): Life? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeLife.read(buf)
+    }
+
+    override fun allocationSize(value: Life?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeLife.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Life?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeLife.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeNextStepView: FfiConverterRustBuffer<NextStepView?> {
+    override fun read(buf: ByteBuffer): NextStepView? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeNextStepView.read(buf)
+    }
+
+    override fun allocationSize(value: NextStepView?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeNextStepView.allocationSize(value)
+        }
+    }
+
+    override fun write(value: NextStepView?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeNextStepView.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeOldLogView: FfiConverterRustBuffer<OldLogView?> {
     override fun read(buf: ByteBuffer): OldLogView? {
         if (buf.get().toInt() == 0) {
@@ -17366,6 +25957,70 @@ public object FfiConverterOptionalTypePointDrawn: FfiConverterRustBuffer<PointDr
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeSection: FfiConverterRustBuffer<Section?> {
+    override fun read(buf: ByteBuffer): Section? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeSection.read(buf)
+    }
+
+    override fun allocationSize(value: Section?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeSection.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Section?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeSection.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeSpan: FfiConverterRustBuffer<Span?> {
+    override fun read(buf: ByteBuffer): Span? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeSpan.read(buf)
+    }
+
+    override fun allocationSize(value: Span?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeSpan.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Span?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeSpan.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeSpot: FfiConverterRustBuffer<Spot?> {
     override fun read(buf: ByteBuffer): Spot? {
         if (buf.get().toInt() == 0) {
@@ -17388,6 +26043,38 @@ public object FfiConverterOptionalTypeSpot: FfiConverterRustBuffer<Spot?> {
         } else {
             buf.put(1)
             FfiConverterTypeSpot.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeStandTouched: FfiConverterRustBuffer<StandTouched?> {
+    override fun read(buf: ByteBuffer): StandTouched? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeStandTouched.read(buf)
+    }
+
+    override fun allocationSize(value: StandTouched?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeStandTouched.allocationSize(value)
+        }
+    }
+
+    override fun write(value: StandTouched?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeStandTouched.write(value, buf)
         }
     }
 }
@@ -17430,6 +26117,38 @@ public object FfiConverterOptionalTypeStrokeOn: FfiConverterRustBuffer<StrokeOn?
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeTemperatures: FfiConverterRustBuffer<Temperatures?> {
+    override fun read(buf: ByteBuffer): Temperatures? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeTemperatures.read(buf)
+    }
+
+    override fun allocationSize(value: Temperatures?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeTemperatures.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Temperatures?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeTemperatures.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeTube: FfiConverterRustBuffer<Tube?> {
     override fun read(buf: ByteBuffer): Tube? {
         if (buf.get().toInt() == 0) {
@@ -17452,6 +26171,38 @@ public object FfiConverterOptionalTypeTube: FfiConverterRustBuffer<Tube?> {
         } else {
             buf.put(1)
             FfiConverterTypeTube.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeWaits: FfiConverterRustBuffer<Waits?> {
+    override fun read(buf: ByteBuffer): Waits? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeWaits.read(buf)
+    }
+
+    override fun allocationSize(value: Waits?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeWaits.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Waits?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeWaits.write(value, buf)
         }
     }
 }
@@ -17494,6 +26245,38 @@ public object FfiConverterOptionalTypeAmbient: FfiConverterRustBuffer<Ambient?> 
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeArea: FfiConverterRustBuffer<Area?> {
+    override fun read(buf: ByteBuffer): Area? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeArea.read(buf)
+    }
+
+    override fun allocationSize(value: Area?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeArea.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Area?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeArea.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeCatch: FfiConverterRustBuffer<Catch?> {
     override fun read(buf: ByteBuffer): Catch? {
         if (buf.get().toInt() == 0) {
@@ -17516,6 +26299,38 @@ public object FfiConverterOptionalTypeCatch: FfiConverterRustBuffer<Catch?> {
         } else {
             buf.put(1)
             FfiConverterTypeCatch.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeClothOut: FfiConverterRustBuffer<ClothOut?> {
+    override fun read(buf: ByteBuffer): ClothOut? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeClothOut.read(buf)
+    }
+
+    override fun allocationSize(value: ClothOut?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeClothOut.allocationSize(value)
+        }
+    }
+
+    override fun write(value: ClothOut?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeClothOut.write(value, buf)
         }
     }
 }
@@ -17622,6 +26437,38 @@ public object FfiConverterOptionalTypeHolds: FfiConverterRustBuffer<Holds?> {
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeKeyHeld: FfiConverterRustBuffer<KeyHeld?> {
+    override fun read(buf: ByteBuffer): KeyHeld? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeKeyHeld.read(buf)
+    }
+
+    override fun allocationSize(value: KeyHeld?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeKeyHeld.allocationSize(value)
+        }
+    }
+
+    override fun write(value: KeyHeld?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeKeyHeld.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeLight: FfiConverterRustBuffer<Light?> {
     override fun read(buf: ByteBuffer): Light? {
         if (buf.get().toInt() == 0) {
@@ -17644,6 +26491,38 @@ public object FfiConverterOptionalTypeLight: FfiConverterRustBuffer<Light?> {
         } else {
             buf.put(1)
             FfiConverterTypeLight.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeMarkKind: FfiConverterRustBuffer<MarkKind?> {
+    override fun read(buf: ByteBuffer): MarkKind? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeMarkKind.read(buf)
+    }
+
+    override fun allocationSize(value: MarkKind?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeMarkKind.allocationSize(value)
+        }
+    }
+
+    override fun write(value: MarkKind?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeMarkKind.write(value, buf)
         }
     }
 }
@@ -17718,6 +26597,38 @@ public object FfiConverterOptionalTypeNoReading: FfiConverterRustBuffer<NoReadin
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeOwnerAnswer: FfiConverterRustBuffer<OwnerAnswer?> {
+    override fun read(buf: ByteBuffer): OwnerAnswer? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeOwnerAnswer.read(buf)
+    }
+
+    override fun allocationSize(value: OwnerAnswer?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeOwnerAnswer.allocationSize(value)
+        }
+    }
+
+    override fun write(value: OwnerAnswer?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeOwnerAnswer.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeParty: FfiConverterRustBuffer<Party?> {
     override fun read(buf: ByteBuffer): Party? {
         if (buf.get().toInt() == 0) {
@@ -17772,6 +26683,38 @@ public object FfiConverterOptionalTypeShows: FfiConverterRustBuffer<Shows?> {
         } else {
             buf.put(1)
             FfiConverterTypeShows.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeSleeps: FfiConverterRustBuffer<Sleeps?> {
+    override fun read(buf: ByteBuffer): Sleeps? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeSleeps.read(buf)
+    }
+
+    override fun allocationSize(value: Sleeps?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeSleeps.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Sleeps?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeSleeps.write(value, buf)
         }
     }
 }
@@ -17910,6 +26853,70 @@ public object FfiConverterOptionalTypeSurface: FfiConverterRustBuffer<Surface?> 
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeTool: FfiConverterRustBuffer<Tool?> {
+    override fun read(buf: ByteBuffer): Tool? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeTool.read(buf)
+    }
+
+    override fun allocationSize(value: Tool?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeTool.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Tool?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeTool.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeWashHabit: FfiConverterRustBuffer<WashHabit?> {
+    override fun read(buf: ByteBuffer): WashHabit? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeWashHabit.read(buf)
+    }
+
+    override fun allocationSize(value: WashHabit?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeWashHabit.allocationSize(value)
+        }
+    }
+
+    override fun write(value: WashHabit?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeWashHabit.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeWholeSide: FfiConverterRustBuffer<WholeSide?> {
     override fun read(buf: ByteBuffer): WholeSide? {
         if (buf.get().toInt() == 0) {
@@ -17964,6 +26971,38 @@ public object FfiConverterOptionalTypeWhy: FfiConverterRustBuffer<Why?> {
         } else {
             buf.put(1)
             FfiConverterTypeWhy.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeZoneUse: FfiConverterRustBuffer<ZoneUse?> {
+    override fun read(buf: ByteBuffer): ZoneUse? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeZoneUse.read(buf)
+    }
+
+    override fun allocationSize(value: ZoneUse?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeZoneUse.allocationSize(value)
+        }
+    }
+
+    override fun write(value: ZoneUse?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeZoneUse.write(value, buf)
         }
     }
 }
@@ -18174,6 +27213,90 @@ public object FfiConverterSequenceByteArray: FfiConverterRustBuffer<List<kotlin.
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeAftercareLine: FfiConverterRustBuffer<List<AftercareLine>> {
+    override fun read(buf: ByteBuffer): List<AftercareLine> {
+        val len = buf.getInt()
+        return List<AftercareLine>(len) {
+            FfiConverterTypeAftercareLine.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<AftercareLine>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeAftercareLine.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<AftercareLine>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeAftercareLine.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeAgeOffered: FfiConverterRustBuffer<List<AgeOffered>> {
+    override fun read(buf: ByteBuffer): List<AgeOffered> {
+        val len = buf.getInt()
+        return List<AgeOffered>(len) {
+            FfiConverterTypeAgeOffered.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<AgeOffered>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeAgeOffered.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<AgeOffered>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeAgeOffered.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeAlarm: FfiConverterRustBuffer<List<Alarm>> {
+    override fun read(buf: ByteBuffer): List<Alarm> {
+        val len = buf.getInt()
+        return List<Alarm>(len) {
+            FfiConverterTypeAlarm.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Alarm>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeAlarm.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Alarm>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeAlarm.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeAnswerView: FfiConverterRustBuffer<List<AnswerView>> {
     override fun read(buf: ByteBuffer): List<AnswerView> {
         val len = buf.getInt()
@@ -18248,6 +27371,230 @@ public object FfiConverterSequenceTypeBlankView: FfiConverterRustBuffer<List<Bla
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeBlankView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeClockView: FfiConverterRustBuffer<List<ClockView>> {
+    override fun read(buf: ByteBuffer): List<ClockView> {
+        val len = buf.getInt()
+        return List<ClockView>(len) {
+            FfiConverterTypeClockView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ClockView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeClockView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ClockView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeClockView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeClosingSigned: FfiConverterRustBuffer<List<ClosingSigned>> {
+    override fun read(buf: ByteBuffer): List<ClosingSigned> {
+        val len = buf.getInt()
+        return List<ClosingSigned>(len) {
+            FfiConverterTypeClosingSigned.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ClosingSigned>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeClosingSigned.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ClosingSigned>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeClosingSigned.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeClothView: FfiConverterRustBuffer<List<ClothView>> {
+    override fun read(buf: ByteBuffer): List<ClothView> {
+        val len = buf.getInt()
+        return List<ClothView>(len) {
+            FfiConverterTypeClothView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ClothView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeClothView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ClothView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeClothView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeConditionsView: FfiConverterRustBuffer<List<ConditionsView>> {
+    override fun read(buf: ByteBuffer): List<ConditionsView> {
+        val len = buf.getInt()
+        return List<ConditionsView>(len) {
+            FfiConverterTypeConditionsView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ConditionsView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeConditionsView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ConditionsView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeConditionsView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeCosignedView: FfiConverterRustBuffer<List<CosignedView>> {
+    override fun read(buf: ByteBuffer): List<CosignedView> {
+        val len = buf.getInt()
+        return List<CosignedView>(len) {
+            FfiConverterTypeCosignedView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<CosignedView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeCosignedView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<CosignedView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeCosignedView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeCureView: FfiConverterRustBuffer<List<CureView>> {
+    override fun read(buf: ByteBuffer): List<CureView> {
+        val len = buf.getInt()
+        return List<CureView>(len) {
+            FfiConverterTypeCureView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<CureView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeCureView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<CureView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeCureView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeDeviceView: FfiConverterRustBuffer<List<DeviceView>> {
+    override fun read(buf: ByteBuffer): List<DeviceView> {
+        val len = buf.getInt()
+        return List<DeviceView>(len) {
+            FfiConverterTypeDeviceView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<DeviceView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeDeviceView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<DeviceView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeDeviceView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeDroppedView: FfiConverterRustBuffer<List<DroppedView>> {
+    override fun read(buf: ByteBuffer): List<DroppedView> {
+        val len = buf.getInt()
+        return List<DroppedView>(len) {
+            FfiConverterTypeDroppedView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<DroppedView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeDroppedView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<DroppedView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeDroppedView.write(it, buf)
         }
     }
 }
@@ -18566,6 +27913,62 @@ public object FfiConverterSequenceTypeJobLine: FfiConverterRustBuffer<List<JobLi
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeLateView: FfiConverterRustBuffer<List<LateView>> {
+    override fun read(buf: ByteBuffer): List<LateView> {
+        val len = buf.getInt()
+        return List<LateView>(len) {
+            FfiConverterTypeLateView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LateView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLateView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LateView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLateView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeLayerView: FfiConverterRustBuffer<List<LayerView>> {
+    override fun read(buf: ByteBuffer): List<LayerView> {
+        val len = buf.getInt()
+        return List<LayerView>(len) {
+            FfiConverterTypeLayerView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LayerView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLayerView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LayerView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLayerView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeLineView: FfiConverterRustBuffer<List<LineView>> {
     override fun read(buf: ByteBuffer): List<LineView> {
         val len = buf.getInt()
@@ -18594,6 +27997,34 @@ public object FfiConverterSequenceTypeLineView: FfiConverterRustBuffer<List<Line
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeLookAgainView: FfiConverterRustBuffer<List<LookAgainView>> {
+    override fun read(buf: ByteBuffer): List<LookAgainView> {
+        val len = buf.getInt()
+        return List<LookAgainView>(len) {
+            FfiConverterTypeLookAgainView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LookAgainView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLookAgainView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LookAgainView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLookAgainView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeLookView: FfiConverterRustBuffer<List<LookView>> {
     override fun read(buf: ByteBuffer): List<LookView> {
         val len = buf.getInt()
@@ -18612,6 +28043,62 @@ public object FfiConverterSequenceTypeLookView: FfiConverterRustBuffer<List<Look
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeLookView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeLotUseView: FfiConverterRustBuffer<List<LotUseView>> {
+    override fun read(buf: ByteBuffer): List<LotUseView> {
+        val len = buf.getInt()
+        return List<LotUseView>(len) {
+            FfiConverterTypeLotUseView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LotUseView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLotUseView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LotUseView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLotUseView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeLotView: FfiConverterRustBuffer<List<LotView>> {
+    override fun read(buf: ByteBuffer): List<LotView> {
+        val len = buf.getInt()
+        return List<LotView>(len) {
+            FfiConverterTypeLotView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LotView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLotView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LotView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLotView.write(it, buf)
         }
     }
 }
@@ -18762,6 +28249,34 @@ public object FfiConverterSequenceTypeOftenMissedView: FfiConverterRustBuffer<Li
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeOverrideView: FfiConverterRustBuffer<List<OverrideView>> {
+    override fun read(buf: ByteBuffer): List<OverrideView> {
+        val len = buf.getInt()
+        return List<OverrideView>(len) {
+            FfiConverterTypeOverrideView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<OverrideView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeOverrideView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<OverrideView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeOverrideView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeOwnerAnswerView: FfiConverterRustBuffer<List<OwnerAnswerView>> {
     override fun read(buf: ByteBuffer): List<OwnerAnswerView> {
         val len = buf.getInt()
@@ -18808,6 +28323,34 @@ public object FfiConverterSequenceTypePairView: FfiConverterRustBuffer<List<Pair
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypePairView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypePanelTreatedView: FfiConverterRustBuffer<List<PanelTreatedView>> {
+    override fun read(buf: ByteBuffer): List<PanelTreatedView> {
+        val len = buf.getInt()
+        return List<PanelTreatedView>(len) {
+            FfiConverterTypePanelTreatedView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<PanelTreatedView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePanelTreatedView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<PanelTreatedView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePanelTreatedView.write(it, buf)
         }
     }
 }
@@ -18958,6 +28501,62 @@ public object FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer<List<Plac
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypePlannedView: FfiConverterRustBuffer<List<PlannedView>> {
+    override fun read(buf: ByteBuffer): List<PlannedView> {
+        val len = buf.getInt()
+        return List<PlannedView>(len) {
+            FfiConverterTypePlannedView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<PlannedView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePlannedView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<PlannedView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePlannedView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeRefusalView: FfiConverterRustBuffer<List<RefusalView>> {
+    override fun read(buf: ByteBuffer): List<RefusalView> {
+        val len = buf.getInt()
+        return List<RefusalView>(len) {
+            FfiConverterTypeRefusalView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<RefusalView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeRefusalView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<RefusalView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeRefusalView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeRefusedView: FfiConverterRustBuffer<List<RefusedView>> {
     override fun read(buf: ByteBuffer): List<RefusedView> {
         val len = buf.getInt()
@@ -19098,6 +28697,90 @@ public object FfiConverterSequenceTypeSeenStageView: FfiConverterRustBuffer<List
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeSheetKnown: FfiConverterRustBuffer<List<SheetKnown>> {
+    override fun read(buf: ByteBuffer): List<SheetKnown> {
+        val len = buf.getInt()
+        return List<SheetKnown>(len) {
+            FfiConverterTypeSheetKnown.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SheetKnown>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSheetKnown.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SheetKnown>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSheetKnown.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSheetView: FfiConverterRustBuffer<List<SheetView>> {
+    override fun read(buf: ByteBuffer): List<SheetView> {
+        val len = buf.getInt()
+        return List<SheetView>(len) {
+            FfiConverterTypeSheetView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SheetView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSheetView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SheetView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSheetView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSpentOffered: FfiConverterRustBuffer<List<SpentOffered>> {
+    override fun read(buf: ByteBuffer): List<SpentOffered> {
+        val len = buf.getInt()
+        return List<SpentOffered>(len) {
+            FfiConverterTypeSpentOffered.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SpentOffered>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSpentOffered.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SpentOffered>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSpentOffered.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeSpotView: FfiConverterRustBuffer<List<SpotView>> {
     override fun read(buf: ByteBuffer): List<SpotView> {
         val len = buf.getInt()
@@ -19154,6 +28837,34 @@ public object FfiConverterSequenceTypeStampView: FfiConverterRustBuffer<List<Sta
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeStandNow: FfiConverterRustBuffer<List<StandNow>> {
+    override fun read(buf: ByteBuffer): List<StandNow> {
+        val len = buf.getInt()
+        return List<StandNow>(len) {
+            FfiConverterTypeStandNow.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<StandNow>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeStandNow.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<StandNow>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeStandNow.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeStandView: FfiConverterRustBuffer<List<StandView>> {
     override fun read(buf: ByteBuffer): List<StandView> {
         val len = buf.getInt()
@@ -19172,6 +28883,34 @@ public object FfiConverterSequenceTypeStandView: FfiConverterRustBuffer<List<Sta
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeStandView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeStepAgreed: FfiConverterRustBuffer<List<StepAgreed>> {
+    override fun read(buf: ByteBuffer): List<StepAgreed> {
+        val len = buf.getInt()
+        return List<StepAgreed>(len) {
+            FfiConverterTypeStepAgreed.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<StepAgreed>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeStepAgreed.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<StepAgreed>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeStepAgreed.write(it, buf)
         }
     }
 }
@@ -19350,6 +29089,90 @@ public object FfiConverterSequenceTypeThicknessView: FfiConverterRustBuffer<List
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeTimeRequest: FfiConverterRustBuffer<List<TimeRequest>> {
+    override fun read(buf: ByteBuffer): List<TimeRequest> {
+        val len = buf.getInt()
+        return List<TimeRequest>(len) {
+            FfiConverterTypeTimeRequest.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<TimeRequest>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeTimeRequest.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<TimeRequest>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeTimeRequest.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeTimeToken: FfiConverterRustBuffer<List<TimeToken>> {
+    override fun read(buf: ByteBuffer): List<TimeToken> {
+        val len = buf.getInt()
+        return List<TimeToken>(len) {
+            FfiConverterTypeTimeToken.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<TimeToken>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeTimeToken.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<TimeToken>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeTimeToken.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeTreatedLineView: FfiConverterRustBuffer<List<TreatedLineView>> {
+    override fun read(buf: ByteBuffer): List<TreatedLineView> {
+        val len = buf.getInt()
+        return List<TreatedLineView>(len) {
+            FfiConverterTypeTreatedLineView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<TreatedLineView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeTreatedLineView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<TreatedLineView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeTreatedLineView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeTried: FfiConverterRustBuffer<List<Tried>> {
     override fun read(buf: ByteBuffer): List<Tried> {
         val len = buf.getInt()
@@ -19368,6 +29191,34 @@ public object FfiConverterSequenceTypeTried: FfiConverterRustBuffer<List<Tried>>
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeTried.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeTurned: FfiConverterRustBuffer<List<Turned>> {
+    override fun read(buf: ByteBuffer): List<Turned> {
+        val len = buf.getInt()
+        return List<Turned>(len) {
+            FfiConverterTypeTurned.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Turned>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeTurned.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Turned>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeTurned.write(it, buf)
         }
     }
 }
@@ -19452,6 +29303,34 @@ public object FfiConverterSequenceTypeWalkView: FfiConverterRustBuffer<List<Walk
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeWalkView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeZone: FfiConverterRustBuffer<List<Zone>> {
+    override fun read(buf: ByteBuffer): List<Zone> {
+        val len = buf.getInt()
+        return List<Zone>(len) {
+            FfiConverterTypeZone.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Zone>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeZone.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Zone>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeZone.write(it, buf)
         }
     }
 }
@@ -19574,6 +29453,62 @@ public object FfiConverterSequenceTypeScope: FfiConverterRustBuffer<List<Scope>>
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeStep: FfiConverterRustBuffer<List<Step>> {
+    override fun read(buf: ByteBuffer): List<Step> {
+        val len = buf.getInt()
+        return List<Step>(len) {
+            FfiConverterTypeStep.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Step>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeStep.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Step>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeStep.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSurfaceKind: FfiConverterRustBuffer<List<SurfaceKind>> {
+    override fun read(buf: ByteBuffer): List<SurfaceKind> {
+        val len = buf.getInt()
+        return List<SurfaceKind>(len) {
+            FfiConverterTypeSurfaceKind.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SurfaceKind>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSurfaceKind.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SurfaceKind>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSurfaceKind.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeWholeSide: FfiConverterRustBuffer<List<WholeSide>> {
     override fun read(buf: ByteBuffer): List<WholeSide> {
         val len = buf.getInt()
@@ -19592,6 +29527,34 @@ public object FfiConverterSequenceTypeWholeSide: FfiConverterRustBuffer<List<Who
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeWholeSide.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeZoneUse: FfiConverterRustBuffer<List<ZoneUse>> {
+    override fun read(buf: ByteBuffer): List<ZoneUse> {
+        val len = buf.getInt()
+        return List<ZoneUse>(len) {
+            FfiConverterTypeZoneUse.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ZoneUse>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeZoneUse.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ZoneUse>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeZoneUse.write(it, buf)
         }
     }
 }
@@ -19865,6 +29828,195 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         /**
+         * How long ago a step was, as it is offered.
+         */ fun `agesOffered`(): List<AgeOffered> {
+            return FfiConverterSequenceTypeAgeOffered.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_ages_offered(
+
+        _status)
+}
+    )
+    }
+
+
+        /**
+         * A place on earth in degrees; none for one that is not there.
+         */ fun `earthAt`(`latDeg`: kotlin.Double, `lonDeg`: kotlin.Double): Earth? {
+            return FfiConverterOptionalTypeEarth.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_earth_at(
+
+
+        FfiConverterDouble.lower(`latDeg`),
+        FfiConverterDouble.lower(`lonDeg`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A place on earth, to read: to a hundredth of a degree, about a kilometre.
+         */ fun `earthText`(`earth`: Earth): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_earth_text(
+
+
+        FfiConverterTypeEarth.lower(`earth`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A place on earth as a person types it: latitude, then longitude, in degrees; `52.2, -1.5`, `52,2 -1,5`, `52.2 N 1.5 W`.
+         * None when it is no such place.
+         */ fun `earthTyped`(`text`: kotlin.String): Earth? {
+            return FfiConverterOptionalTypeEarth.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_earth_typed(
+
+
+        FfiConverterString.lower(`text`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The ground round a vehicle, its front up, with the places beside it that have a name. A touch on it is a place of the ground.
+         */ fun `groundDrawing`(`form`: BodyForm, `locale`: Language): DrawingView {
+            return FfiConverterTypeDrawingView.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_ground_drawing(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * Whether a kind of light has an image that is touched on the panel; of soft light and in the dark there is none.
+         */ fun `lightHasImage`(`light`: Light): kotlin.Boolean {
+            return FfiConverterBoolean.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_light_has_image(
+
+
+        FfiConverterTypeLight.lower(`light`),_status)
+}
+    )
+    }
+
+
+        /**
+         * How long a look took, as it is offered. What nobody says counts as not seen.
+         */ fun `spentOffered`(): List<SpentOffered> {
+            return FfiConverterSequenceTypeSpentOffered.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_spent_offered(
+
+        _status)
+}
+    )
+    }
+
+
+        /**
+         * The place on the ground that a touch on its drawing means; none off the drawing, and where the vehicle itself is.
+         */ fun `standAt`(`form`: BodyForm, `at`: PointDrawn, `locale`: Language): StandTouched? {
+            return FfiConverterOptionalTypeStandTouched.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stand_at(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterTypePointDrawn.lower(`at`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * Where a place on the ground is drawn.
+         */ fun `standDrawn`(`form`: BodyForm, `at`: Ground): PointDrawn {
+            return FfiConverterTypePointDrawn.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stand_drawn(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterTypeGround.lower(`at`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The usual place beside a panel, beside the nearest edge for one that faces up; none inside.
+         */ fun `standNamed`(`form`: BodyForm, `panel`: kotlin.String, `locale`: Language): StandTouched? {
+            return FfiConverterOptionalTypeStandTouched.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stand_named(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterString.lower(`panel`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A place on the ground, to read.
+         */ fun `standText`(`form`: BodyForm, `at`: Ground, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_stand_text(
+
+
+        FfiConverterTypeBodyForm.lower(`form`),
+        FfiConverterTypeGround.lower(`at`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The steps that leave spots, in the order of the work.
+         */ fun `stepsOffered`(): List<Step> {
+            return FfiConverterSequenceTypeStep.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_steps_offered(
+
+        _status)
+}
+    )
+    }
+
+
+        /**
+         * What a phone's rotation sensor said while its lamp was swept, as a look takes it: from where it shone first.
+         */ fun `swept`(`turned`: List<Turned>): List<SweepPoint> {
+            return FfiConverterSequenceTypeSweepPoint.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_swept(
+
+
+        FfiConverterSequenceTypeTurned.lower(`turned`),_status)
+}
+    )
+    }
+
+
+        /**
          * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
          * 0.001 mm to 30 m.
          */ fun `lengthTypedUm`(`text`: kotlin.String): kotlin.UInt? {
@@ -19923,6 +30075,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         /**
          * The word, to read.
+         */ fun `areaText`(`word`: Area, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_area_text(
+
+
+        FfiConverterTypeArea.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
          */ fun `catchText`(`word`: Catch, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
     uniffiRustCall() { _status ->
@@ -19930,6 +30097,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterTypeCatch.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `clothOutText`(`word`: ClothOut, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_cloth_out_text(
+
+
+        FfiConverterTypeClothOut.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
@@ -20282,6 +30464,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         /**
          * The word, to read.
+         */ fun `surfaceKindText`(`word`: SurfaceKind, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_surface_kind_text(
+
+
+        FfiConverterTypeSurfaceKind.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
          */ fun `surfaceText`(`word`: Surface, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
     uniffiRustCall() { _status ->
@@ -20289,6 +30486,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterTypeSurface.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `toolText`(`word`: Tool, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_tool_text(
+
+
+        FfiConverterTypeTool.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
@@ -20349,6 +30561,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterTypeWhy.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `zoneUseText`(`word`: ZoneUse, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_zone_use_text(
+
+
+        FfiConverterTypeZoneUse.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
