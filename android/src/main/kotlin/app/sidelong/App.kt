@@ -4,9 +4,11 @@ import android.app.Application
 import android.content.Context
 import app.sidelong.platform.AndroidKeys
 import app.sidelong.platform.Hands
+import app.sidelong.platform.HardwareKey
 import app.sidelong.platform.KeyChest
 import app.sidelong.platform.PhoneClock
 import app.sidelong.platform.PhoneHands
+import app.sidelong.platform.PhoneKey
 import app.sidelong.platform.PhoneRandom
 import app.sidelong.platform.PhoneSenses
 import app.sidelong.platform.PhoneVault
@@ -28,6 +30,7 @@ object Parts {
     var clock: () -> Clock = { PhoneClock() }
     var random: () -> Random = { PhoneRandom() }
     var keys: () -> KeyChest = { AndroidKeys() }
+    var own: () -> HardwareKey = { AndroidKeys() }
     var hands: (Context) -> Hands = { PhoneHands(it) }
     var senses: (Context) -> Senses = { PhoneSenses(it) }
 
@@ -35,6 +38,6 @@ object Parts {
     fun open(context: Context): Notebook {
         val home = File(context.filesDir, "notebook").apply { mkdirs() }
         val vault = PhoneVault(File(context.filesDir, "seed"), keys)
-        return Notebook.open(home.path, Platform(clock(), random(), vault))
+        return Notebook.open(home.path, Platform(clock(), random(), vault, hardware = PhoneKey(own)))
     }
 }

@@ -116,6 +116,29 @@ class KeepTest {
         assertEquals(1, view(job).marks.size)
     }
 
+    /** The end of a visit is on record before the phone's own key is asked, and the key can be asked again. */
+    @Test
+    fun theOwnKeyFails() {
+        phone = Phone(seed = 32)
+        for (broken in listOf(false, true)) {
+            phone.key.broken = broken
+            val job = Notebooks.ask(phone) { core ->
+                core.newId().also {
+                    core.record(Input(core.newId(), it, null, Act.OpenJob(OpenJob(form = BodyForm.VAN, finish = Finish.SOLID, scope = listOf(Scope.OUTSIDE)))))
+                    core.record(Input(core.newId(), it, null, Act.CloseJob(CloseJob())))
+                }
+            }
+            assertEquals(1, view(job).closings.size)
+            val signed = { Notebooks.ask(phone) { it.cosignClosings(job) }.single().key }
+            if (broken) {
+                assertTrue(runCatching(signed).exceptionOrNull().toString().contains("does not sign"))
+                phone.key.broken = false
+            }
+            assertEquals(KeyHeld.HARDWARE, signed())
+        }
+        assertEquals(emptyList<Any>(), Notebooks.ask(phone) { it.check(null) }.findings)
+    }
+
     /** The camera is killed, or comes back with nothing; a photo that lies there after the end of the process is offered. */
     @Test
     fun theCamera() {

@@ -18,6 +18,7 @@ import android.widget.EditText
 import android.widget.ScrollView
 import android.widget.TextView
 import app.sidelong.platform.Hands
+import app.sidelong.platform.HardwareKey
 import app.sidelong.platform.KeyChest
 import app.sidelong.platform.Senses
 import app.sidelong.screens.Screen
@@ -96,6 +97,25 @@ class FakeChest : KeyChest {
     }
 }
 
+/** Stands for the key in the phone's hardware. It fails when it is told to. */
+class FakeKey : HardwareKey {
+    var broken = false
+    override val inHardware = true
+    private val pair = java.security.KeyPairGenerator.getInstance("EC")
+        .apply { initialize(java.security.spec.ECGenParameterSpec("secp256r1")) }.generateKeyPair()
+
+    override fun publicKey(): ByteArray = pair.public.encoded
+
+    override fun sign(bytes: ByteArray): ByteArray {
+        if (broken) throw java.security.ProviderException("the key store does not answer")
+        return java.security.Signature.getInstance("SHA256withECDSA").run {
+            initSign(pair.private)
+            update(bytes)
+            sign()
+        }
+    }
+}
+
 /** Counts what a hand would have felt. */
 class CountedHands : Hands {
     val saves = AtomicInteger()
@@ -121,6 +141,7 @@ class FakeSenses : Senses {
 /** A phone in the hand of a test: it touches glass, and every touch goes through the window to the real core. */
 class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, val clock: HandClock = HandClock()) {
     val chest = FakeChest()
+    val key = FakeKey()
     val hands = CountedHands()
     val senses = FakeSenses()
 
@@ -144,6 +165,7 @@ class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, va
         Parts.clock = { clock }
         Parts.random = { random }
         Parts.keys = { chest }
+        Parts.own = { key }
         Parts.hands = { hands }
         Parts.senses = { senses }
         if (strong) File(files, "trail").writeText("set contrast strong\n")

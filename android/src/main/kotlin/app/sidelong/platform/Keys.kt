@@ -2,6 +2,7 @@ package app.sidelong.platform
 
 import android.os.Build
 import android.security.keystore.KeyGenParameterSpec
+import android.security.keystore.KeyInfo
 import android.security.keystore.KeyProperties
 import android.security.keystore.StrongBoxUnavailableException
 import java.io.File
@@ -16,6 +17,7 @@ import javax.crypto.Cipher
 import javax.crypto.KeyGenerator
 import javax.crypto.SecretKey
 import javax.crypto.spec.GCMParameterSpec
+import sidelong.core.KeyHeld
 import sidelong.core.NotebookException
 import sidelong.core.SeedVault
 
@@ -30,8 +32,8 @@ interface KeyChest {
 
 /** The key of this phone that signs with P-256; what it signed shows that it was done on this very device. */
 interface HardwareKey {
-    /** Whether the key lies in hardware of its own. */
-    val strong: Boolean
+    /** Whether the key lies where the system cannot read it: a secure part of the processor, or a chip of its own. */
+    val inHardware: Boolean
 
     /** The public key, SubjectPublicKeyInfo in DER. */
     fun publicKey(): ByteArray
@@ -92,14 +94,19 @@ class AndroidKeys : KeyChest, HardwareKey {
         spec.setIsStrongBoxBacked(true)
     }
 
-    override val strong: Boolean get() = if (Build.VERSION.SDK_INT >= Build.VERSION_CODES.S) level() else false
+    override val inHardware: Boolean get() {
+        val factory = java.security.KeyFactory.getInstance(KeyProperties.KEY_ALGORITHM_EC, STORE)
+        val info = factory.getKeySpec(signing(), KeyInfo::class.java)
+        return if (Build.VERSION.SDK_INT >= Build.VERSION_CODES.S) level(info) else before(info)
+    }
 
     @Guarded
-    private fun level(): Boolean {
-        val factory = java.security.KeyFactory.getInstance(KeyProperties.KEY_ALGORITHM_EC, STORE)
-        val info = factory.getKeySpec(signing(), android.security.keystore.KeyInfo::class.java)
-        return info.securityLevel == KeyProperties.SECURITY_LEVEL_STRONGBOX
-    }
+    private fun level(info: KeyInfo): Boolean =
+        info.securityLevel == KeyProperties.SECURITY_LEVEL_STRONGBOX || info.securityLevel == KeyProperties.SECURITY_LEVEL_TRUSTED_ENVIRONMENT
+
+    /** What was asked before Android 12. */
+    @Suppress("DEPRECATION")
+    private fun before(info: KeyInfo): Boolean = info.isInsideSecureHardware
 
     override fun publicKey(): ByteArray {
         signing()
@@ -136,13 +143,24 @@ class PhoneVault(private val file: File, private val chest: () -> KeyChest) : Se
         }
         if (!fresh.renameTo(file)) throw java.io.IOException("not renamed")
     }
+}
 
-    /** The core understands its own error only; anything else would end the program. */
-    private fun <T> told(what: String, work: () -> T): T = try {
-        work()
-    } catch (problem: GeneralSecurityException) {
-        throw NotebookException.Io(what, problem.toString())
-    } catch (problem: java.io.IOException) {
-        throw NotebookException.Io(what, problem.toString())
-    }
+/** The phone's own key as the core asks for it: it co-signs the end of a visit. What fails here undoes nothing. */
+class PhoneKey(private val key: () -> HardwareKey) : sidelong.core.HardwareKey {
+    override fun publicKey(): ByteArray = told("this phone's own key cannot be read") { key().publicKey() }
+
+    override fun sign(statement: ByteArray): ByteArray = told("this phone's own key does not sign") { key().sign(statement) }
+
+    override fun held(): KeyHeld = told("this phone's own key cannot be read") { if (key().inHardware) KeyHeld.HARDWARE else KeyHeld.SOFTWARE }
+}
+
+/** The core understands its own error only; anything else would end the program. */
+private fun <T> told(what: String, work: () -> T): T = try {
+    work()
+} catch (problem: GeneralSecurityException) {
+    throw NotebookException.Io(what, problem.toString())
+} catch (problem: java.security.ProviderException) {
+    throw NotebookException.Io(what, problem.toString())
+} catch (problem: java.io.IOException) {
+    throw NotebookException.Io(what, problem.toString())
 }
