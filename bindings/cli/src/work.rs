@@ -38,6 +38,9 @@ pub fn clocks(store: &StoreArg, job: Option<&String>, locale: Locale, json: bool
     for late in &clocks.late {
         println!("late  {}, layer {}: {}", late.section, late.layer, late.text);
     }
+    if !cure.is_empty() {
+        println!("times of day are those of {}", now(store)?.zone);
+    }
     for clock in &cure {
         let over = if clock.left_ms == 0 { "over: " } else { "" };
         println!("{over}{} [{}]", clock.text, clock.because);
@@ -57,7 +60,7 @@ pub fn lots(store: &StoreArg, lot: &str, locale: Locale, json: bool) -> Result<E
         println!("      {}; {}", it.state, it.conditions);
         it.notes.iter().for_each(|note| println!("      ! {note}"));
     }
-    println!("{} vehicles' visits, {} layers", found.jobs, found.uses.len());
+    println!("visits: {}, layers: {}", found.jobs, found.uses.len());
     if !found.complete {
         println!(
             "the tables are being built again; older jobs are missing until the notebook has been open longer"

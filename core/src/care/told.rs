@@ -1,11 +1,11 @@
 //! What is shown of the work: from a job's account to texts ready to read. Pure.
 
-use super::aftercare::{range_text, time_text, wait_text};
+use super::aftercare::{Suggestion, range_text, time_text, wait_text};
 use super::clocks::{Moment, OpenClock, Stage};
 use super::cure;
 use super::recorded::{Account, Layer};
 use super::sheet::{Sheet, Span};
-use super::words::{Step, Wait};
+use super::words::Wait;
 use crate::error::Error;
 use crate::record::events::{ConditionsRead, LayerBegun, SheetRecorded, short_log};
 use crate::record::fold::{Item, Job, Stamp};
@@ -90,11 +90,15 @@ pub fn zone_of(zone: &str, off_min: i32) -> String {
     }
 }
 
-fn local_text(utc_ms: i64, zone: &str) -> String {
-    cure::local(utc_ms, zone).map_or_else(
-        |_| times::spoken(utc_ms, 0, "UTC"),
-        |at| format!("{}, {} ({})", at.day, at.time, times::zone_text(at.off_s / 60, zone)),
-    )
+/// A day and time of day, whole minutes, rounded up: nothing is over early.
+fn wall(utc_ms: i64, zone: &str) -> Result<cure::LocalTime, Error> {
+    let minutes = utc_ms.div_euclid(60_000) + i64::from(utc_ms.rem_euclid(60_000) > 0);
+    cure::local(minutes.saturating_mul(60_000), zone)
+}
+
+fn wall_text(utc_ms: i64, zone: &str) -> String {
+    wall(utc_ms, zone)
+        .map_or_else(|_| times::spoken(utc_ms, 0, "UTC"), |at| format!("{}, {}", at.day, at.time))
 }
 
 /// What a sheet says, a line each.
@@ -179,6 +183,7 @@ pub fn work_view(job: &Job, account: &Account, speech: Speech, zone: &str) -> Wo
         lots: told.lots(),
         conditions: job.work.conditions.iter().map(|it| told.conditions(it)).collect(),
         layers: account.layers.iter().map(|it| told.layer(it)).collect(),
+        zone: zone.to_owned(),
         ..WorkView::default()
     };
     match account.aftercare(|begun| told.section(begun)) {
@@ -189,7 +194,7 @@ pub fn work_view(job: &Job, account: &Account, speech: Speech, zone: &str) -> Wo
                 .map(|line| AftercareLine {
                     wait: line.wait.map(|wait| wait.word().to_owned()),
                     until_ms: line.until_ms,
-                    text: line.say(&line.until_ms.map(|ms| local_text(ms, zone)).unwrap_or_default()),
+                    text: line.say(&line.until_ms.map(|ms| wall_text(ms, zone)).unwrap_or_default()),
                     because: (!line.because.is_empty()).then(|| line.because.clone()),
                 })
                 .collect();
@@ -202,48 +207,38 @@ pub fn work_view(job: &Job, account: &Account, speech: Speech, zone: &str) -> Wo
 }
 
 /// Suggestions; what is asked of several places on the same days is one.
-fn look_again(all: &[super::aftercare::Suggestion], zone: &str) -> Vec<LookAgainView> {
+fn look_again(all: &[Suggestion], zone: &str) -> Vec<LookAgainView> {
     let day = |ms: i64| {
         cure::local(ms, zone).map_or_else(|_| (String::new(), times::day(ms, 0)), |at| (at.date, at.day))
     };
-    let mut groups: Vec<(Step, &[String], String, String, Vec<&super::aftercare::Suggestion>)> = Vec::new();
+    let mut groups: Vec<Vec<&Suggestion>> = Vec::new();
     for it in all {
-        let (from, by) = (day(it.from_ms).0, day(it.by_ms).0);
-        match groups.iter_mut().find(|(step, reasons, a, b, _)| {
-            (*step, *reasons, &*a, &*b) == (it.step, it.reasons.as_slice(), &from, &by)
-        }) {
-            Some(group) => group.4.push(it),
-            None => groups.push((it.step, &it.reasons, from, by, vec![it])),
+        let same = |other: &Suggestion| {
+            (other.step, &other.reasons) == (it.step, &it.reasons)
+                && (day(other.from_ms).0, day(other.by_ms).0) == (day(it.from_ms).0, day(it.by_ms).0)
+        };
+        match groups.iter_mut().find(|group| group.first().is_some_and(|first| same(first))) {
+            Some(group) => group.push(it),
+            None => groups.push(vec![it]),
         }
     }
-    let view = |(step, reasons, from_day, _, group): (
-        Step,
-        &[String],
-        String,
-        String,
-        Vec<&super::aftercare::Suggestion>,
-    )| {
+    let view = |group: Vec<&Suggestion>| {
+        let first = *group.first()?;
         let mut places: Vec<&str> = Vec::new();
         for it in &group {
             if !places.contains(&it.place.as_str()) {
                 places.push(&it.place);
             }
         }
-        let first = group.first()?;
         // The sentence of the first, with every place in it.
         let text = match first.text.split_once(&format!(" on {} after about ", first.place)) {
             Some((_, after)) => {
-                format!("Look again at {} on {} after about {after}", step.text(), places.join(", "))
+                format!("Look again at {} on {} after about {after}", first.step.text(), places.join(", "))
             }
             None => first.text.clone(),
         };
-        Some(LookAgainView {
-            text,
-            from_day,
-            from_text: day(first.from_ms).1,
-            by_text: day(first.by_ms).1,
-            reasons: reasons.to_vec(),
-        })
+        let ((from_day, from_text), (_, by_text)) = (day(first.from_ms), day(first.by_ms));
+        Some(LookAgainView { text, from_day, from_text, by_text, reasons: first.reasons.clone() })
     };
     groups.into_iter().filter_map(view).collect()
 }
@@ -276,19 +271,20 @@ pub fn cure_views(
             .iter()
             .find(|it| it.begun.id == end.layer)
             .map(|it| format!("{}, {}", product_text(it.sheet.as_ref()), told.section(&it.begun.body)));
-        CureView {
+        let wall = wall(end.due.due_ms, zone)?;
+        Ok(CureView {
             wait: end.wait.word().to_owned(),
             inside: end.inside,
-            text: wait_text(end.wait, end.inside).replace("{until}", &local_text(end.due.due_ms, zone)),
+            text: wait_text(end.wait, end.inside).replace("{until}", &wall_text(end.due.due_ms, zone)),
             due_ms: end.due.due_ms,
-            day: end.due.local.day,
-            time: end.due.local.time,
+            day: wall.day,
+            time: wall.time,
             left_ms: end.due.left_ms,
             sure: end.due.sure,
             because: because.unwrap_or_default(),
-        }
+        })
     };
-    Ok(account.cure(now, zone)?.into_iter().map(view).collect())
+    account.cure(now, zone)?.into_iter().map(view).collect()
 }
 
 /// How a layer was levelled, without the name of who did it.
@@ -343,10 +339,15 @@ impl Told<'_> {
         let usual = match (item.body.starter, item.body.usual.as_slice()) {
             (true, _) => Some("all of it is common practice, no source".to_owned()),
             (false, []) => None,
-            (false, names) => Some(format!("common practice, no source: {}", names.join(", "))),
+            (false, names) => {
+                Some(format!("common practice, no source: {}", names.join(", ").replace(['_', '.'], " ")))
+            }
         };
-        let typed =
-            [&sheet.apply, &sheet.remove].into_iter().flatten().chain(&sheet.cautions).chain(&sheet.source);
+        let typed = [&sheet.apply, &sheet.remove]
+            .into_iter()
+            .flatten()
+            .chain(&sheet.cautions)
+            .chain(sheet.source.iter().filter(|_| !item.body.starter));
         Some(SheetView {
             id: item.id.to_string(),
             product: sheet.name.clone(),

@@ -404,6 +404,7 @@ fn work(text: &str) -> WorkView {
             reasons: vec![t()],
         }],
         notes: vec![t()],
+        zone: t(),
     }
 }
 

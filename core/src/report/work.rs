@@ -126,6 +126,7 @@ pub(super) fn aftercare(page: &Page) -> Markup {
                     }
                 }
                 @for note in &work.notes { p { bdi { (capital(note)) } } }
+                p.quiet { "Times of day are those of " (work.zone) "." }
             }
         }
     }
@@ -141,6 +142,10 @@ struct Day<'a> {
 fn days<'a>(page: &Page<'a>) -> Vec<Day<'a>> {
     let mut days: Vec<Day> = Vec::new();
     for layer in &page.work().layers {
+        // What no calendar holds is told in the list alone.
+        if layer.begun_ms.unsigned_abs() > LAST_MS {
+            continue;
+        }
         // The offset at which a time of day was told stands in the stamp's own RFC 3339.
         let off_min = times::read_rfc3339(&layer.stamp.rfc3339).map_or(0, |(_, off_min)| off_min);
         let name = times::day(layer.begun_ms, off_min);
@@ -203,6 +208,15 @@ fn timeline(day: &Day) -> Markup {
         }
     }
     let title = format!("Timeline of {}. {}.", day.name, said.join(". "));
+    for (left, right) in axis.gaps() {
+        let middle = (left + right) / 2.0;
+        let _ = write!(
+            svg,
+            "<path class=\"grid\" stroke-dasharray=\"3 3\" d=\"M{:.1} 20V{high:.0}M{:.1} 20V{high:.0}\"/>",
+            middle - 2.0,
+            middle + 2.0
+        );
+    }
     let wholly = day.layers.iter().all(|layer| layer.late_ms == 0 && layer.early_ms == 0 && !layer.open);
     let next = day.layers.iter().any(|layer| axis.next(layer).is_some());
     html! {
@@ -213,6 +227,7 @@ fn timeline(day: &Day) -> Markup {
                 span { "Frame: when the sheet has it levelled." } " "
                 span { "Bar: from put on to levelled." } " "
                 @if next { span { "Triangle: the next layer may go on." } " " }
+                @if axis.gaps().next().is_some() { span { "Double line: a time in which nothing waited, shortened." } " " }
                 @if !wholly { span { "Dot behind a name: too late, too early, or not levelled." } }
             }
         }
@@ -245,52 +260,110 @@ fn bars(svg: &mut String, axis: &Axis, layer: &LayerView, top: f64) {
     }
 }
 
-/// The times of a day's picture.
+/// Least time without an open section that is shortened, milliseconds.
+const IDLE_MS: i64 = 20 * 60_000;
+/// Width to which it is shortened, units.
+const IDLE: f64 = 36.0;
+/// White right of the last bar.
+const MARGIN: f64 = 12.0;
+/// Least distance of two times on the axis.
+const APART: f64 = 46.0;
+
+/// The times of a day's picture: stretches in which sections were open, at one scale, and shortened ones between them.
 struct Axis {
-    from_ms: i64,
-    to_ms: i64,
+    /// From, to, and where the stretch begins on the paper.
+    stretches: Vec<(i64, i64, f64)>,
+    per_ms: f64,
 }
 
 impl Axis {
     fn of(day: &Day) -> Option<Axis> {
-        let from_ms = day.layers.iter().map(|layer| layer.begun_ms).min()?;
-        let end = |layer: &&LayerView| {
-            let most =
-                layer.begun_ms.saturating_add_unsigned(layer.most_ms.unwrap_or(layer.least_ms).min(DAY_MS));
-            most.max(layer.levelled_ms.unwrap_or(most)).min(from_ms + DAY_MS as i64)
-        };
-        let to_ms = day.layers.iter().map(end).max()?;
-        Some(Axis { from_ms, to_ms: to_ms.max(from_ms + 60_000) })
+        let mut busy: Vec<(i64, i64)> = day.layers.iter().map(|layer| open(layer)).collect();
+        busy.sort_unstable();
+        let mut stretches: Vec<(i64, i64, f64)> = Vec::new();
+        for (from_ms, to_ms) in busy {
+            match stretches.last_mut() {
+                Some(last) if from_ms.saturating_sub(last.1) < IDLE_MS => last.1 = last.1.max(to_ms),
+                _ => stretches.push((from_ms, to_ms, 0.0)),
+            }
+        }
+        let gaps = stretches.len().checked_sub(1)? as f64;
+        let all_ms: i64 = stretches.iter().map(|(from_ms, to_ms, _)| to_ms - from_ms).sum();
+        let per_ms = (WIDE - MARGIN - gaps * IDLE).max(WIDE / 4.0) / all_ms.max(1) as f64;
+        let mut x = 0.0;
+        for (from_ms, to_ms, left) in &mut stretches {
+            *left = x;
+            x += (*to_ms - *from_ms) as f64 * per_ms + IDLE;
+        }
+        Some(Axis { stretches, per_ms })
+    }
+
+    /// Where a stretch ends.
+    fn right(&self, (from_ms, to_ms, left): (i64, i64, f64)) -> f64 {
+        left + (to_ms - from_ms) as f64 * self.per_ms
     }
 
     fn x(&self, ms: i64) -> f64 {
-        let share = (ms - self.from_ms) as f64 / (self.to_ms - self.from_ms) as f64;
-        (share * (WIDE - 12.0)).clamp(0.0, WIDE)
+        let mut before: Option<(i64, i64, f64)> = None;
+        for stretch in &self.stretches {
+            if ms < stretch.0 {
+                break;
+            }
+            before = Some(*stretch);
+        }
+        let Some(stretch) = before else { return 0.0 };
+        let right = self.right(stretch);
+        if ms <= stretch.1 {
+            return right - (stretch.1 - ms) as f64 * self.per_ms;
+        }
+        let next = self.stretches.iter().find(|it| it.0 > ms);
+        let share = next.map_or(1.0, |next| (ms - stretch.1) as f64 / (next.0 - stretch.1) as f64);
+        (right + share * IDLE).min(WIDE)
+    }
+
+    /// The shortened times, as they lie on the paper.
+    fn gaps(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.stretches.windows(2).map(|two| (self.right(two[0]), two[1].2))
     }
 
     /// When the next layer may go on, if that lies in the picture.
     fn next(&self, layer: &LayerView) -> Option<i64> {
         let next_ms = layer.levelled_ms?.checked_add(i64::try_from(layer.next_ms?).ok()?)?;
-        (next_ms <= self.to_ms).then_some(next_ms)
+        self.stretches.last().is_some_and(|last| next_ms <= last.1).then_some(next_ms)
     }
 
-    /// Times of day at round distances, four or so.
+    /// Times of day at round distances, as many as have room.
     fn ticks(&self, off_min: i32) -> Vec<(i64, String)> {
         let steps = [1, 2, 5, 10, 15, 30, 60, 120, 180, 360];
-        let wide_min = (self.to_ms - self.from_ms) / 60_000;
-        let step_ms = steps.into_iter().find(|step| wide_min / step <= 4).unwrap_or(720) * 60_000;
+        let apart = |step: &i64| (step * 60_000) as f64 * self.per_ms >= APART;
+        let step_ms = steps.into_iter().find(apart).unwrap_or(720) * 60_000;
         let off_ms = i64::from(off_min) * 60_000;
-        let first = (self.from_ms + off_ms).div_euclid(step_ms) * step_ms + step_ms - off_ms;
-        let mut ticks = Vec::new();
-        let mut at = first;
-        while at <= self.to_ms {
-            let text = times::time_of_day(at, off_min);
-            ticks.push((at, text.rsplit(' ').next().unwrap_or_default().to_owned()));
-            at += step_ms;
+        let mut ticks: Vec<(i64, String)> = Vec::new();
+        for (from_ms, to_ms, _) in &self.stretches {
+            let mut at = (from_ms + off_ms + step_ms - 1).div_euclid(step_ms) * step_ms - off_ms;
+            while at <= *to_ms {
+                if ticks.last().is_none_or(|(last, _)| self.x(at) - self.x(*last) >= APART) {
+                    let text = times::time_of_day(at, off_min);
+                    ticks.push((at, text.rsplit(' ').next().unwrap_or_default().to_owned()));
+                }
+                at += step_ms;
+            }
         }
         ticks
     }
 }
+
+/// From when to when a layer takes part in the picture: at most a day.
+fn open(layer: &LayerView) -> (i64, i64) {
+    let from_ms = layer.begun_ms;
+    let most_ms = from_ms.saturating_add_unsigned(layer.most_ms.unwrap_or(layer.least_ms).min(DAY_MS));
+    let to_ms =
+        most_ms.max(layer.levelled_ms.unwrap_or(most_ms)).min(from_ms.saturating_add_unsigned(DAY_MS));
+    (from_ms, to_ms.max(from_ms.saturating_add(60_000)))
+}
+
+/// The end of the year 9999, UTC milliseconds.
+const LAST_MS: u64 = 253_402_300_799_000;
 
 /// A day, milliseconds.
 const DAY_MS: u64 = 86_400_000;

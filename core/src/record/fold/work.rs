@@ -6,6 +6,9 @@ use crate::record::events::{
 };
 use uuid::Uuid;
 
+/// Is told of an entry, its number and stamp, and whether it goes; says whether it stays.
+pub(super) type Take<'t> = dyn FnMut(Uuid, Option<&str>, &Stamp, bool) -> bool + 't;
+
 /// Lists in the order of recording. Two phones that timed one section have an entry each.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Work {
@@ -32,11 +35,7 @@ impl Work {
     }
 
     /// Takes an entry out of its place; `take` is told of each and says whether it stays.
-    pub(super) fn take(
-        &mut self,
-        entry: Uuid,
-        take: &mut dyn FnMut(Uuid, Option<&str>, &Stamp, bool) -> bool,
-    ) {
+    pub(super) fn take(&mut self, entry: Uuid, take: &mut Take<'_>) {
         macro_rules! lists {
             ($($list:ident)*) => { $(self.$list.retain(|it| take(it.id, None, &it.stamp, it.id == entry));)* };
         }

@@ -198,7 +198,7 @@ pub struct CureView {
     pub wait: String,
     /// True for what is inside the car.
     pub inside: bool,
-    /// What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+    /// What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20; …`
     pub text: String,
     /// When it is over, UTC milliseconds.
     pub due_ms: i64,
@@ -259,6 +259,8 @@ pub struct WorkView {
     pub look_again: Vec<LookAgainView>,
     /// What must be known beside it, to read.
     pub notes: Vec<String>,
+    /// The zone in which times of the aftercare are told: `Europe/London`.
+    pub zone: String,
 }
 
 /// A layer that was put on from a lot.
