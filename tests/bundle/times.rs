@@ -6,9 +6,11 @@ use crate::made::{Files, Log, bundle, here, sealed, two_phones};
 use sidelong_core::log::bag::Disclosed;
 use sidelong_core::log::canon::{hex, sha256};
 use sidelong_core::log::proof::Consistency;
-use sidelong_core::log::timestamp::{NotStamped, Stamp};
+use sidelong_core::log::timestamp::{NotStamped, Stamp, check, read_certificates};
 use sidelong_core::log::tree::prove_consistency;
 use sidelong_core::log::verify::{Held, Report, Verdict, verify};
+use sidelong_core::store::open_bag;
+use std::path::Path;
 
 /// What an authority could have said, five minutes after the newest entry of the two phones.
 pub fn stamp() -> Stamp {
@@ -126,6 +128,26 @@ fn a_token_of_an_earlier_head() {
         assert_eq!(report.verdict("time.not_later_than"), Some(verdict), "{words}: {}", text(&report));
         assert!(text(&report).contains(words), "{words}: {}", text(&report));
     }
+}
+
+/// A bundle that was handed out once, with a token of openssl's, is read for ever; its time is believed by whoever trusts the
+/// root, and by nobody else. `fixtures/SOURCES.md` says how it was made.
+#[test]
+fn a_token_that_was_handed_out_is_believed_for_ever() {
+    let at = |name: &str| Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
+    let roots = |name: &str| read_certificates(&std::fs::read(at(name)).expect("a root")).expect("reads");
+    let bag = open_bag(&at("../fixtures/bundles/2.zip")).expect("opens");
+    let judged = |roots: Vec<Vec<u8>>| {
+        let time = |token: &[u8], head: &[u8]| check(token, head, None, &roots, &[]);
+        verify(&bag, &Held { time: Some(&time), ..Held::default() }).expect("reads")
+    };
+    let report = judged(roots("../fixtures/bundles/2.pem"));
+    holds(&report, &["time.not_later_than", "bag.meaning", "log.inclusion", "statement.signature"]);
+    let said = report.claims.iter().find(|claim| claim.code == "time.not_later_than").expect("told");
+    let time = "existed not later than 2026-11-26T03:25:11.709Z, says CN=Time of nobody, vouched for by CN=Root of nobody";
+    assert!(said.text.contains(time), "{}", said.text);
+    let other = judged(roots("published/tsa/ca.pem"));
+    assert_eq!(other.verdict("time.not_later_than"), Some(Verdict::NotProven));
 }
 
 /// Puts another head, under its own name, in the place of the one that was stamped.

@@ -29,7 +29,12 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         .filter(|entry| entry.envelope.kind == "cloth.taken")
         .filter_map(|entry| entry.envelope.input)
         .collect();
-    match dice.below(30) {
+    let of = |kind: &str| -> Vec<Uuid> {
+        let those = known.iter().filter(|entry| entry.envelope.kind == kind);
+        those.filter_map(|entry| entry.envelope.input).collect()
+    };
+    let (sheets, layers) = (of("sheet.recorded"), of("layer.begun"));
+    match dice.below(34) {
         0 => Act::OpenJob(car(Form::Hatch5)),
         1 => Act::BeginWalk(BeginWalk { stage: Stage::ALL[dice.below(Stage::ALL.len())] }),
         2 | 3 => nothing_seen(panel),
@@ -145,6 +150,39 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
             panel: None,
         }),
         21 => Act::PassSide(PassSide { walk: None, side: WholeSide::Left, light: None, surface: None }),
+        30 => Act::RecordSheet(RecordSheet {
+            kind: Step::Ceramic,
+            starter: false,
+            name: Some("own".to_owned()),
+            version: None,
+            says: SheetSays::default(),
+            apply: None,
+            remove: None,
+            cautions: Vec::new(),
+            source: None,
+        }),
+        31 if !sheets.is_empty() => Act::BeginLayer(BeginLayer {
+            panel: panel.to_owned(),
+            part: None,
+            layer: 1 + u32::try_from(dice.below(3)).expect("small"),
+            sheet: sheets[dice.below(sheets.len())],
+            lot: None,
+            who: None,
+        }),
+        32 if !layers.is_empty() => Act::LevelSection(LevelSection {
+            begun: layers[dice.below(layers.len())],
+            who: Some("the other one".to_owned()),
+            then: None,
+        }),
+        33 => Act::ReadConditions(ReadConditions {
+            panel: Some(panel.to_owned()),
+            sheet: None,
+            air_mc: 18_000,
+            panel_mc: Some(15_000),
+            rh_ppm: 750_000,
+            sun_on_panel: false,
+            note: None,
+        }),
         _ => nothing_seen(panel),
     }
 }

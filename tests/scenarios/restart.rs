@@ -51,21 +51,23 @@ fn scenario_07_dead_phone() {
     phone.open().record(unfinished.clone()).expect("accepted");
     let wal = std::fs::read(phone.folder.join("sidelong.db-wal")).expect("the write-ahead log");
     let earlier = std::fs::read(before.join("sidelong.db-wal")).expect("the write-ahead log");
-    // The file is longer than the log; what differs is what the mark wrote.
-    let differs = |at: &usize| wal.get(*at) != earlier.get(*at);
+    // The file is longer than the log, by zeros; what differs is what the mark wrote.
+    let differs = |at: &usize| wal.get(*at).unwrap_or(&0) != earlier.get(*at).unwrap_or(&0);
     let first = (0..wal.len()).find(differs).expect("the mark is in the write-ahead log");
     let last_one = (0..wal.len()).rfind(differs).expect("the mark is in the write-ahead log");
     assert!(
-        earlier[first..].iter().all(|byte| *byte == 0),
+        earlier.get(first..).unwrap_or_default().iter().all(|byte| *byte == 0),
         "the mark went to the end of the write-ahead log"
     );
-    // The battery dies while the last mark is being written: its frames are torn at any place, the mirror is not yet written.
+    // The battery dies while the last mark is being written: its frames are torn at any place, what was there before stands behind
+    // it, the mirror is not yet written.
     let torn: Vec<usize> = (0..12).map(|part| first + (last_one - first) * part / 11).collect();
     for (at, length) in torn.into_iter().enumerate() {
         let here = folder.path().join(format!("restarted-{at}"));
         let copied = Phone { folder: before.clone(), ..Phone::new(&folder.path().join(format!("x{at}")), 1) };
         died(&copied, &here);
-        std::fs::write(here.join("sidelong.db-wal"), &wal[..length]).expect("torn");
+        let half = [&wal[..length], earlier.get(length..).unwrap_or_default()].concat();
+        std::fs::write(here.join("sidelong.db-wal"), half).expect("torn");
         let restarted = Notebook::open(here.display().to_string(), phone.platform.clone()).expect("opens");
         let view = |job: Uuid| restarted.job(job.to_string(), Locale::EnGb).expect("the job");
         assert_eq!(jobs.iter().map(|job| view(*job).photos.len()).sum::<usize>(), 96);

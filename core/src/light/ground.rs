@@ -91,10 +91,15 @@ impl GroundMap<'_> {
 
     /// Whether a place on the ground is named after a panel.
     fn is_stood_by(&self, panel: &Panel) -> bool {
-        let heights = panel.patches.iter().map(|patch| f64::from(patch.centre_dmm[2]) / 10_000.0);
-        let (low, high) = heights.fold((f64::MAX, f64::MIN), |(low, high), z| (low.min(z), high.max(z)));
+        let range = |axis: usize| {
+            let places = panel.patches.iter().map(|patch| f64::from(patch.centre_dmm[axis]) / 10_000.0);
+            places.fold((f64::MAX, f64::MIN), |(low, high), it| (low.min(it), high.max(it)))
+        };
+        let ((right, left), (low, high)) = (range(1), range(2));
         let site = self.body.site(panel.id, 500_000, 500_000);
-        let named = panel.family == Family::End || high - low >= TALL_M;
+        // The ends of the vehicle, however low they are; a mirror faces that way too and is no place to stand by.
+        let is_end = panel.family == Family::End && right < 0.0 && left > 0.0;
+        let named = is_end || high - low >= TALL_M;
         named && site.is_some_and(|site| dot(site.place.normal, [0.0, 0.0, 1.0]) < UPWARDS)
     }
 

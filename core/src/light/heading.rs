@@ -36,8 +36,9 @@ pub enum NoGlare {
     FacesAway,
     /// The sun would have to stand elsewhere.
     #[error(
-        "a light whose image is seen there stands {least_deg:.0} to {most_deg:.0} degrees high; the sun stands at \
-         {elevation_deg:.0}: touch the image itself, or where you stand, anew"
+        "a light whose image is seen there stands {:.0} to {most_deg:.0} degrees high; the sun stands at \
+         {elevation_deg:.0}: touch the image itself, or where you stand, anew",
+        .least_deg.max(0.0)
     )]
     OtherHeight {
         /// Where the sun stands, degrees.
