@@ -102,7 +102,7 @@ fn coated(inventor: &mut Inventor, number: usize) -> Vec<Draft> {
     add(Body::ConditionsRead(read), None);
     let layer = LayerBegun { panel: "bonnet".to_owned(), part: None, layer: 1, sheet, lot: Some(lot) };
     let begun = add(Body::LayerBegun(layer), None);
-    if number % 1_000 > 0 {
+    if !number.is_multiple_of(1_000) {
         add(Body::LayerLevelled(LayerLevelled { begun }), None);
     }
     drafts

@@ -84,7 +84,7 @@ fn conditions(page: &Page, read: &ConditionsView) -> Markup {
 fn sheet_block(sheet: &SheetView) -> Markup {
     html! {
         div.entry {
-            p {
+            p.terms {
                 strong { bdi { (sheet.product) } } ", version " (sheet.version) ", for " (sheet.kind_text) ". "
                 (capital(&sheet.lines.join("; "))) "."
             }
@@ -157,7 +157,7 @@ fn days<'a>(page: &Page<'a>) -> Vec<Day<'a>> {
     days
 }
 
-/// Width of the picture, units; as narrow as 320 px, so that a letter of 15 units is never below 12 px.
+/// Width of the picture, units; as narrow as 320 px, so that a letter of 17 units is never below 12 px.
 const WIDE: f64 = 400.0;
 /// Height of a section's row: its name above its bars.
 const ROW: f64 = 40.0;
@@ -188,7 +188,8 @@ fn timeline(day: &Day) -> Markup {
             "middle"
         };
         let _ = write!(svg, "<path class=\"grid\" d=\"M{x:.1} 20V{high:.0}\"/>");
-        let _ = write!(svg, "<text x=\"{x:.1}\" y=\"14\" text-anchor=\"{anchor}\">{text}</text>");
+        let _ =
+            write!(svg, "<text class=\"time\" x=\"{x:.1}\" y=\"15\" text-anchor=\"{anchor}\">{text}</text>");
     }
     let mut said = Vec::new();
     for (row, section) in sections.iter().enumerate() {
@@ -198,8 +199,8 @@ fn timeline(day: &Day) -> Markup {
         let marked = if late { " \u{2022}" } else { "" };
         let _ = write!(
             svg,
-            "<text x=\"0\" y=\"{:.0}\">{}{marked}</text>",
-            top + 15.0,
+            "<text class=\"section\" x=\"0\" y=\"{:.0}\">{}{marked}</text>",
+            top + 16.0,
             escaped(&capital(section))
         );
         for layer in here() {
@@ -267,7 +268,7 @@ const IDLE: f64 = 36.0;
 /// White right of the last bar.
 const MARGIN: f64 = 12.0;
 /// Least distance of two times on the axis.
-const APART: f64 = 46.0;
+const APART: f64 = 54.0;
 
 /// The times of a day's picture: stretches in which sections were open, at one scale, and shortened ones between them.
 struct Axis {
