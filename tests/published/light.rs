@@ -5,7 +5,9 @@ use super::{committed, folder, text};
 use serde_json::Value;
 use sidelong_core::light::heading::{from_glare, wrapped};
 use sidelong_core::light::ways::{eye_height_m, lamp_of_image};
-use sidelong_core::light::{Groove, Mirror, Place, Source, Uncertainty, angle, body, fine_line};
+use sidelong_core::light::{
+    Groove, Mirror, Place, Source, Uncertainty, angle, body, fine_line, mirrored_share,
+};
 use sidelong_core::record::inputs::PanelSpot;
 use sidelong_core::record::words::{Form, WayOfLooking};
 
@@ -58,6 +60,16 @@ fn the_sun_is_mirrored_where_others_say() {
             "{case}: {off} {incidence}"
         );
         assert_eq!(mirror.lit(place.normal).is_ok(), expected["lit"] == true, "{case}");
+    }
+}
+
+#[test]
+fn a_clear_surface_mirrors_what_others_say() {
+    for case in committed("reflection.json", "fresnel_unpolarised") {
+        let (index, incidence) =
+            (number(&case["inputs"], "n"), number(&case["inputs"], "incidence_deg").to_radians());
+        let off = (mirrored_share(incidence, index) - number(&case["expected"], "R")).abs();
+        assert!(off < number(&case["tolerance"], "R"), "{case}: {off}");
     }
 }
 

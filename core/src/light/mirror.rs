@@ -35,6 +35,20 @@ pub fn angle(a: V3, b: V3) -> f64 {
     libm::atan2(norm(cross(a, b)), dot(a, b))
 }
 
+/// Refractive index of clear coat; 1.45 to 1.55, from memory.
+pub const CLEAR_COAT: f64 = 1.5;
+
+/// The share of unpolarised light that a smooth clear surface mirrors, 0 to 1, by Fresnel's equations for a dielectric of this
+/// refractive index (at least 1) in air. `incidence` is the angle to the normal, radians, 0 to a right angle.
+pub fn mirrored_share(incidence: f64, index: f64) -> f64 {
+    let cos_in = libm::cos(incidence);
+    let sin_out = libm::sin(incidence) / index;
+    let cos_out = libm::sqrt((1.0 - sin_out * sin_out).max(0.0));
+    let across = (cos_in - index * cos_out) / (cos_in + index * cos_out);
+    let along = (index * cos_in - cos_out) / (index * cos_in + cos_out);
+    (across * across + along * along) / 2.0
+}
+
 /// Why a place cannot mirror a light into an eye.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unlit {

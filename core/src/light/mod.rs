@@ -34,7 +34,7 @@ pub use blocking::{Blocker, triangles};
 pub use body::{Blocked, Body, Place, Site, body};
 pub use lines::{Glint, Groove, WALL_DEG, fine_line};
 pub use look::{Hindrance, Look, Sample, Source, Uncertainty, Unfit, shown_under};
-pub use mirror::{Mirror, Unlit, angle, towards_imaged};
+pub use mirror::{CLEAR_COAT, Mirror, Unlit, angle, mirrored_share, towards_imaged};
 pub use seen::{PanelShare, Seen, fits, look_shows, look_shows_at, look_shows_on, seen};
 pub use shown::{BINS, Shown};
 pub use shows::{FINE_M, OVERALL_M, Sizes};

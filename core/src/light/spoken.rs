@@ -1,10 +1,11 @@
 //! Where to look next, as words a person can follow. Pure.
 
 use super::body::Body;
+use super::mirror::{CLEAR_COAT, angle, mirrored_share};
 use super::next::{Stand, With, to_the_left};
 use super::ways::{BENT_M, CROUCHING_M};
 use crate::record::words::Locale;
-use crate::vehicle::{Class, V3, dot, norm, panel_text, sub};
+use crate::vehicle::{Class, V3, dot, norm, panel_text, scale, sub, unit};
 
 /// "Crouch beside the left rear wheel, eye about 90 cm above the ground, look along the left rear door towards the front, lamp low in
 /// the right hand."
@@ -36,7 +37,14 @@ pub fn words(body: &Body, stand: &Stand, with: With, locale: Locale) -> String {
             };
             format!("{word} {level} in the {hand} hand")
         }
-        _ => "beside the sun's image and never into it".to_owned(),
+        _ => {
+            // At a grazing angle paint is nearly a mirror, which few expect.
+            let share = mirrored_share(angle(unit(scale(way, -1.0)), stand.image.normal), CLEAR_COAT);
+            let percent = (share * 100.0).round();
+            format!(
+                "beside the sun's image ({percent} % as bright as the sun itself there) and never into it"
+            )
+        }
     };
     let about = (height * 20.0).round() * 5.0;
     format!(
