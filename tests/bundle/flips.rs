@@ -7,7 +7,9 @@ use crate::{holds, said};
 use sidelong_core::log::bag::{Disclosed, GUIDE, PAGE};
 use sidelong_core::log::verify::{Held, Source, Unread, verify};
 use sidelong_core::log::zip::{Reader, Writer};
+use sidelong_core::record::words::{Form, Stage};
 use sidelong_core::store::open_bag;
+use sidelong_tests::{Dice, Phone, photo};
 use std::collections::BTreeMap;
 use std::io::Cursor;
 use std::path::Path;
@@ -53,6 +55,46 @@ fn no_byte_of_a_bundle_can_be_changed() {
     let places: Vec<(&str, usize)> =
         files.iter().flat_map(|(path, bytes)| (0..bytes.len()).map(move |at| (path.as_str(), at))).collect();
     assert!((10_000..=200_000).contains(&places.len()), "{} bytes", places.len());
+    for_all(&places, |(path, at)| {
+        assert!(is_told(&Flipped { files: &files, path, at: *at }), "{path}, byte {at}");
+    });
+}
+
+/// Photos of 300 kB together.
+const LARGE: [&str; 4] = [
+    "van-arrival-overall-rear-right.jpg",
+    "van-arrival-overall-left-side.jpg",
+    "van-arrival-rear-left-door-close.jpg",
+    "van-arrival-rear-left-door-middle.jpg",
+];
+
+/// In a bundle of photos too large for every byte: 20,000 places by chance, of the photos as many as their bytes are of the whole.
+#[test]
+fn no_byte_of_a_large_bundle_can_be_changed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut phone = Phone::new(&folder.path().join("phone"), 53);
+    let job = phone.begin(Form::Van, Stage::AsFound);
+    let photos = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/photos");
+    for file in LARGE {
+        phone.file(file, &std::fs::read(photos.join(file)).expect("a photo"));
+        phone.put(job, photo(file, None));
+    }
+    let files = bundled(&phone, job, &folder.path().join("out"));
+    holds(&said(&files), &["bag.manifest", "blob.hash"]);
+    let (mut from, mut starts) = (0, Vec::new());
+    for (path, bytes) in files.iter().filter(|(_, bytes)| !bytes.is_empty()) {
+        starts.push((from, path.as_str()));
+        from += bytes.len();
+    }
+    assert!(from > 250_000, "{from} bytes");
+    let mut dice = Dice(20_000);
+    let places: Vec<(&str, usize)> = (0..20_000)
+        .map(|_| {
+            let place = dice.below(from);
+            let (start, path) = starts[starts.partition_point(|(start, _)| *start <= place) - 1];
+            (path, place - start)
+        })
+        .collect();
     for_all(&places, |(path, at)| {
         assert!(is_told(&Flipped { files: &files, path, at: *at }), "{path}, byte {at}");
     });
