@@ -1,12 +1,15 @@
 //! What follows the end of a visit, a job that was a mistake, and disputes.
 
 use crate::{entries, meet, note, page, phone, put, refused, void, whole};
+use sidelong_core::api::{Clock, Now};
+use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
     Act, EndDispute, Input, ListBelongings, OpenDispute, PassCustody, RecordOwnerAnswer,
 };
 use sidelong_core::record::views::{EntryKind, JobLine};
-use sidelong_core::record::words::{CopyGiven, Custody, Locale, MarkKind, OwnerAnswer, Party};
-use sidelong_tests::{Phone, closing, correction, described, fixture, mark, nothing_seen, photo};
+use sidelong_core::record::words::{CopyGiven, Custody, Form, Locale, MarkKind, OwnerAnswer, Party, Stage};
+use sidelong_tests::{HandClock, Phone, closing, correction, described, fixture, mark, nothing_seen, photo};
+use std::sync::Arc;
 use uuid::Uuid;
 
 const AFTER: &str = "recorded after the visit was ended";
@@ -162,4 +165,41 @@ fn once() {
     let second = phone.open().record(input).expect("answered again");
     assert!(second.again && second.events == first.events);
     assert_eq!(entries(&phone.view(job), EntryKind::Dispute).len(), 1);
+}
+
+/// A clock that stands so much beside another.
+struct Beside(Arc<HandClock>, i64);
+
+impl Clock for Beside {
+    fn now(&self) -> Result<Now, Error> {
+        let now = self.0.now()?;
+        Ok(Now { at_ms: now.at_ms + self.1, ..now })
+    }
+}
+
+/// A clock that is set while the phone is running is told, in the page too; what it corrects by itself is not, and no time is
+/// corrected.
+#[test]
+fn a_clock_that_was_set_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut phone = Phone::new(folder.path(), 71);
+    let job = phone.begin(Form::Hatch5, Stage::AsFound);
+    let mut told = |by_ms: i64, panel: &str| {
+        phone.platform.clock = Arc::new(Beside(phone.clock.clone(), by_ms));
+        phone.reopen().expect("opens");
+        phone.put(job, nothing_seen(panel));
+        let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
+        let flags = phone.open().job(job.to_string(), Locale::EnGb).expect("the job").flags;
+        assert!(flags.iter().all(|flag| page.contains(&flag[1..])), "{flags:?}");
+        flags
+    };
+    assert_eq!(told(0, "roof"), [""; 0]);
+    assert_eq!(told(90_000, "bonnet"), [""; 0]);
+    let back = told(90_000 - 5_400_000, "rear-bumper");
+    assert!(
+        back.len() == 1 && back[0].contains("was set back by 1 h 30 min before Tue 9 June 2026"),
+        "{back:?}"
+    );
+    let forth = told(90_000, "front-bumper");
+    assert!(forth.len() == 2 && forth[1].contains("was set forward by 1 h 30 min before"), "{forth:?}");
 }

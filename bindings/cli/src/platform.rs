@@ -172,7 +172,8 @@ impl Clock for DemoClock {
             off_min: 60,
             zone: "Europe/London".to_owned(),
             boot: self.boot.clone(),
-            mono_ms: 3_600_000 + passed.unsigned_abs(),
+            // The phone runs since midnight, however often the notebook is opened.
+            mono_ms: (self.starts_ms + passed).rem_euclid(86_400_000).unsigned_abs(),
         })
     }
 }

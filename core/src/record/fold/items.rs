@@ -105,6 +105,18 @@ pub struct Made {
     pub mono: u64,
 }
 
+/// A phone's clock was set between two of its entries on this job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClockSet {
+    /// The first entry after it.
+    pub stamp: Stamp,
+    /// Forward by so much, milliseconds; back when negative.
+    pub by_ms: i64,
+}
+
+/// So much a phone corrects its clock by itself, milliseconds. Our choice, no source.
+pub const CORRECTED_MS: u64 = 120_000;
+
 /// An entry that is no longer shown in its place: a slip, or moved to another job.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Taken {

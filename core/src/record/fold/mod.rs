@@ -43,6 +43,10 @@ pub struct Job {
     pub answers: Vec<Answer>,
     /// Marks in order of recording.
     pub marks: Vec<Mark>,
+    /// Clocks that were set while a phone was running, in order.
+    pub clock_sets: Vec<ClockSet>,
+    /// By log, the running in which its last entry was made, and when the clock then said that it had begun.
+    runnings: BTreeMap<String, (String, i64)>,
     /// Corrections whose mark has not come in.
     pub orphans: BTreeMap<Uuid, Vec<Version>>,
     /// Photos in order.
@@ -166,6 +170,8 @@ impl Job {
             labels: Vec::new(),
             devices: Vec::new(),
             last_at: i64::MIN,
+            clock_sets: Vec::new(),
+            runnings: BTreeMap::new(),
             keys: BTreeSet::new(),
         }
     }
@@ -204,8 +210,21 @@ impl Job {
         }
         .map_or(input, |from| from.entry);
         self.last_at = self.last_at.max(at);
-        self.made.entry(id).or_insert(Made { kind: kind.clone(), log: key.1.clone(), boot, mono });
+        let began = at.saturating_sub_unsigned(mono);
+        let before = self.runnings.insert(key.1.clone(), (boot.clone(), began));
+        self.made.entry(id).or_insert(Made {
+            kind: kind.clone(),
+            log: key.1.clone(),
+            boot: boot.clone(),
+            mono,
+        });
         let stamp = Stamp { key, at, off_min, zone, observed, geom, input, recorder };
+        // A clock that nobody sets moves with the running.
+        if let Some(by_ms) = before.filter(|(of, _)| *of == boot).map(|(_, was)| began.saturating_sub(was))
+            && by_ms.unsigned_abs() >= CORRECTED_MS
+        {
+            self.clock_sets.push(ClockSet { stamp: stamp.clone(), by_ms });
+        }
         macro_rules! item {
             ($body:expr) => {
                 Item { id, stamp, body: $body, typed }

@@ -9,6 +9,7 @@ use crate::error::Error;
 use crate::record::events::{is_demo, short_log};
 use crate::record::fold::{Answer, Job, Mark, Opening, Photo, Version, Walk};
 use crate::record::inputs::Description;
+use crate::record::times;
 use crate::record::vin::{self, VinDoubt};
 use crate::record::words::{BlobState, Catch, Form, Holds, MarkKind, Outcome, Shows};
 use crate::vehicle;
@@ -114,6 +115,15 @@ fn flags(job: &Job) -> Vec<String> {
     }
     if let Some(void) = job.voids.first() {
         flags.push(format!("phone {} says that this job was opened by mistake", short_log(void.stamp.log())));
+    }
+    for set in &job.clock_sets {
+        let (at, way) = (&set.stamp, if set.by_ms > 0 { "forward" } else { "back" });
+        flags.push(format!(
+            "the clock of phone {} was set {way} by {} before {}: times stand as the phone had them",
+            short_log(at.log()),
+            times::lasted(set.by_ms.saturating_abs()),
+            times::spoken(at.at, at.off_min, &at.zone)
+        ));
     }
     if job.held().is_some() {
         flags.push("a dispute is open: nothing of this job is erased until it is ended".to_owned());
