@@ -24748,7 +24748,7 @@ class WorkView:
     """
     Everything on record about the work of a job.
 """
-    def __init__(self, *, sheets:typing.List[SheetView], lots:typing.List[LotView], conditions:typing.List[ConditionsView], layers:typing.List[LayerView], aftercare:typing.List[AftercareLine], look_again:typing.List[LookAgainView], notes:typing.List[str]):
+    def __init__(self, *, sheets:typing.List[SheetView], lots:typing.List[LotView], conditions:typing.List[ConditionsView], layers:typing.List[LayerView], aftercare:typing.List[AftercareLine], look_again:typing.List[LookAgainView], notes:typing.List[str], zone:str):
         self.sheets = sheets
         self.lots = lots
         self.conditions = conditions
@@ -24756,12 +24756,13 @@ class WorkView:
         self.aftercare = aftercare
         self.look_again = look_again
         self.notes = notes
+        self.zone = zone
 
 
 
 
     def __str__(self):
-        return "WorkView(sheets={}, lots={}, conditions={}, layers={}, aftercare={}, look_again={}, notes={})".format(self.sheets, self.lots, self.conditions, self.layers, self.aftercare, self.look_again, self.notes)
+        return "WorkView(sheets={}, lots={}, conditions={}, layers={}, aftercare={}, look_again={}, notes={}, zone={})".format(self.sheets, self.lots, self.conditions, self.layers, self.aftercare, self.look_again, self.notes, self.zone)
     def __eq__(self, other):
         if self.sheets != other.sheets:
             return False
@@ -24777,6 +24778,8 @@ class WorkView:
             return False
         if self.notes != other.notes:
             return False
+        if self.zone != other.zone:
+            return False
         return True
 
 class _UniffiFfiConverterTypeWorkView(_UniffiConverterRustBuffer):
@@ -24790,6 +24793,7 @@ class _UniffiFfiConverterTypeWorkView(_UniffiConverterRustBuffer):
             aftercare=_UniffiFfiConverterSequenceTypeAftercareLine.read(buf),
             look_again=_UniffiFfiConverterSequenceTypeLookAgainView.read(buf),
             notes=_UniffiFfiConverterSequenceString.read(buf),
+            zone=_UniffiFfiConverterString.read(buf),
         )
 
     @staticmethod
@@ -24801,6 +24805,7 @@ class _UniffiFfiConverterTypeWorkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeAftercareLine.check_lower(value.aftercare)
         _UniffiFfiConverterSequenceTypeLookAgainView.check_lower(value.look_again)
         _UniffiFfiConverterSequenceString.check_lower(value.notes)
+        _UniffiFfiConverterString.check_lower(value.zone)
 
     @staticmethod
     def write(value, buf):
@@ -24811,6 +24816,7 @@ class _UniffiFfiConverterTypeWorkView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeAftercareLine.write(value.aftercare, buf)
         _UniffiFfiConverterSequenceTypeLookAgainView.write(value.look_again, buf)
         _UniffiFfiConverterSequenceString.write(value.notes, buf)
+        _UniffiFfiConverterString.write(value.zone, buf)
 
 
 

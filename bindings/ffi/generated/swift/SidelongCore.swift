@@ -7576,7 +7576,7 @@ public struct CureView: Equatable, Hashable {
      */
     public let inside: Bool
     /**
-     * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+     * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20; …`
      */
     public let text: String
     /**
@@ -7614,7 +7614,7 @@ public struct CureView: Equatable, Hashable {
          * True for what is inside the car.
          */inside: Bool,
         /**
-         * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+         * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20; …`
          */text: String,
         /**
          * When it is over, UTC milliseconds.
@@ -22881,6 +22881,10 @@ public struct WorkView: Equatable, Hashable {
      * What must be known beside it, to read.
      */
     public let notes: [String]
+    /**
+     * The zone in which times of the aftercare are told: `Europe/London`.
+     */
+    public let zone: String
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -22905,7 +22909,10 @@ public struct WorkView: Equatable, Hashable {
          */lookAgain: [LookAgainView],
         /**
          * What must be known beside it, to read.
-         */notes: [String]) {
+         */notes: [String],
+        /**
+         * The zone in which times of the aftercare are told: `Europe/London`.
+         */zone: String) {
         self.sheets = sheets
         self.lots = lots
         self.conditions = conditions
@@ -22913,6 +22920,7 @@ public struct WorkView: Equatable, Hashable {
         self.aftercare = aftercare
         self.lookAgain = lookAgain
         self.notes = notes
+        self.zone = zone
     }
 
 
@@ -22937,7 +22945,8 @@ public struct FfiConverterTypeWorkView: FfiConverterRustBuffer {
                 layers: FfiConverterSequenceTypeLayerView.read(from: &buf),
                 aftercare: FfiConverterSequenceTypeAftercareLine.read(from: &buf),
                 lookAgain: FfiConverterSequenceTypeLookAgainView.read(from: &buf),
-                notes: FfiConverterSequenceString.read(from: &buf)
+                notes: FfiConverterSequenceString.read(from: &buf),
+                zone: FfiConverterString.read(from: &buf)
         )
     }
 
@@ -22949,6 +22958,7 @@ public struct FfiConverterTypeWorkView: FfiConverterRustBuffer {
         FfiConverterSequenceTypeAftercareLine.write(value.aftercare, into: &buf)
         FfiConverterSequenceTypeLookAgainView.write(value.lookAgain, into: &buf)
         FfiConverterSequenceString.write(value.notes, into: &buf)
+        FfiConverterString.write(value.zone, into: &buf)
     }
 }
 

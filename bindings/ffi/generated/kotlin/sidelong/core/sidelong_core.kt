@@ -9979,7 +9979,7 @@ data class CureView (
     val `inside`: kotlin.Boolean
     ,
     /**
-     * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20 …`
+     * What it says, to read: `Keep it dry until Wed 10 June 2026, 15:20; …`
      */
     val `text`: kotlin.String
     ,
@@ -21034,6 +21034,11 @@ data class WorkView (
      * What must be known beside it, to read.
      */
     val `notes`: List<kotlin.String>
+    ,
+    /**
+     * The zone in which times of the aftercare are told: `Europe/London`.
+     */
+    val `zone`: kotlin.String
 
 ){
 
@@ -21057,6 +21062,7 @@ public object FfiConverterTypeWorkView: FfiConverterRustBuffer<WorkView> {
             FfiConverterSequenceTypeAftercareLine.read(buf),
             FfiConverterSequenceTypeLookAgainView.read(buf),
             FfiConverterSequenceString.read(buf),
+            FfiConverterString.read(buf),
         )
     }
 
@@ -21067,7 +21073,8 @@ public object FfiConverterTypeWorkView: FfiConverterRustBuffer<WorkView> {
             FfiConverterSequenceTypeLayerView.allocationSize(value.`layers`) +
             FfiConverterSequenceTypeAftercareLine.allocationSize(value.`aftercare`) +
             FfiConverterSequenceTypeLookAgainView.allocationSize(value.`lookAgain`) +
-            FfiConverterSequenceString.allocationSize(value.`notes`)
+            FfiConverterSequenceString.allocationSize(value.`notes`) +
+            FfiConverterString.allocationSize(value.`zone`)
     )
 
     override fun write(value: WorkView, buf: ByteBuffer) {
@@ -21078,6 +21085,7 @@ public object FfiConverterTypeWorkView: FfiConverterRustBuffer<WorkView> {
             FfiConverterSequenceTypeAftercareLine.write(value.`aftercare`, buf)
             FfiConverterSequenceTypeLookAgainView.write(value.`lookAgain`, buf)
             FfiConverterSequenceString.write(value.`notes`, buf)
+            FfiConverterString.write(value.`zone`, buf)
     }
 }
 
