@@ -196,8 +196,7 @@ impl Recorded<'_> {
             text.extend(owner.map(|answer| format!("; the owner's answer: {answer}")));
             all.push((&tried.stamp, self.line(tried.id, text, typed, &tried.stamp, speech)));
         }
-        let seen = |stamp: &Stamp| stamp.observed.map_or(stamp.at, |seen| seen.ms);
-        all.sort_by(|a, b| (seen(a.0), &a.0.key).cmp(&(seen(b.0), &b.0.key)));
+        all.sort_by(|a, b| (a.0.seen_ms(), &a.0.key).cmp(&(b.0.seen_ms(), &b.0.key)));
         all.into_iter().map(|(_, line)| line).collect()
     }
 

@@ -65,11 +65,6 @@ fn inside(place: &str) -> SurfaceKind {
     }
 }
 
-/// When something was seen: as it was said, or else when it was saved.
-fn seen_ms(stamp: &Stamp) -> i64 {
-    stamp.observed.map_or(stamp.at, |seen| seen.ms)
-}
-
 /// What reacted; "none" beside something that did says nothing. What another phone wrote may be what this one would refuse.
 fn met(reacted: &[Reaction]) -> Vec<Reaction> {
     let any = reacted.iter().any(|met| *met != Reaction::None);
@@ -101,7 +96,7 @@ impl<'j> Recorded<'j> {
         let mut all: Vec<(&Stamp, Uuid, Finding)> = Vec::new();
         for walk in self.job.walks.iter().filter(|walk| walk.stage == Stage::AfterWash) {
             let did = Did {
-                at_ms: seen_ms(&walk.stamp),
+                at_ms: walk.stamp.seen_ms(),
                 step: Step::Wash,
                 reacted: Vec::new(),
                 on: Area::Panel,
@@ -112,7 +107,7 @@ impl<'j> Recorded<'j> {
         }
         for feel in self.job.feels.iter().filter(|feel| feel.panel == panel) {
             let felt = Felt {
-                at_ms: seen_ms(&feel.stamp),
+                at_ms: feel.stamp.seen_ms(),
                 method: feel.method,
                 level: feel.level,
                 reacted: met(&feel.reacted),
@@ -123,7 +118,7 @@ impl<'j> Recorded<'j> {
         }
         for it in self.job.treated.steps.iter().filter(|it| it.body.panels.iter().any(|on| on == panel)) {
             let did = Did {
-                at_ms: seen_ms(&it.stamp),
+                at_ms: it.stamp.seen_ms(),
                 step: it.body.step,
                 reacted: met(&it.body.reacted),
                 on: it.body.on,
@@ -132,7 +127,7 @@ impl<'j> Recorded<'j> {
             };
             all.push((&it.stamp, it.id, Finding::Did(did)));
         }
-        all.sort_by(|a, b| (seen_ms(a.0), &a.0.key).cmp(&(seen_ms(b.0), &b.0.key)));
+        all.sort_by(|a, b| (a.0.seen_ms(), &a.0.key).cmp(&(b.0.seen_ms(), &b.0.key)));
         all.into_iter().map(|(_, id, finding)| (id, finding)).collect()
     }
 
@@ -183,11 +178,11 @@ impl<'j> Recorded<'j> {
         let done =
             steps.filter(|it| it.body.step.is_machine() && it.body.panels.iter().any(|on| on == panel));
         let squares = self.squares_on(panel).map(|it| &it.stamp);
-        let worked: Vec<i64> = done.map(|it| &it.stamp).chain(squares).map(seen_ms).collect();
+        let worked: Vec<i64> = done.map(|it| &it.stamp).chain(squares).map(Stamp::seen_ms).collect();
         let (first, last) = (*worked.iter().min()?, *worked.iter().max()?);
         let readings = |wanted: &dyn Fn(i64) -> bool| -> Vec<u32> {
             let on =
-                self.job.thickness.iter().filter(|it| it.body.panel == panel && wanted(seen_ms(&it.stamp)));
+                self.job.thickness.iter().filter(|it| it.body.panel == panel && wanted(it.stamp.seen_ms()));
             on.flat_map(|it| it.body.readings_um.clone()).collect()
         };
         let (before, after) = (readings(&|at| at < first), readings(&|at| at > last));
@@ -269,7 +264,7 @@ impl<'j> Recorded<'j> {
                 Surface::Dusty | Surface::Dirty => false,
                 Surface::Wet => return None,
             };
-            Some((seen_ms(&it.stamp), clean))
+            Some((it.stamp.seen_ms(), clean))
         });
         match looked {
             Some((at, clean)) if washed.is_none_or(|washed| washed < at) => clean,
@@ -438,15 +433,15 @@ impl<'j> Recorded<'j> {
         let looks = job.looks.iter().map(|it| &it.stamp);
         let fresh = job.treated.steps.iter().filter(|it| it.body.step == Step::Look).map(|it| &it.stamp);
         let marks = job.marks.iter().filter_map(|it| it.first()).map(|it| &it.stamp);
-        let looked = answers.chain(looks).chain(fresh).chain(marks).map(seen_ms).max();
-        let begun = job.walks.first().map(|walk| seen_ms(&walk.stamp));
+        let looked = answers.chain(looks).chain(fresh).chain(marks).map(Stamp::seen_ms).max();
+        let begun = job.walks.first().map(|walk| walk.stamp.seen_ms());
         let Some(looked) = looked.or(begun) else { return true };
         let back = |what: Custody, from: Party, to: Party| {
             what != Custody::Keys && to == Party::Detailer && from != Party::Detailer
         };
         let came_back = job.custody.iter().any(|it| {
             back(it.body.what, it.body.from, it.body.to)
-                && seen_ms(&it.stamp) > looked
+                && it.stamp.seen_ms() > looked
                 && Some(looked) != begun
         });
         let now_ms = now_ms.unwrap_or_else(|| job.last_at());

@@ -11,6 +11,7 @@ use super::words::{Step, SurfaceKind, Wait};
 use crate::error::Error;
 use crate::record::events::{ConditionsRead, LayerBegun, LayerLevelled, SheetRecorded, SheetTexts};
 use crate::record::fold::{Item, Job, Stamp, Text};
+use crate::record::inputs::SheetSays;
 use uuid::Uuid;
 
 /// A layer on a section, or whatever else was put there and waits: a dwell of tar remover.
@@ -35,18 +36,13 @@ pub struct Layer<'j> {
 impl Layer<'_> {
     /// When it was levelled, UTC milliseconds by the phone's clock, or as it was seen if that was entered later.
     pub fn levelled_ms(&self) -> Option<i64> {
-        self.levelled.first().map(|it| seen_ms(&it.stamp))
+        self.levelled.first().map(|it| it.stamp.seen_ms())
     }
 
     /// Whether it stays on as a layer, so that the five waits and a life follow.
     pub fn stays(&self) -> bool {
         self.sheet.as_ref().is_some_and(|sheet| sheet.kind.is_layer())
     }
-}
-
-/// When an entry happened: as it was seen if it was entered later, as it was saved otherwise; UTC milliseconds.
-pub fn seen_ms(stamp: &Stamp) -> i64 {
-    stamp.observed.map_or(stamp.at, |seen| seen.ms)
 }
 
 /// Everything on record of a job's work.
@@ -79,13 +75,18 @@ pub struct CureEnd {
 pub fn sheet_of(item: &Item<SheetRecorded>) -> Sheet {
     let texts: SheetTexts =
         item.value("sheet").and_then(|it| serde_json::from_value(it.clone()).ok()).unwrap_or_default();
-    let body = &item.body;
-    let says = body.says.clone();
     let named = !texts.name.trim().is_empty();
+    let kind = item.body.kind;
+    let name = if named { texts.name } else { format!("{} (its name is not here)", kind.text()) };
+    sheet_with(kind, item.body.version, item.body.says.clone(), SheetTexts { name, ..texts })
+}
+
+/// A sheet from its numbers and its texts.
+pub fn sheet_with(kind: Step, version: u32, says: SheetSays, texts: SheetTexts) -> Sheet {
     Sheet {
-        name: if named { texts.name } else { format!("{} (its name is not here)", body.kind.text()) },
-        version: body.version,
-        kind: body.kind,
+        name: texts.name,
+        version,
+        kind,
         surfaces: says.surfaces,
         section: says.section,
         coats: says.coats,
@@ -144,7 +145,7 @@ fn moment(job: &Job, stamp: &Stamp) -> Moment {
             phone: format!("{} {}", stamp.log(), stamp.input),
             boot: String::new(),
             mono_ms: 0,
-            utc_ms: seen_ms(stamp),
+            utc_ms: stamp.seen_ms(),
         },
     }
 }

@@ -418,7 +418,7 @@ impl Told<'_> {
             product: product_text(layer.sheet.as_ref()),
             lot: begun.body.lot.and_then(|id| self.lot(id)),
             who: self.who(begun, &begun.stamp),
-            begun_ms: super::recorded::seen_ms(&begun.stamp),
+            begun_ms: begun.stamp.seen_ms(),
             levelled_ms: layer.levelled_ms(),
             least_ms: dwell.map_or(0, |it| u64::from(it.least_s) * 1_000),
             most_ms: dwell.and_then(|it| it.most_s).map(|s| u64::from(s) * 1_000),

@@ -87,27 +87,14 @@ fn own(job: &Job, act: &RecordSheet) -> Result<Sheet, Error> {
         cautions.map(|(at, text)| checked(&format!("cautions[{at}]"), text, 500)).collect();
     let known: Vec<Sheet> = recorded::sheets(job).into_iter().map(|(_, sheet)| sheet).collect();
     let next = sheet::newest(&known, &name).map_or(1, |newest| newest.version.saturating_add(1));
-    let says = act.says.clone();
-    Ok(Sheet {
+    let texts = SheetTexts {
         name,
-        version: act.version.unwrap_or(next),
-        kind: act.kind,
-        surfaces: says.surfaces,
-        section: says.section,
-        coats: says.coats,
-        dwell: says.dwell,
         apply: text("apply", &act.apply, 500)?,
         remove: text("remove", &act.remove, 500)?,
-        next_layer: says.next_layer,
-        waits: says.waits.unwrap_or_default(),
-        air: says.air,
-        panel: says.panel,
-        humidity: says.humidity,
-        life: says.life,
-        shade: says.shade,
         cautions: cautions?,
         source: text("source", &act.source, 500)?,
-    })
+    };
+    Ok(recorded::sheet_with(act.kind, act.version.unwrap_or(next), act.says.clone(), texts))
 }
 
 /// Gaps filled with what is usual of the kind; waits only where the usual ones do not contradict the sheet's own.

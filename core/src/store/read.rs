@@ -119,12 +119,7 @@ impl Store {
         let rows = read.query_map([&b"\"type\":\"device."[..]], |row| {
             Ok((row.get::<_, i64>(0)?, row.get::<_, Vec<u8>>(1)?))
         })?;
-        let mut entries = Vec::new();
-        for row in rows {
-            let (place, bytes) = row?;
-            entries.extend(entry(&self.connection, place, &bytes)?);
-        }
-        Ok(devices(entries))
+        Ok(devices(entries_of(&self.connection, rows)?))
     }
 
     /// Newest heads of other logs of which this phone's log does not say that they were seen.
@@ -230,12 +225,7 @@ impl Store {
         let rows = read.query_map(params![job.as_bytes()], |row| {
             Ok((row.get::<_, i64>(0)?, row.get::<_, Vec<u8>>(1)?))
         })?;
-        let mut entries = Vec::new();
-        for row in rows {
-            let (place, bytes) = row?;
-            entries.extend(entry(&self.connection, place, &bytes)?);
-        }
-        Ok(entries)
+        entries_of(&self.connection, rows)
     }
 
     /// What an event about a log holds under a role.
@@ -322,6 +312,19 @@ impl Store {
         let state = read.query_row([hash], |row| row.get::<_, String>(0)).optional()?;
         Ok(state.map(|state| blob_state(&state)))
     }
+}
+
+/// Entries from rows of a place and its bytes.
+fn entries_of(
+    connection: &Connection,
+    rows: impl Iterator<Item = rusqlite::Result<(i64, Vec<u8>)>>,
+) -> Result<Vec<Entry>, Error> {
+    let mut entries = Vec::new();
+    for row in rows {
+        let (place, bytes) = row?;
+        entries.extend(entry(connection, place, &bytes)?);
+    }
+    Ok(entries)
 }
 
 /// Reads a leaf as an entry, with what is at hand of its blobs; none when it is not an event that can be placed.

@@ -154,6 +154,11 @@ impl Stamp {
     pub fn log(&self) -> &str {
         &self.key.1
     }
+
+    /// When it was seen, UTC milliseconds: as it was said, or else when it was saved.
+    pub fn seen_ms(&self) -> i64 {
+        self.observed.map_or(self.at, |seen| seen.ms)
+    }
 }
 
 /// The job's opening or a correction of it; a second opening for the same id is kept too.

@@ -365,8 +365,7 @@ fn kind_name(kind: &str) -> String {
 /// Time between the first closing known before and this entry, to read.
 fn since_closing(job: &Job, stamp: &Stamp) -> Option<String> {
     let closing = job.closings.iter().find(|closing| closing.stamp.key < stamp.key)?;
-    let seen = stamp.observed.map_or(stamp.at, |seen| seen.ms);
-    let minutes = seen.checked_sub(closing.stamp.at)? / 60_000;
+    let minutes = stamp.seen_ms().checked_sub(closing.stamp.at)? / 60_000;
     match minutes {
         ..0 => None,
         1 => Some("1 minute".to_owned()),
