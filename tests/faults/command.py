@@ -54,26 +54,48 @@ def record(inputs: Path, store: Path, under: Iterable[str | Path] = ()) -> Ran:
     return run("record", "--json", inputs, "--store", store, under=under)
 
 
-def traced(inputs: Path, store: Path, out: Path, inject: str | None = None) -> list[str]:
-    """The lines of strace for one recording, with the paths of descriptors (-y): left alone, or killed as `inject` says."""
+# A call as strace tells it: the thread, and the line without it.
+Call = tuple[str, str]
+
+
+def traced(inputs: Path, store: Path, out: Path, inject: str | None = None) -> list[Call]:
+    """The calls of one recording, with the paths of descriptors (-y): left alone, or killed as `inject` says."""
     words: list[str | Path] = ["strace", "-f", "-y", "-s", "200", "-o", out, "-e", "trace=" + ",".join(CALLS)]
     done = record(inputs, store, [*words, "-e", f"inject={inject}"] if inject else words)
     if done.code != (-9 if inject else 0):
         raise RuntimeError(f"{inject or 'left alone'}: {done}")
-    return [re.sub(r"^\d+ +", "", line) for line in out.read_text(errors="replace").splitlines()]
+    return read_trace(out)
 
 
-def occurrences(lines: list[str]) -> list[tuple[str, int]]:
-    """Every (call, number) by which the recording changed something; an opening counts when it may create."""
-    counts: dict[str, int] = {}
-    found = []
-    for line in lines:
+def read_trace(out: Path) -> list[Call]:
+    """Calls in the order in which they were done: one that another thread broke into stands where it was resumed."""
+    begun: dict[str, str] = {}
+    calls = []
+    for text in out.read_text(errors="replace").splitlines():
+        thread, _, line = text.partition(" ")
+        line = line.strip()
+        if line.endswith("<unfinished ...>"):
+            begun[thread] = line.removesuffix("<unfinished ...>")
+            continue
+        if resumed := re.match(r"<\.\.\. \w+ resumed>", line):
+            line = begun.pop(thread) + line[resumed.end() :]
+        calls.append((thread, line))
+    # Killed in the middle: not done.
+    return calls + [(thread, f"{line}) = ?") for thread, line in begun.items()]
+
+
+def occurrences(calls: list[Call]) -> list[tuple[str, int]]:
+    """Every (call, number) by which the recording changed something; an opening counts when it may create. strace counts
+    for each thread by itself, so that a number may stand for a call of each."""
+    counts: dict[tuple[str, str], int] = {}
+    found: dict[tuple[str, int], None] = {}
+    for thread, line in calls:
         call = line.partition("(")[0]
         if call in CALLS:
-            counts[call] = counts.get(call, 0) + 1
+            number = counts[thread, call] = counts.get((thread, call), 0) + 1
             if call != "openat" or "O_CREAT" in line:
-                found.append((call, counts[call]))
-    return found
+                found[call, number] = None
+    return list(found)
 
 
 def injected(call: str, number: int, what: str) -> list[str]:

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import command
-from command import CALLS, DATABASE, JOB, WAL, Ran, injected, occurrences, record, run, show, timeless, verify
+from command import CALLS, DATABASE, JOB, WAL, Ran, injected, occurrences, read_trace, record, run, show, timeless, verify
 from disks import NAMESPACE, READ_ONLY
 from workshop import Recording, Tally, counted, sample
 
@@ -96,11 +96,10 @@ def broken(tally: Tally, work: Work, scratch: Path, runs: int | None, dice: rand
     done = work.run(reference, words)
     if done.code:
         raise RuntimeError(f"{work.name} fails when left alone: {done}")
-    lines = [re.sub(r"^\d+ +", "", line) for line in trace.read_text(errors="replace").splitlines()]
     expected, photos = work.ended(reference), whole(reference / "store") | whole(reference / "card")
     expected_found = found_at(reference)
     tally.check(len(photos) == len(set(recording_photos(work.base))), f"{work.name}: photos are missing when left alone")
-    places = sample(occurrences(lines), runs or sys.maxsize, dice)
+    places = sample(occurrences(read_trace(trace)), runs or sys.maxsize, dice)
     violations: list[str] = []
     ends: list[str] = []
 
@@ -147,8 +146,7 @@ def erased(tally: Tally, recording: Recording, scratch: Path, runs: int | None, 
     done = run(*words, reference / "store", under=under)
     tally.check(done.code == 0 and holds(reference) == [], f"erased: {done}: {holds(reference)}")
     shutil.rmtree(reference)
-    lines = [re.sub(r"^\d+ +", "", line) for line in trace.read_text(errors="replace").splitlines()]
-    places = sample(occurrences(lines), runs or sys.maxsize, dice)
+    places = sample(occurrences(read_trace(trace)), runs or sys.maxsize, dice)
     ends: list[str] = []
 
     def one(place: tuple[str, str, int]) -> None:

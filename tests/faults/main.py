@@ -40,6 +40,7 @@ def main() -> int:
                     calls.kills(tally, recording, scratch, runs, dice)
                 case "errors":
                     calls.errors(tally, recording, scratch, runs, dice)
+                    calls.mirror_not_synced(tally, recording, scratch)
                 case "order":
                     calls.order(tally, recording, scratch)
                 case "tamper":

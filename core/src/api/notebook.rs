@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::log::head::LogKey;
 use crate::log::seal::{Draft, Moment};
 use crate::photo;
-use crate::record::events::{Body, Business, Envelope, Shop};
+use crate::record::events::{Business, Envelope, Shop};
 use crate::record::inputs::{Act, Input};
 use crate::store::{Remembered, Store, read_named};
 use serde::Serialize;
@@ -259,16 +259,18 @@ fn key(platform: &Platform, begun: bool) -> Result<LogKey, Error> {
     Ok(LogKey::from_seed(&seed, platform.demo))
 }
 
+/// Type of the event that records a mark.
+const MARK: &str = "mark.recorded";
+
 fn changes(input: &Input, events: &[Envelope], again: bool) -> Changes {
-    let mark = events.iter().find_map(|event| match Body::read(&event.kind, event.v, &event.body) {
-        Body::MarkRecorded(body) => Some(body.label),
-        _ => None,
-    });
+    // The label alone: reading whole bodies again is felt after each touch.
+    let mark =
+        events.iter().filter(|event| event.kind == MARK).find_map(|event| event.body.get("label")?.as_str());
     Changes {
         job: input.job.to_string(),
         input: input.input.to_string(),
         events: events.iter().map(|event| event.seq).collect(),
-        mark,
+        mark: mark.map(str::to_owned),
         again,
     }
 }

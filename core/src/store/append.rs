@@ -2,7 +2,7 @@
 
 use super::ahead::Ahead;
 use super::photos::path as photo_path;
-use super::read::{DEVICE, Hashes, RECORDER, blob_state};
+use super::read::{DEVICE, Growing, Hashes, RECORDER, blob_state};
 use super::{Store, place, tree};
 use crate::error::Error;
 use crate::log::seal::{Draft, Moment, Sealed, seal};
@@ -13,6 +13,7 @@ use crate::record::fold::Entry;
 use crate::record::inputs::Input;
 use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::Path;
 use uuid::Uuid;
@@ -162,13 +163,16 @@ impl Store {
             transaction.prepare_cached("SELECT max(lam) FROM logs")?.query_row([], |row| row.get(0))?;
         let mut envelopes = Vec::new();
         let mut size = first;
+        // Taken, so that what a transaction that fails would have stored is not kept in memory.
+        let edge = RefCell::new(std::mem::take(&mut own.edge));
+        let growing = Growing { edge, stored: Hashes { connection: &transaction, log: id } };
         for draft in drafts {
             lam += 1;
             let typed = draft.typed.clone();
             let sealed = seal(draft, own.key.name(), size, lam, &moment, &mut *random)
                 .map_err(|why| Error::internal(format!("seal: {why}")))?;
             let leaf = merkle::leaf(&sealed.bytes);
-            insert_leaf(&transaction, id, size, (&sealed.bytes, leaf), sealed.envelope.job)?;
+            insert_leaf(&growing, size, (&sealed.bytes, leaf), sealed.envelope.job)?;
             let states = keep_blobs(&transaction, folder, &sealed)?;
             super::jobs::index_words(&transaction, place(id, size), sealed.envelope.job, &typed)?;
             if let Some(job) = sealed.envelope.job.and_then(|job| folded.get_mut(&job)) {
@@ -181,7 +185,8 @@ impl Store {
             envelopes.push(sealed.envelope);
             size += 1;
         }
-        let root = merkle::root(size, &Hashes { connection: &transaction, log: id }).map_err(tree)?;
+        let root = merkle::root(size, &growing).map_err(tree)?;
+        let edge = growing.edge.into_inner();
         let head = own.key.sign(size, root).map_err(|why| Error::internal(format!("sign: {why}")))?;
         transaction
             .prepare_cached("UPDATE logs SET size = ?2, lam = ?3, head = ?4 WHERE id = ?1")?
@@ -197,23 +202,24 @@ impl Store {
             super::erase::mark(&transaction, erase)?;
         }
         transaction.commit()?;
+        own.edge = edge;
         Ok((envelopes, head, size))
     }
 }
 
 /// Adds a leaf (its bytes and their hash) and the hashes that it completes.
 pub(super) fn insert_leaf(
-    connection: &Connection,
-    log: i64,
+    growing: &Growing<'_>,
     seq: u64,
     (bytes, leaf): (&[u8], Hash),
     job: Option<Uuid>,
 ) -> Result<(), Error> {
-    let hashes = Hashes { connection, log };
-    let grown = merkle::grow(seq, leaf, &hashes).map_err(tree)?;
+    let Hashes { connection, log } = growing.stored;
+    let grown = merkle::grow(seq, leaf, growing).map_err(tree)?;
     let mut insert = connection.prepare_cached("INSERT INTO hashes (place, hash) VALUES (?1, ?2)")?;
     for (at, hash) in (merkle::first_place(seq)..).zip(grown) {
         insert.execute(params![place(log, at), hash.0])?;
+        growing.edge.borrow_mut().meet(at, hash);
     }
     connection
         .prepare_cached("INSERT INTO leaves (place, job, bytes) VALUES (?1, ?2, ?3)")?

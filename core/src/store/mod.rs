@@ -51,6 +51,7 @@ use crate::log::head::LogKey;
 use crate::record::fold::{DeviceSaid, Job};
 use ahead::Ahead;
 use mirror::Mirror;
+use read::Edge;
 use rusqlite::Connection;
 use std::collections::BTreeMap;
 use std::fs::File;
@@ -75,6 +76,8 @@ struct Own {
     size: u64,
     /// Number of the event that says who records.
     recorder: Option<u64>,
+    /// Hashes at the edge of its tree.
+    edge: Edge,
 }
 
 /// An open store.

@@ -6,7 +6,7 @@
 
 use super::check::Finding;
 use super::mirror::{self, Mirror, Mirrored};
-use super::read::{Hashes, RECORDER};
+use super::read::{Edge, Hashes, RECORDER};
 use super::{DATABASE, Own, Store, io, short_hash};
 use crate::error::Error;
 use crate::log::head::LogKey;
@@ -125,7 +125,7 @@ impl Store {
         match row {
             Some((id, name, size)) if name == key.name() => {
                 let recorder = self.latest_about_log(id, RECORDER)?.map(|(seq, _)| seq);
-                Ok(Own { id, key, size, recorder })
+                Ok(Own { id, key, size, recorder, edge: Edge::default() })
             }
             Some((_, name, _)) => Err(Error::SeedMissing { log: name }),
             None => {
@@ -133,7 +133,8 @@ impl Store {
                     "INSERT INTO logs (name, public, own) VALUES (?1, ?2, 1)",
                     params![key.name(), key.public()],
                 )?;
-                Ok(Own { id: self.connection.last_insert_rowid(), key, size: 0, recorder: None })
+                let id = self.connection.last_insert_rowid();
+                Ok(Own { id, key, size: 0, recorder: None, edge: Edge::default() })
             }
         }
     }

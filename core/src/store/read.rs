@@ -12,6 +12,7 @@ use crate::record::words::BlobState;
 use rusqlite::{Connection, OptionalExtension as _, params};
 use serde::Deserialize;
 use serde_json::Value;
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
@@ -53,6 +54,46 @@ impl HashReader for Hashes<'_> {
                     .map_err(missing)
             })
             .collect()
+    }
+}
+
+/// Hashes of a log's tree that were met last, by their places: the next append needs most of them.
+#[derive(Default)]
+pub(super) struct Edge {
+    met: Vec<(u64, Hash)>,
+}
+
+/// The hashes of a log that grows: what was met lately from memory, the rest as stored.
+pub(super) struct Growing<'a> {
+    pub(super) edge: RefCell<Edge>,
+    pub(super) stored: Hashes<'a>,
+}
+
+impl Edge {
+    /// So many are kept, several times what the largest log needs; then it is begun anew.
+    const MOST: usize = 256;
+
+    pub(super) fn meet(&mut self, at: u64, hash: Hash) {
+        if self.met.len() >= Self::MOST {
+            self.met.clear();
+        }
+        self.met.push((at, hash));
+    }
+}
+
+impl HashReader for Growing<'_> {
+    fn read_hashes(&self, places: &[u64]) -> Result<Vec<Hash>, tlog_tiles::Error> {
+        let mut edge = self.edge.borrow_mut();
+        let mut read = |at: &u64| {
+            if let Some((_, hash)) = edge.met.iter().rev().find(|(met, _)| met == at) {
+                return Ok(*hash);
+            }
+            let hash =
+                *self.stored.read_hashes(&[*at])?.first().ok_or(tlog_tiles::Error::IndexesNotInTree)?;
+            edge.meet(*at, hash);
+            Ok(hash)
+        };
+        places.iter().map(&mut read).collect()
     }
 }
 

@@ -3,7 +3,7 @@
 use super::Store;
 use super::append::{insert_leaf, keep_blob};
 use super::jobs::note_due;
-use super::read::{DEVICE, LogRow, RECORDER};
+use super::read::{DEVICE, Growing, Hashes, LogRow, RECORDER};
 use crate::error::Error;
 use crate::log::branch::{Place, Relation, Source, Tip, place, relate};
 use crate::log::head::{self, Head};
@@ -11,6 +11,7 @@ use crate::log::{Hash, canon, tree as merkle};
 use crate::record::events::Envelope;
 use crate::record::words::BlobState;
 use rusqlite::{OptionalExtension as _, params};
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 use uuid::Uuid;
 
@@ -94,6 +95,8 @@ impl Store {
                 (transaction.last_insert_rowid(), 0, false)
             }
         };
+        let stored = Hashes { connection: &transaction, log: id };
+        let growing = Growing { edge: RefCell::default(), stored };
         let (mut jobs, mut blobs, mut lam, mut of_phones) = (BTreeSet::new(), Vec::new(), 0, false);
         for seq in before..signed.size {
             let bytes = incoming.source.leaf(seq).map_err(|why| refuse(why.to_string()))?;
@@ -119,10 +122,10 @@ impl Store {
                     )?;
                 }
             }
-            insert_leaf(&transaction, id, seq, (&bytes, leaf), envelope.and_then(|envelope| envelope.job))?;
+            let job = envelope.and_then(|envelope| envelope.job);
+            insert_leaf(&growing, seq, (&bytes, leaf), job)?;
         }
-        let hashes = super::read::Hashes { connection: &transaction, log: id };
-        let root: Hash = merkle::root(signed.size, &hashes).map_err(super::tree)?;
+        let root: Hash = merkle::root(signed.size, &growing).map_err(super::tree)?;
         if root != signed.root {
             return Err(refuse(format!(
                 "its {} events do not give the head that it signed: it was altered or cut",
@@ -249,7 +252,7 @@ impl Source for StoredLog<'_> {
 
     fn kept_leaf_hash(&self, seq: u64) -> Option<Hash> {
         use crate::log::HashReader as _;
-        let hashes = super::read::Hashes { connection: &self.store.connection, log: self.id };
+        let hashes = Hashes { connection: &self.store.connection, log: self.id };
         hashes.read_hashes(&[merkle::leaf_place(seq)]).ok()?.first().copied()
     }
 

@@ -171,7 +171,7 @@ macro_rules! bodies {
             pub fn read(kind: &str, v: u32, raw: &Value) -> Self {
                 let known = match (kind, v) {
                     // A version that only adds what may be left out needs nothing here: the older shape reads as the newer.
-                    $(($kind, 1..=$v) => serde_json::from_value(raw.clone()).ok().map(Self::$name),)*
+                    $(($kind, 1..=$v) => Deserialize::deserialize(raw).ok().map(Self::$name),)*
                     _ => None,
                 };
                 known.unwrap_or_else(|| Self::Unknown { kind: kind.to_owned(), v, raw: raw.clone() })

@@ -421,7 +421,7 @@ impl Job {
 
     /// Names of the logs with events on this job.
     pub fn logs(&self) -> BTreeSet<&str> {
-        self.keys.iter().map(|key| key.1.as_str()).collect()
+        self.runnings.keys().map(String::as_str).collect()
     }
 
     /// Latest time of saving among the events, UTC milliseconds.
