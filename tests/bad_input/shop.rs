@@ -5,7 +5,7 @@ use sidelong_core::error::Error;
 use sidelong_core::record::inputs::*;
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::*;
-use sidelong_tests::{Phone, car, closing, fixture, mark, photo};
+use sidelong_tests::{Phone, answer, car, closing, fixture, mark, photo};
 use uuid::Uuid;
 
 pub fn id(text: &str) -> Uuid {
@@ -173,20 +173,6 @@ pub fn belongings(items: Vec<Belonging>) -> ListBelongings {
 
 pub fn custody(what: Custody, from: Party, to: Party, keys: Option<u32>) -> PassCustody {
     PassCustody { what, from, to, keys, note: None }
-}
-
-pub fn answer(answer: OwnerAnswer, copy: CopyGiven) -> RecordOwnerAnswer {
-    RecordOwnerAnswer {
-        answer,
-        by: Party::Owner,
-        name: None,
-        items: Vec::new(),
-        copy,
-        sent_to: None,
-        signature: Vec::new(),
-        vehicles: Vec::new(),
-        note: None,
-    }
 }
 
 pub fn agreed() -> RecordOwnerAnswer {

@@ -6,7 +6,7 @@ use sidelong_core::error::Error;
 use sidelong_core::record::events::Business;
 use sidelong_core::record::inputs::*;
 use sidelong_core::record::words::*;
-use sidelong_tests::{MORNING_MS, car, closing, could_not_see, mark, nothing_seen};
+use sidelong_tests::{MORNING_MS, answer, car, closing, could_not_see, mark, nothing_seen};
 use std::sync::atomic::Ordering;
 use uuid::Uuid;
 

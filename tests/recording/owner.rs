@@ -1,26 +1,10 @@
 //! What the owner said: each answer, item by item, for one vehicle or a fleet's.
 
 use crate::{id, page, phone, put, refused, undo};
-use sidelong_core::record::inputs::{
-    Act, Input, ItemAnswer, RecordOwnerAnswer, Stroke, StrokePoint, VehicleAnswer,
-};
+use sidelong_core::record::inputs::{Act, Input, ItemAnswer, Stroke, StrokePoint, VehicleAnswer};
 use sidelong_core::record::words::{CopyGiven, Form, Locale, MarkKind, OwnerAnswer, Party, Stage};
-use sidelong_tests::{Phone, mark};
+use sidelong_tests::{Phone, answer, mark};
 use uuid::Uuid;
-
-fn answer(answer: OwnerAnswer, copy: CopyGiven) -> RecordOwnerAnswer {
-    RecordOwnerAnswer {
-        answer,
-        by: Party::Owner,
-        name: None,
-        items: Vec::new(),
-        copy,
-        sent_to: None,
-        signature: Vec::new(),
-        vehicles: Vec::new(),
-        note: None,
-    }
-}
 
 fn item(entry: Uuid, agreed: bool, words: Option<&str>) -> ItemAnswer {
     ItemAnswer { entry, agreed, words: words.map(str::to_owned) }

@@ -1,20 +1,7 @@
 //! The owner's answer, a fleet's morning, and what is kept for how long.
 
 use super::*;
-
-fn answer(answer: OwnerAnswer, copy: CopyGiven) -> Act {
-    Act::RecordOwnerAnswer(RecordOwnerAnswer {
-        answer,
-        by: Party::Owner,
-        name: None,
-        items: Vec::new(),
-        copy,
-        sent_to: None,
-        signature: Vec::new(),
-        vehicles: Vec::new(),
-        note: None,
-    })
-}
+use sidelong_tests::answer;
 
 /// Scenario 22: keys in a key safe, nobody there: sent, no reply. Work may go on, and nothing says "agreed" or "accepted".
 #[test]
@@ -32,8 +19,8 @@ fn scenario_22_absent_owner() {
             note: None,
         }),
     );
-    phone.put(job, answer(OwnerAnswer::Absent, CopyGiven::Sent));
-    phone.put(job, answer(OwnerAnswer::SentNoReply, CopyGiven::Sent));
+    phone.put(job, Act::RecordOwnerAnswer(answer(OwnerAnswer::Absent, CopyGiven::Sent)));
+    phone.put(job, Act::RecordOwnerAnswer(answer(OwnerAnswer::SentNoReply, CopyGiven::Sent)));
     phone.put(job, nothing_seen("roof"));
     phone.put(job, closing());
     let view = phone.view(job);
@@ -48,9 +35,7 @@ fn scenario_22_absent_owner() {
     assert_eq!(list.jobs[0].answer.as_deref(), Some("sent, no reply"));
     // And a signature cannot stand beside silence.
     let job = phone.begin(Form::Saloon, Stage::AsFound);
-    let Act::RecordOwnerAnswer(mut signed) = answer(OwnerAnswer::SentNoReply, CopyGiven::Sent) else {
-        panic!()
-    };
+    let mut signed = answer(OwnerAnswer::SentNoReply, CopyGiven::Sent);
     signed.signature = vec![Stroke { points: vec![StrokePoint { x: 1, y: 1 }] }];
     assert!(phone.record(job, Act::RecordOwnerAnswer(signed)).is_err());
 }
@@ -115,7 +100,7 @@ fn scenario_23_fleet_morning() {
     let phone = &mut one[0];
     // The fleet's contact answers for all of them at once, with one exception.
     let except = phone.view(jobs[3]).marks[0].id.clone();
-    let Act::RecordOwnerAnswer(mut said) = answer(OwnerAnswer::Agreed, CopyGiven::Received) else { panic!() };
+    let mut said = answer(OwnerAnswer::Agreed, CopyGiven::Received);
     said.by = Party::FleetContact;
     said.vehicles = jobs[1..].iter().map(|job| VehicleAnswer { job: *job, items: Vec::new() }).collect();
     let words = Some("not ours to judge".to_owned());

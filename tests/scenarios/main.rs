@@ -12,8 +12,8 @@ use sidelong_core::api::{RetentionRule, panel_said};
 use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
     Act, AttachPhoto, BeginWalk, CheckGauge, CorrectVehicle, Description, EndDispute, ItemAnswer,
-    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, Permitted, RecordOwnerAnswer,
-    RecordPermissions, Stroke, StrokePoint, VehicleAnswer, WriteNote,
+    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, Permitted, RecordPermissions, Stroke,
+    StrokePoint, VehicleAnswer, WriteNote,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{

@@ -6,12 +6,12 @@ use sidelong_core::error::Error;
 use sidelong_core::log::hardware::DeskKey;
 use sidelong_core::record::inputs::{
     Act, AttachPhoto, BeginWalk, CloseJob, CorrectMark, Description, Ground, Input, OpenJob, RecordFeel,
-    RecordLook, RecordMark, RecordOutcome, Spot,
+    RecordLook, RecordMark, RecordOutcome, RecordOwnerAnswer, Spot,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{
-    Catch, Distance, FeelLevel, FeelMethod, Finish, Form, KeyHeld, Light, Locale, MarkKind, Measured,
-    Outcome, Scope, Stage, Surface, View, WayOfLooking, Why,
+    Catch, CopyGiven, Distance, FeelLevel, FeelMethod, Finish, Form, KeyHeld, Light, Locale, MarkKind,
+    Measured, Outcome, OwnerAnswer, Party, Scope, Stage, Surface, View, WayOfLooking, Why,
 };
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
@@ -396,6 +396,21 @@ pub fn feel(panel: &str, level: FeelLevel) -> Act {
         on: None,
         note: None,
     })
+}
+
+/// The owner's answer, with nothing beside it.
+pub fn answer(answer: OwnerAnswer, copy: CopyGiven) -> RecordOwnerAnswer {
+    RecordOwnerAnswer {
+        answer,
+        by: Party::Owner,
+        name: None,
+        items: Vec::new(),
+        copy,
+        sent_to: None,
+        signature: Vec::new(),
+        vehicles: Vec::new(),
+        note: None,
+    }
 }
 
 /// The end of the visit.

@@ -2,24 +2,12 @@
 
 #![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
 
+mod command;
+
+use command::{answered, at, json, sidelong, text};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
-use std::process::{Command, Output};
-
-fn sidelong(args: &[&str]) -> Output {
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_sidelong")).args(args).env_remove("SIDELONG_STORE").output();
-    output.expect("the command runs")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn at(folder: &Path, name: &str) -> String {
-    folder.join(name).display().to_string()
-}
 
 /// A notebook that can sign, with the demonstration's record in it.
 fn notebook(folder: &Path) -> String {
@@ -27,15 +15,6 @@ fn notebook(folder: &Path) -> String {
     assert!(sidelong(&["demo", &demo]).status.success());
     assert!(sidelong(&["join", &at(folder, "demo/phone-1"), "--store", &own]).status.success());
     own
-}
-
-fn said(output: &Output, code: i32) -> String {
-    assert_eq!(output.status.code(), Some(code), "{}{}", text(&output.stdout), text(&output.stderr));
-    text(&output.stdout)
-}
-
-fn json(output: &Output, code: i32) -> Value {
-    serde_json::from_str(&said(output, code)).expect("JSON on one line")
 }
 
 fn keys(value: &Value) -> BTreeSet<String> {
@@ -58,7 +37,7 @@ fn a_bundle_is_made_and_checked() {
         keys(&made).into_iter().collect::<Vec<_>>().join(" "),
         "blobs blobs_elsewhere blobs_erased blobs_withheld bytes entries files findings withheld"
     );
-    said(&sidelong(&["bundle", "ZZ26", &zip, "--zip", "--store", &own]), 0);
+    answered(&sidelong(&["bundle", "ZZ26", &zip, "--zip", "--store", &own]), 0);
     // Taken names are not written over, and nothing is left behind.
     assert_eq!(sidelong(&["bundle", "ZZ26", &zip, "--zip", "--store", &own]).status.code(), Some(3));
     assert_eq!(
@@ -69,7 +48,7 @@ fn a_bundle_is_made_and_checked() {
     // No notebook is needed to look at it.
     std::fs::remove_dir_all(&own).expect("removed");
     for bundle in [&out, &zip] {
-        let told = said(&sidelong(&["verify", bundle]), 0);
+        let told = answered(&sidelong(&["verify", bundle]), 0);
         for words in [
             "PASS        log.inclusion",
             "NOT PROVEN  clock.device",
@@ -91,7 +70,7 @@ fn a_bundle_is_made_and_checked() {
 
     let (statement, head) =
         (at(folder.path(), "statement.html"), text(&sidelong(&["verify", &out, "--json"]).stdout));
-    said(&sidelong(&["verify", &out, "--statement", &statement]), 0);
+    answered(&sidelong(&["verify", &out, "--statement", &statement]), 0);
     let page = std::fs::read_to_string(&statement).expect("a statement");
     let tags: Value = serde_json::from_str(&head).expect("JSON");
     let tags = tags["tags"].as_str().expect("a hash");
@@ -106,17 +85,17 @@ fn a_bundle_is_made_and_checked() {
     );
 
     // What is required and open is 2; what failed is 1, required or not; what is none is 3.
-    said(&sidelong(&["verify", &out, "--require", "log.inclusion", "--require", "blob.hash"]), 0);
-    let open = said(&sidelong(&["verify", &out, "--require", "time.not_later_than"]), 2);
+    answered(&sidelong(&["verify", &out, "--require", "log.inclusion", "--require", "blob.hash"]), 0);
+    let open = answered(&sidelong(&["verify", &out, "--require", "time.not_later_than"]), 2);
     assert!(open.contains("required and not proven: time.not_later_than"), "{open}");
-    said(&sidelong(&["verify", &out, "--require", "of.a.newer.version"]), 2);
+    answered(&sidelong(&["verify", &out, "--require", "of.a.newer.version"]), 2);
     let head = std::fs::read_dir(Path::new(&out).join("data/log")).expect("logs").next().expect("one");
     let head = head.expect("an entry").path().join("checkpoint").display().to_string();
-    said(&sidelong(&["verify", &out, "--require", "log.held", "--head", &head]), 0);
-    said(&sidelong(&["verify", &out, "--require", "log.held"]), 2);
+    answered(&sidelong(&["verify", &out, "--require", "log.held", "--head", &head]), 0);
+    answered(&sidelong(&["verify", &out, "--require", "log.held"]), 2);
     assert_eq!(sidelong(&["verify", &out, "--head", &at(folder.path(), "none")]).status.code(), Some(3));
     std::fs::write(Path::new(&out).join("data/more.txt"), "more").expect("written");
-    let failed = said(&sidelong(&["verify", &out, "--require", "time.not_later_than"]), 1);
+    let failed = answered(&sidelong(&["verify", &out, "--require", "time.not_later_than"]), 1);
     assert!(failed.contains("FAIL        bag.unlisted") && failed.contains("FAILED"), "{failed}");
     assert_eq!(verdict(&json(&sidelong(&["verify", &out, "--json"]), 1), "bag.unlisted"), "FAIL");
     for none in
@@ -134,7 +113,7 @@ fn a_photo_is_disclosed_alone() {
     let shown = json(&sidelong(&["show", "ZZ26", "--store", &own, "--json"]), 0);
     let photo = shown["photos"][0]["sha256"].as_str().expect("a photo");
     let (one, two) = (at(folder.path(), "one"), at(folder.path(), "two"));
-    let told = said(&sidelong(&["bundle", "ZZ26", &one, "--only", photo, "--store", &own]), 0);
+    let told = answered(&sidelong(&["bundle", "ZZ26", &one, "--only", photo, "--store", &own]), 0);
     assert!(told.contains("1 of 67 entries, 1 photos and texts"), "{told}");
     let report = json(&sidelong(&["verify", &one, "--json"]), 0);
     assert_eq!(
@@ -173,12 +152,15 @@ fn a_demonstration_can_be_handed_over_and_carried_on() {
     }
 
     let (one, out) = (at(folder.path(), "demo/phone-1"), at(folder.path(), "out"));
-    said(&sidelong(&["bundle", "YY26", &out, "--store", &one]), 0);
+    answered(&sidelong(&["bundle", "YY26", &out, "--store", &one]), 0);
     assert_eq!(json(&sidelong(&["verify", &out, "--json"]), 0)["demo"], true);
-    said(&sidelong(&["pack", &at(folder.path(), "pack"), "--store", &one]), 0);
-    said(&sidelong(&["recorder", "another detailer", "--store", &one]), 0);
-    said(&sidelong(&["record", &at(folder.path(), "demo/inputs/8-van-handover.jsonl"), "--store", &one]), 0);
-    said(&sidelong(&["verify-log", "--store", &one]), 0);
+    answered(&sidelong(&["pack", &at(folder.path(), "pack"), "--store", &one]), 0);
+    answered(&sidelong(&["recorder", "another detailer", "--store", &one]), 0);
+    answered(
+        &sidelong(&["record", &at(folder.path(), "demo/inputs/8-van-handover.jsonl"), "--store", &one]),
+        0,
+    );
+    answered(&sidelong(&["verify-log", "--store", &one]), 0);
     // Without its own seed no notebook is carried on, a demonstration's neither.
     std::fs::write(Path::new(&one).join("seed.key"), [7; 32]).expect("written");
     let refused = sidelong(&["recorder", "a third one", "--store", &one]);

@@ -2,25 +2,11 @@
 
 #![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
 
+mod command;
+
+use command::{at, said, sidelong};
 use serde_json::Value;
 use std::path::Path;
-use std::process::{Command, Output};
-
-fn sidelong(args: &[&str]) -> Output {
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_sidelong")).args(args).env_remove("SIDELONG_STORE").output();
-    output.expect("the command runs")
-}
-
-fn said(output: &Output, code: i32) -> String {
-    let text = [&output.stdout, &output.stderr].map(|it| String::from_utf8_lossy(it).into_owned()).concat();
-    assert_eq!(output.status.code(), Some(code), "{text}");
-    text
-}
-
-fn at(folder: &Path, name: &str) -> String {
-    folder.join(name).display().to_string()
-}
 
 #[test]
 fn a_visit_is_ended_co_signed_and_checked() {

@@ -2,19 +2,11 @@
 
 #![allow(clippy::expect_used, reason = "a test may give up: that is how it fails")]
 
+mod command;
+
+use command::{at, sidelong, text};
 use serde_json::Value;
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
-
-fn sidelong(args: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_sidelong"));
-    command.env_remove("SIDELONG_STORE").args(args).output().expect("it starts")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
 
 fn done(args: &[&str], code: i32) -> String {
     let output = sidelong(args);
@@ -26,10 +18,6 @@ fn done(args: &[&str], code: i32) -> String {
         text(&output.stderr)
     );
     if code == 0 || code == 2 { text(&output.stdout) } else { text(&output.stderr) }
-}
-
-fn at(folder: &Path, name: &str) -> String {
-    folder.join(name).display().to_string()
 }
 
 #[test]

@@ -62,7 +62,10 @@ fn towards(way: V3) -> Option<&'static str> {
     }
 }
 
-/// Where an eye is: the painted panel or the wheel that an eye is nearest to, seen from above.
+/// Off a panel's middle by so much, metres, an eye is at one end of it. Our choice, no source.
+const AT_AN_END_M: f64 = 0.30;
+
+/// Where an eye is: the painted panel or the wheel that an eye is nearest to, seen from above, and at which end of it.
 fn beside(body: &Body, eye: V3, locale: Locale) -> String {
     let near = body
         .geometry
@@ -81,14 +84,22 @@ fn beside(body: &Body, eye: V3, locale: Locale) -> String {
                 panel.patches.iter().map(|patch| flat(patch.centre_dmm)).fold(f64::INFINITY, f64::min);
             let mean = panel.patches.iter().map(|patch| flat(patch.centre_dmm)).sum::<f64>()
                 / panel.patches.len().max(1) as f64;
-            (least + mean, panel.id)
+            (least + mean, panel)
         })
-        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)));
-    let name = near.and_then(|(_, id)| panel_text(locale, id)).unwrap_or("car");
-    let place = match eye[0] {
-        x if x > body.plan.front => "in front of",
-        x if x < body.plan.rear => "behind",
-        _ => "beside",
+        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.id.cmp(b.1.id)));
+    let name = near.and_then(|(_, panel)| panel_text(locale, panel.id)).unwrap_or("car");
+    let (place, along, ends) = match eye[0] {
+        x if x > body.plan.front => ("in front of", 1, ["left", "right"]),
+        x if x < body.plan.rear => ("behind", 1, ["left", "right"]),
+        _ => ("beside", 0, ["front", "rear"]),
     };
-    format!("{place} the {name}")
+    let middle = near.map_or(eye[along], |(_, panel)| {
+        let all = panel.patches.iter().map(|patch| f64::from(patch.centre_dmm[along]) / 1e4);
+        all.sum::<f64>() / panel.patches.len().max(1) as f64
+    });
+    match eye[along] - middle {
+        off if off > AT_AN_END_M => format!("{place} the {name}, at its {} end", ends[0]),
+        off if off < -AT_AN_END_M => format!("{place} the {name}, at its {} end", ends[1]),
+        _ => format!("{place} the {name}"),
+    }
 }
