@@ -82,7 +82,7 @@ pub struct Suggestion {
     pub reasons: Vec<String>,
 }
 
-/// What follows from the layers. Refused: a step that is no layer, a sheet that is not there or is for another step, a time
+/// What follows from the layers; sheets count as they are given, their gaps filled when they were put on record. Refused: a step that is no layer, a sheet that is not there or is for another step, a time
 /// beyond the calendar.
 pub fn aftercare(laid: &[Laid], sheets: &[Sheet], car: &CarUse) -> Result<Aftercare, Error> {
     sheet::check_all(sheets)?;
@@ -134,7 +134,8 @@ fn sheet_of(number: usize, layer: &Laid, sheets: &[Sheet], notes: &mut Vec<Strin
         ));
     }
     notes.extend(standing.edited.filter(|edited| !notes.contains(edited)));
-    Ok(sheet::fill(standing.sheet)?.sheet)
+    // Its gaps were filled when it was put on record, and by what was usual then: nothing here depends on a later starter set.
+    Ok(standing.sheet.clone())
 }
 
 /// The five waits of a group of surfaces: the latest end of each counts.

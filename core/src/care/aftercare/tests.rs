@@ -6,7 +6,12 @@ use super::*;
 const FINISHED_MS: i64 = 1_781_014_800_000;
 const HOUR_MS: i64 = 3_600_000;
 
+/// As a job records them, gaps filled.
 fn sheets() -> Vec<Sheet> {
+    own().iter().map(|own| sheet::fill(own).unwrap().sheet).collect()
+}
+
+fn own() -> Vec<Sheet> {
     sheet::read(
         br#"[
           {"name":"Own ceramic","version":1,"kind":"ceramic","waits":{"touch":{"least_s":3600},"rain":{"least_s":86400},
@@ -198,6 +203,14 @@ fn without_a_sheet_common_practice_of_that_layer_counts() {
     let after = aftercare(&[Laid { sheet: None, ..wax() }], &[], &CarUse::default()).unwrap();
     assert_eq!(after.look_again[0].reasons, ["Wax: 3 to 6 weeks"]);
     assert_eq!(until(&after, Wait::Rain), Some(FINISHED_MS + 4 * HOUR_MS));
+}
+
+/// A wait that was left open when the sheet was recorded, because the usual one contradicts the sheet, stays open.
+#[test]
+fn what_a_sheet_leaves_open_is_not_filled_again() {
+    let after = aftercare(&[leather()], &own(), &CarUse::default()).unwrap();
+    assert_eq!(until(&after, Wait::Touch), Some(FINISHED_MS + 2 * HOUR_MS));
+    assert_eq!(until(&after, Wait::Rain), None);
 }
 
 #[test]
