@@ -403,6 +403,12 @@ fn bodies() -> Vec<Written> {
             r#"{"used":{"km_a_year":24000,"sleeps":"outside","washed":"tunnel","heat":true,"salt":false,"age_years":9}}"#,
             &[],
         ),
+        written(
+            1,
+            "stay.recorded",
+            r#"{"sleeps":"outside","rain":true,"rain_from":{"ms":1781024400000,"off_min":60},"keys":"owner"}"#,
+            &[("note", r#""on the drive, beside the hedge""#)],
+        ),
     ]
 }
 

@@ -214,6 +214,43 @@ fn lots_layers_and_levellings() {
     assert!(clocks.open.is_empty());
 }
 
+#[test]
+fn a_night_of_which_nothing_is_said_and_rain_at_no_time() {
+    let mut shop = Shop::open();
+    let stay = |rain: Option<bool>, from: &str| {
+        let rain_from = (!from.is_empty()).then(|| from.to_owned());
+        RecordStay { rain, rain_from, ..RecordStay::default() }
+    };
+    let act = |rain: Option<bool>, from: &str| Act::RecordStay(stay(rain, from));
+    let note = |note: String| Act::RecordStay(RecordStay { note: Some(note), ..stay(Some(false), "") });
+    shop.refuse(vec![
+        (act(None, ""), "record_stay.sleeps"),
+        (
+            Act::RecordStay(RecordStay { note: Some("on the drive".into()), ..stay(None, "") }),
+            "record_stay.sleeps",
+        ),
+        (act(Some(false), "2026-06-09T18:00:00+01:00"), "record_stay.rain_from"),
+        (
+            Act::RecordStay(RecordStay {
+                keys: Some(Party::Owner),
+                ..stay(None, "2026-06-09T18:00:00+01:00")
+            }),
+            "record_stay.rain_from",
+        ),
+        (act(Some(true), "tonight"), "record_stay.rain_from"),
+        (act(Some(true), "2026-06-09T18:00:00"), "record_stay.rain_from"),
+        (act(Some(true), "2026-06-31T18:00:00+01:00"), "record_stay.rain_from"),
+        (act(Some(true), "2026-07-09T18:00:00+01:00"), "record_stay.rain_from"),
+        (act(Some(true), "2025-06-09T18:00:00+01:00"), "record_stay.rain_from"),
+        (note(" ".into()), "record_stay.note"),
+        (note(long(4_001)), "record_stay.note"),
+    ]);
+    put(&mut shop, act(Some(true), "2026-06-09T18:00:00+01:00"));
+    let job = shop.job;
+    shop.phone.put(job, closing());
+    assert!(shop.phone.record(job, act(Some(false), "")).is_err(), "the visit is over");
+}
+
 /// A layer that is entered later, on the day before clocks went forward: 24 hours end an hour later on the wall (last Sunday of March;
 /// IANA zone database).
 #[test]

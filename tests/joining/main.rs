@@ -7,6 +7,7 @@ mod moves;
 mod witness;
 
 use acts::random_act;
+use sidelong_core::care::past::Past;
 use sidelong_core::decide::{Known, decide, other_jobs};
 use sidelong_core::error::Error;
 use sidelong_core::log::branch::{Place, Relation, Source, Tip, place, relate};
@@ -55,6 +56,7 @@ impl PurePhone {
             now_ms: MORNING_MS,
             photo: None,
             shop: Shop::default(),
+            past: Past::default(),
             boot: "b".to_owned(),
             mono_ms: 1,
             jobs: other_jobs(&act)

@@ -3,6 +3,8 @@
 
 mod handover;
 mod light;
+mod past;
+mod plan;
 mod restart;
 mod thickness;
 mod treat;

@@ -2,7 +2,7 @@
 
 use super::*;
 
-fn thickness(panel: &str, readings_um: &[u32]) -> Act {
+pub fn thickness(panel: &str, readings_um: &[u32]) -> Act {
     Act::MeasureThickness(MeasureThickness {
         walk: None,
         panel: panel.to_owned(),
@@ -14,7 +14,7 @@ fn thickness(panel: &str, readings_um: &[u32]) -> Act {
     })
 }
 
-fn gauge(accuracy_um: u32) -> Act {
+pub fn gauge(accuracy_um: u32) -> Act {
     Act::CheckGauge(CheckGauge {
         gauge: "gauge 1".to_owned(),
         plate: Plate::Steel,
@@ -94,40 +94,4 @@ fn scenario_10_removal() {
     assert!(removal[0].contains("about 2.6 µm, near the limit of the gauge"), "{removal:?}");
     assert!(removal[1].contains("not enough readings"), "{removal:?}");
     assert!(removal.iter().all(|text| !text.contains("removed")));
-}
-
-/// Scenario 11, what is on record of it: the lowest reading at the roof's edge decides and is shown, before anything is
-/// chosen for the roof, and a reason can be written beside it.
-#[test]
-fn scenario_11_low_floor() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let mut phone = Phone::new(folder.path(), 11);
-    let job = phone.begin(Form::Saloon, Stage::AfterWash);
-    let measured = phone.put(job, thickness("roof", &[110, 82, 104]));
-    let text = "Under our floor of 90: no compound on this edge.".to_owned();
-    let entry = Uuid::parse_str(&measured.input).ok();
-    phone.put(job, Act::WriteNote(WriteNote { panel: Some("roof".to_owned()), entry, text: text.clone() }));
-    let view = phone.view(job);
-    assert_eq!(view.thickness[0].lowest_um, Some(82));
-    let note = view.visit.iter().find(|entry| entry.typed.contains(&text)).expect("the reason");
-    assert!(note.lines.contains(&"about a thickness".to_owned()), "{:?}", note.lines);
-    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
-    assert!(page.contains("Lowest 82 µm") && page.contains("Under our floor of 90"));
-}
-
-/// Scenario 12, what is on record of it: matt paint is set when the job is opened, and a consent is an entry that says what
-/// was allowed; one that says nothing is refused.
-#[test]
-fn scenario_12_matt_paint() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let mut phone = Phone::new(folder.path(), 12);
-    let job = phone.dice.id();
-    phone.put(job, Act::OpenJob(OpenJob { finish: Finish::Matt, ..car(Form::Coupe) }));
-    assert_eq!(phone.view(job).vehicle.finish_text, "matt or satin paint");
-    let consent =
-        |answers| Act::RecordPermissions(RecordPermissions { by: Party::Owner, answers, note: None });
-    assert!(phone.record(job, consent(Vec::new())).is_err(), "a consent that says nothing is no consent");
-    phone.put(job, consent(vec![Permitted { permission: Permission::TakePhotos, allowed: false }]));
-    let page = phone.open().report(job.to_string(), Locale::EnGb).expect("a page");
-    assert!(page.contains("matt or satin paint") && page.contains("Not allowed: take photos for the record"));
 }

@@ -31,7 +31,7 @@ fn done(step: Step, panel: &str, on: Area) -> RecordStep {
     }
 }
 
-fn agree(steps: &[(Step, &[&str])]) -> Act {
+pub fn agree(steps: &[(Step, &[&str])]) -> Act {
     let said = |(step, panels): &(Step, &[&str])| StepAgreed {
         step: *step,
         panels: panels.iter().map(|panel| (*panel).to_owned()).collect(),
@@ -40,7 +40,7 @@ fn agree(steps: &[(Step, &[&str])]) -> Act {
     Act::AgreeWork(AgreeWork { by: Party::Owner, steps: steps.iter().map(said).collect(), note: None })
 }
 
-fn aside(panel: &str, step: Step, on: Area, reason: &str, answer: OwnerAnswer) -> Act {
+pub fn aside(panel: &str, step: Step, on: Area, reason: &str, answer: OwnerAnswer) -> Act {
     Act::SetAside(SetAside {
         panel: panel.to_owned(),
         step,
@@ -51,7 +51,7 @@ fn aside(panel: &str, step: Step, on: Area, reason: &str, answer: OwnerAnswer) -
     })
 }
 
-fn square(panel: &str, step: Step) -> Act {
+pub fn square(panel: &str, step: Step) -> Act {
     Act::TrySquare(TrySquare {
         panel: panel.to_owned(),
         at: None,
@@ -68,7 +68,7 @@ fn judged(square: Uuid) -> JudgeSquare {
     JudgeSquare { square, enough: None, lowest_um: None, before: None, after: None, answer: None, by: None }
 }
 
-fn readings(panel: &str, readings_um: &[u32]) -> Act {
+pub fn readings(panel: &str, readings_um: &[u32]) -> Act {
     Act::MeasureThickness(MeasureThickness {
         walk: None,
         panel: panel.to_owned(),
@@ -81,19 +81,19 @@ fn readings(panel: &str, readings_um: &[u32]) -> Act {
 }
 
 /// The field and the reason of a refusal.
-fn refused(phone: &mut Phone, job: Uuid, act: Act) -> (String, String) {
+pub fn refused(phone: &mut Phone, job: Uuid, act: Act) -> (String, String) {
     match phone.record(job, act) {
         Err(Error::Refused { field, reason }) => (field, reason),
         other => panic!("{other:?}"),
     }
 }
 
-fn against(phone: &Phone, job: Uuid, panel: &str, step: Step, on: Area) -> Vec<String> {
+pub fn against(phone: &Phone, job: Uuid, panel: &str, step: Step, on: Area) -> Vec<String> {
     let all = phone.open().refused(job.to_string(), panel.to_owned(), step, Some(on), Locale::EnGb);
     all.expect("the job").into_iter().filter(|it| !it.set_aside).map(|it| it.reason).collect()
 }
 
-fn panel(phone: &Phone, job: Uuid, name: &str) -> PanelTreatedView {
+pub fn panel(phone: &Phone, job: Uuid, name: &str) -> PanelTreatedView {
     let view = phone.open().treated(job.to_string(), Locale::EnGb).expect("the job");
     view.panels.into_iter().find(|it| it.panel == name).expect("the panel")
 }
@@ -162,6 +162,7 @@ fn scenario_12_matt_paint_through_the_door() {
     let job = phone.dice.id();
     phone.put(job, Act::OpenJob(OpenJob { finish: Finish::Matt, ..car(Form::Coupe) }));
     phone.put(job, Act::BeginWalk(BeginWalk { stage: Stage::AfterWash }));
+    assert_eq!(phone.view(job).vehicle.finish_text, "matt or satin paint");
     for step in [Step::ClayFine, Step::Polish] {
         let warned = against(&phone, job, "bonnet", step, Area::TestSquare);
         assert!(warned[0].contains("nothing brings the matt back"), "{warned:?}");

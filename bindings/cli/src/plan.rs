@@ -78,6 +78,9 @@ fn print_step(number: usize, step: &Planned, out: &mut impl std::io::Write) -> s
     if !step.reason.is_empty() {
         writeln!(out, "      {}", step.reason)?;
     }
+    if let Some(sheet) = &step.sheet {
+        writeln!(out, "      by the sheet of {}, version {}", sheet.name, sheet.version)?;
+    }
     if !step.needs.is_empty() {
         let needs: Vec<&str> = step.needs.iter().map(|need| need.text()).collect();
         writeln!(out, "      must be {}", needs.join(", "))?;
@@ -91,7 +94,7 @@ fn print_step(number: usize, step: &Planned, out: &mut impl std::io::Write) -> s
         (Some(least_s), None) => writeln!(out, "      off after {least_s} s or more")?,
         (None, _) => {}
     }
-    for line in step.ask.iter().chain(&step.how).chain(&step.cautions) {
+    for line in step.ask.iter().chain(&step.night).chain(&step.how).chain(&step.cautions) {
         writeln!(out, "      {line}")?;
     }
     if let Some(zone) = &step.cloth_zone {

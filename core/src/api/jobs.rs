@@ -150,6 +150,7 @@ pub(super) fn document(
     receipt: Option<Receipt>,
 ) -> Result<Document, Error> {
     let shop = store.shop();
+    let past = store.past(id(job)?)?;
     let folded = store.job(id(job)?)?;
     let view = job_view(folded, Speech { locale })?;
     let form = folded.vehicle().map(|now| now.form);
@@ -159,7 +160,7 @@ pub(super) fn document(
     let work = work_of(folded, Speech { locale });
     let hatches = light.seen.iter().map(|seen| (seen.stage, account.hatches(seen.stage))).collect();
     let shop = shop?;
-    let treated = Recorded { job: folded, shop: &shop }.view(Speech { locale })?;
+    let treated = Recorded { job: folded, shop: &shop, past: &past }.view(Speech { locale })?;
     let opener = folded.opening().map(|opening| opening.stamp.log().to_owned());
     let form = form.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let business = match opener {

@@ -2,7 +2,8 @@
 
 use super::platform::{Now, Platform};
 use super::work::rings;
-use crate::decide::{Known, decide, describe_business, needs_shop, other_jobs, switch_recorder};
+use crate::care::past::Past;
+use crate::decide::{Known, decide, describe_business, needs_past, needs_shop, other_jobs, switch_recorder};
 use crate::error::Error;
 use crate::log::head::LogKey;
 use crate::log::seal::{Draft, Moment};
@@ -196,6 +197,7 @@ impl Notebook {
             now_ms: now.at_ms,
             photo: photo.as_ref().map(|(_, facts)| facts.clone()),
             shop: if needs_shop(&input.act) { store.shop()? } else { Shop::default() },
+            past: if needs_past(&input.act) { store.past(input.job)? } else { Past::default() },
         };
         let drafts = decide(store.job(input.job)?, &input, &known)?;
         if let Some((bytes, facts)) = &photo {

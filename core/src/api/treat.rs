@@ -20,11 +20,12 @@ fn with<T>(
     read: impl FnOnce(Recorded) -> Result<T, Error>,
 ) -> Result<T, Error> {
     let shop = store.shop()?;
+    let past = store.past(id(job)?)?;
     let folded = store.job(id(job)?)?;
     if folded.opening().is_none() {
         return Err(Error::NotFound { what: format!("job {job}") });
     }
-    read(Recorded { job: folded, shop: &shop })
+    read(Recorded { job: folded, shop: &shop, past: &past })
 }
 
 pub(super) fn treated(store: &mut Store, job: &str, locale: Locale) -> Result<TreatedView, Error> {

@@ -1,5 +1,6 @@
 //! What a job's record says of its surfaces: what each panel is, what was felt and done there, what comes next and why. Pure.
 
+use super::aftercare::time_text;
 use super::cloths::{cloths, zones_of};
 use super::contamination::{self, Finding};
 use super::correction;
@@ -9,7 +10,6 @@ use super::surface::Refusal;
 use super::words::{Area, Step, Tool};
 use crate::error::Error;
 use crate::record::fold::Stamp;
-use crate::record::times;
 use crate::record::views::{
     ClothView, DroppedView, NextStepView, OverrideView, PanelTreatedView, PlanView, PlannedView, RefusalView,
     Speech, TreatedLineView, TreatedView, cloth_name, consent, dropped, warned,
@@ -60,6 +60,7 @@ impl Recorded<'_> {
         });
         Ok(TreatedView {
             panels: panels.collect::<Result<_, _>>()?,
+            earlier: self.past.told(),
             agreed: agreed.collect(),
             agreed_notes: treated.agreed.iter().filter_map(|it| speech.typed(&it.text("note"))).collect(),
             overrides: overrides.collect(),
@@ -140,6 +141,7 @@ impl Recorded<'_> {
             next,
             polish,
             removal: self.removal(panel).map(|it| it.text),
+            earlier: self.earlier(panel),
         })
     }
 
@@ -309,11 +311,15 @@ pub fn plan_view(plan: &Plan, speech: Speech) -> PlanView {
 
 fn planned_view(planned: &Planned, speech: Speech) -> PlannedView {
     let step = speech.word("step", planned.step.word());
-    let lasted = |seconds: u32| times::lasted(i64::from(seconds) * 1_000);
+    // Exact: a section that is to come off after 150 s is late after 3 min.
+    let lasted = time_text;
     let mut lines: Vec<String> = Vec::new();
     if !planned.reason.is_empty() {
         lines.push(planned.reason.clone());
     }
+    lines.extend(
+        planned.sheet.as_ref().map(|it| format!("By the sheet of {}, version {}.", it.name, it.version)),
+    );
     if !planned.needs.is_empty() {
         let needs: Vec<&str> = planned.needs.iter().map(|need| need.text()).collect();
         lines.push(format!("The surface must be {}.", needs.join(", ")));
@@ -330,7 +336,7 @@ fn planned_view(planned: &Planned, speech: Speech) -> PlannedView {
         (Some(least_s), None) => lines.push(format!("Off after {} or more.", lasted(least_s))),
         (None, _) => {}
     }
-    lines.extend(planned.ask.iter().chain(&planned.how).cloned());
+    lines.extend(planned.ask.iter().chain(&planned.night).chain(&planned.how).cloned());
     if !planned.usual.is_empty() {
         lines.push(
             "Times and limits are common practice, no source: the product's sheet goes before them."

@@ -40,6 +40,31 @@ pub struct Correction {
     /// Test squares, earliest first.
     #[serde(default)]
     pub squares: Vec<Square>,
+    /// What is known of its paint from before.
+    #[serde(default, skip_serializing_if = "PaintLife::is_empty")]
+    pub life: PaintLife,
+}
+
+/// What is known of a panel's paint from before, as far as that is here.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PaintLife {
+    /// Lowest reading of earlier jobs, µm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lowest_um: Option<u32>,
+    /// When it was read, and how that job is known to be of this vehicle, to read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lowest_at: Option<String>,
+    /// Why what may come off over the paint's life may be used up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub used_up: Option<String>,
+}
+
+impl PaintLife {
+    /// True when nothing is known.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 fn usual_floor() -> u32 {
@@ -120,7 +145,7 @@ pub fn next(panel: &Correction) -> Result<NextPolish, Error> {
     let mut notes = Vec::new();
     if let Some(step) = step {
         refused.extend(refusal(panel.surface, step));
-        refused.extend(panel.too_thin(step));
+        refused.extend(panel.speaks_against(step));
         match panel.no_reading {
             None if panel.readings_um.len() < thickness::FEWEST_FOR_REMOVAL => first.insert(
                 0,
@@ -139,19 +164,28 @@ pub fn next(panel: &Correction) -> Result<NextPolish, Error> {
     if let Some(summary) = thickness::Summary::of(&panel.readings_um) {
         notes.push(format!("{}; all layers, never clear alone.", thickness::summary_text(&summary)));
     }
+    if let (Some(lowest_um), Some(at)) = (panel.life.lowest_um, &panel.life.lowest_at) {
+        notes.push(format!("Lowest reading of earlier jobs: {lowest_um} µm, {at}."));
+    }
     Ok(NextPolish { step, on, reason, first, refused, notes })
 }
 
 impl Correction {
-    /// The refusal that thin paint makes, if it does: the lowest of all readings decides, those of the squares among them.
-    pub fn too_thin(&self, step: Step) -> Option<Refusal> {
+    /// What speaks against taking off more: thin paint, and that enough came off over its life.
+    pub fn speaks_against(&self, step: Step) -> Vec<Refusal> {
+        let because = |reason: String| Refusal { surface: self.surface, step, reason, may_override: true };
+        self.too_thin().into_iter().chain(self.life.used_up.clone()).map(because).collect()
+    }
+
+    /// That the paint is thin, if it is: the lowest of all readings decides, those of the squares and of earlier jobs among them.
+    fn too_thin(&self) -> Option<String> {
         let squares = self.squares.iter().filter_map(|square| square.lowest_um);
-        let lowest_um = self.readings_um.iter().copied().chain(squares).min()?;
-        (lowest_um < self.floor_um).then(|| Refusal {
-            surface: self.surface,
-            step,
-            reason: format!("the lowest reading, {lowest_um} µm, is under the floor of {} µm", self.floor_um),
-            may_override: true,
+        let own = self.readings_um.iter().copied().chain(squares).min();
+        let lowest_um = own.into_iter().chain(self.life.lowest_um).min()?;
+        let at = self.life.lowest_at.as_ref().filter(|_| own.is_none_or(|own| lowest_um < own));
+        let at = at.map(|at| format!(" on {at}")).unwrap_or_default();
+        (lowest_um < self.floor_um).then(|| {
+            format!("the lowest reading, {lowest_um} µm{at}, is under the floor of {} µm", self.floor_um)
         })
     }
 
@@ -167,6 +201,9 @@ impl Correction {
             return Err(Error::refused(format!("{at}no_reading"), "there are readings beside it"));
         }
         reads("floor_um".to_owned(), self.floor_um)?;
+        if let Some(lowest_um) = self.life.lowest_um {
+            reads("life.lowest_um".to_owned(), lowest_um)?;
+        }
         for (number, square) in self.squares.iter().enumerate() {
             if !square.step.is_machine() {
                 let reason = format!("{} is neither polish nor compound", square.step.text());
@@ -220,6 +257,8 @@ pub struct Lifetime {
     pub removal: Removal,
     /// Whether more may have come off than the budget: set as soon as the uncertainty reaches over it.
     pub may_be_over: bool,
+    /// Set when the readings show a difference that may be more than the budget: said before more comes off.
+    pub used_up: Option<String>,
     /// In words.
     pub text: String,
 }
@@ -243,7 +282,7 @@ pub fn lifetime(first_um: &[u32], latest_um: &[u32], accuracy_um: u32, budget_um
         "{}.{over} What came off before the first readings is not known.",
         thickness::removal_text(removal)
     );
-    Lifetime { removal, may_be_over, text }
+    Lifetime { removal, may_be_over, used_up: None, text }
 }
 
 /// What is watched while the machine runs.
@@ -297,6 +336,7 @@ mod tests {
             no_reading: None,
             floor_um: FLOOR_UM,
             squares: Vec::new(),
+            life: PaintLife::default(),
         }
     }
 
@@ -372,12 +412,18 @@ mod tests {
     #[test]
     fn the_lowest_reading_decides_and_not_the_mean() {
         let panel = Correction { readings_um: vec![140, 138, 82, 141, 139], ..roof() };
-        let thin = panel.too_thin(Step::Compound).unwrap();
+        let thin = panel.speaks_against(Step::Compound).remove(0);
         assert!(thin.may_override && thin.reason.contains("82 µm") && thin.reason.contains("90 µm"));
         let said = crate::care::surface::may_go_on(&thin, None).unwrap_err().to_string();
         assert!(said.contains("needs a reason"), "{said}");
         let enough = Correction { readings_um: vec![90, 200], ..roof() };
-        assert!(enough.too_thin(Step::Compound).is_none());
+        assert!(enough.speaks_against(Step::Compound).is_empty());
+        // An earlier job's is told with its day, and only while nothing lower was read since.
+        let life = PaintLife { lowest_um: Some(82), lowest_at: Some("Mon".to_owned()), used_up: None };
+        let before = Correction { life: life.clone(), ..enough };
+        assert!(before.speaks_against(Step::Polish)[0].reason.contains("82 µm on Mon"));
+        let now = Correction { readings_um: vec![82], life, ..roof() };
+        assert!(!now.speaks_against(Step::Polish)[0].reason.contains("Mon"));
         assert_eq!(next(&panel).unwrap().refused, [Refusal { step: Step::Polish, ..thin }]);
         // What the square measures counts as well.
         let lower = Square { lowest_um: Some(89), ..complete(Step::Polish) };

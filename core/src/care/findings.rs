@@ -4,6 +4,8 @@
 use super::cloths::zones_of;
 use super::contamination::{self, Did, Felt, Finding};
 use super::correction::{self, Correction, Square};
+use super::facts::PlanSheet;
+use super::past::{Past, Visit};
 use super::plan::{Agreement, Facts, Place, Work, speaks_against};
 use super::surface::{Override, Refusal, paint_of, refusal};
 use super::words::{Area, Step, SurfaceKind};
@@ -25,6 +27,8 @@ pub struct Recorded<'j> {
     pub job: &'j Job,
     /// How the shop works.
     pub shop: &'j Shop,
+    /// What earlier jobs of the vehicle say of its paint.
+    pub past: &'j Past,
 }
 
 /// What a panel is: as recorded, or else by the vehicle's finish and the kind of part; the careful one where that says little.
@@ -163,6 +167,7 @@ impl<'j> Recorded<'j> {
             readings_um,
             floor_um: self.shop.floor_um.filter(can_be).unwrap_or(correction::FLOOR_UM),
             squares: self.squares_on(panel).map(|it| self.square(it)).collect(),
+            life: self.past.life(&Visit::of(self.job, None), panel, self.shop),
         }
     }
 
@@ -172,27 +177,15 @@ impl<'j> Recorded<'j> {
         job.treated.squares.iter().filter(move |it| it.body.panel == panel && it.body.step.is_machine())
     }
 
-    /// What came off since before the first polishing, by the readings on record before and after; none without both.
+    /// What came off over the paint's life, by the readings before the first polishing that is known here and after the last; none
+    /// without both.
     pub fn removal(&self, panel: &str) -> Option<correction::Lifetime> {
-        let steps = self.job.treated.steps.iter();
-        let done =
-            steps.filter(|it| it.body.step.is_machine() && it.body.panels.iter().any(|on| on == panel));
-        let squares = self.squares_on(panel).map(|it| &it.stamp);
-        let worked: Vec<i64> = done.map(|it| &it.stamp).chain(squares).map(Stamp::seen_ms).collect();
-        let (first, last) = (*worked.iter().min()?, *worked.iter().max()?);
-        let readings = |wanted: &dyn Fn(i64) -> bool| -> Vec<u32> {
-            let on =
-                self.job.thickness.iter().filter(|it| it.body.panel == panel && wanted(it.stamp.seen_ms()));
-            on.flat_map(|it| it.body.readings_um.clone()).collect()
-        };
-        let (before, after) = (readings(&|at| at < first), readings(&|at| at > last));
-        if before.is_empty() || after.is_empty() {
-            return None;
-        }
-        let checks = self.job.gauge_checks.iter().filter_map(|it| it.body.accuracy_um);
-        let accuracy_um = checks.max().unwrap_or(crate::record::views::USUAL_ACCURACY_UM);
-        let budget_um = self.shop.budget_um.unwrap_or(correction::LIFETIME_UM);
-        Some(correction::lifetime(&before, &after, accuracy_um, budget_um))
+        self.past.removal(&Visit::of(self.job, None), panel, self.shop)
+    }
+
+    /// What is to be said of a panel from before this job.
+    pub fn earlier(&self, panel: &str) -> Vec<String> {
+        self.past.lines(&Visit::of(self.job, None), panel)
     }
 
     /// The last word on each step and panel, in order of the first one.
@@ -221,7 +214,7 @@ impl<'j> Recorded<'j> {
         touches && contamination::next(&self.contamination(panel)).is_ok_and(|next| next.step.is_some())
     }
 
-    fn place(&self, panel: &str) -> Place {
+    fn place(&self, panel: &str, now_ms: i64) -> Place {
         let correction = self.correction(panel);
         let findings: Vec<Finding> = self.findings(panel).into_iter().map(|(_, finding)| finding).collect();
         let layers = findings.iter().filter_map(|finding| match finding {
@@ -241,7 +234,7 @@ impl<'j> Recorded<'j> {
             kind: correction.surface,
             sections: Vec::new(),
             clean: self.is_clean(panel),
-            panel_mc: None,
+            panel_mc: self.panel_mc(panel, now_ms),
             wears,
             findings,
             chemical_first: self.shop.chemical_first,
@@ -249,6 +242,7 @@ impl<'j> Recorded<'j> {
             no_reading: correction.no_reading,
             floor_um: Some(correction.floor_um),
             squares: correction.squares,
+            life: correction.life,
         }
     }
 
@@ -279,7 +273,7 @@ impl<'j> Recorded<'j> {
         contamination::Panel {
             surface: surface_of(self.job, panel),
             clean: self.is_clean(panel),
-            panel_mc: None,
+            panel_mc: self.panel_mc(panel, self.job.last_at()),
             findings: self.findings(panel).into_iter().map(|(_, finding)| finding).collect(),
             agreed: contamination::Agreed {
                 protection: any(&Step::is_layer),
@@ -290,7 +284,7 @@ impl<'j> Recorded<'j> {
         }
     }
 
-    /// Where something is agreed, recorded, felt, done or tried: outside in walking order, then the rest.
+    /// Where something is agreed, recorded, felt, done or tried, or was polished or thin before: outside in walking order, then the rest.
     pub fn panels(&self) -> Vec<&'j str> {
         let (job, treated) = (self.job, &self.job.treated);
         let mut named: Vec<&str> = Vec::new();
@@ -300,6 +294,7 @@ impl<'j> Recorded<'j> {
         named.extend(treated.steps.iter().flat_map(|it| &it.body.panels).map(String::as_str));
         named.extend(treated.squares.iter().map(|it| it.body.panel.as_str()));
         named.extend(treated.overrides.iter().map(|it| it.body.panel.as_str()));
+        named.extend(self.past.panels(self.shop));
         let order = job.vehicle().map_or_else(Vec::new, |now| vehicle::panels_in_walking_order(now.form));
         let rank = |panel: &str| order.iter().position(|it| *it == panel).unwrap_or(order.len());
         named.sort_by_key(|panel| (rank(panel), *panel));
@@ -315,20 +310,32 @@ impl<'j> Recorded<'j> {
     pub fn work(&self, now_ms: Option<i64>) -> Result<Work, Error> {
         let mut agreed: Vec<(Step, &str, bool)> = self.agreed();
         agreed.retain(|(step, panel, agreed)| *agreed && self.waits(*step, panel));
-        let mut work = Work {
-            zones: zones_of(self.shop),
-            facts: Facts { after_absence: self.after_absence(now_ms), ..Facts::default() },
-            ..Work::default()
+        let now_ms = now_ms.unwrap_or_else(|| self.job.last_at());
+        let facts = Facts {
+            after_absence: self.after_absence(now_ms),
+            engine_hot: false,
+            high_voltage: self.high_voltage(),
         };
+        let mut work =
+            Work { zones: zones_of(self.shop), facts, night: self.night(now_ms), ..Work::default() };
         let panels = self.panels().into_iter().filter(|panel| agreed.iter().any(|it| it.1 == *panel));
-        work.surfaces = panels.map(|panel| self.place(panel)).collect();
-        let one = |(step, panel, _): &(Step, &str, bool)| Agreement {
-            step: *step,
-            on: vec![(*panel).to_owned()],
-            sheet: None,
-            set_aside: None,
-        };
-        work.agreed = agreed.iter().map(one).collect();
+        work.surfaces = panels.map(|panel| self.place(panel, now_ms)).collect();
+        work.notes.extend(self.read_elsewhere(&work.surfaces, now_ms));
+        let mut sheets: Vec<(Step, Option<PlanSheet>)> = Vec::new();
+        for (step, panel, _) in &agreed {
+            if !sheets.iter().any(|it| it.0 == *step) {
+                sheets.push((*step, self.plan_sheet(*step)?));
+            }
+            let by = sheets.iter().find(|it| it.0 == *step).and_then(|it| it.1.as_ref());
+            work.agreed.push(Agreement {
+                step: *step,
+                on: vec![(*panel).to_owned()],
+                sheet: by.map(|by| by.sheet.reference()),
+                usual: by.map(|by| by.usual.clone()),
+                set_aside: None,
+            });
+        }
+        work.sheets = sheets.into_iter().filter_map(|(_, by)| Some(by?.sheet)).collect();
         // A layer may rest on a polish, clay on both: what is set aside for those counts for it.
         for rank in [Step::is_machine as fn(Step) -> bool, Step::is_layer, |step| {
             !step.is_machine() && !step.is_layer()
@@ -382,7 +389,7 @@ impl<'j> Recorded<'j> {
     pub fn against(&self, panel: &str, step: Step, on: Area) -> Result<Vec<Refusal>, Error> {
         let mut work = self.work(None)?;
         if work.surfaces.iter().all(|it| it.place != panel) {
-            work.surfaces.push(self.place(panel));
+            work.surfaces.push(self.place(panel, self.job.last_at()));
         }
         let mut said = speaks_against(&work, panel, step)?;
         let because = |reason: String| Refusal {
@@ -426,8 +433,9 @@ impl<'j> Recorded<'j> {
         also.iter().filter_map(|kind| refusal(*kind, step)).collect()
     }
 
-    /// Whether nobody watched the car since it was last looked at: it came back from someone else, or the last look is long ago.
-    fn after_absence(&self, now_ms: Option<i64>) -> bool {
+    /// Whether nobody watched the car since it was last looked at: it came back from someone else, somebody else had the keys over a
+    /// night, or the last look is long ago.
+    fn after_absence(&self, now_ms: i64) -> bool {
         let job = self.job;
         let answers = job.answers.iter().filter(|it| it.outcome != Outcome::NotLooked).map(|it| &it.stamp);
         let looks = job.looks.iter().map(|it| &it.stamp);
@@ -444,8 +452,7 @@ impl<'j> Recorded<'j> {
                 && it.stamp.seen_ms() > looked
                 && Some(looked) != begun
         });
-        let now_ms = now_ms.unwrap_or_else(|| job.last_at());
-        came_back || now_ms.saturating_sub(looked) > ABSENCE_MS
+        came_back || self.keys_were_away(looked, now_ms) || now_ms.saturating_sub(looked) > ABSENCE_MS
     }
 }
 

@@ -13,7 +13,9 @@ pub mod cloths; // the cloths and pads of a job as they are on record
 pub mod contamination; // what a feel test calls for
 pub mod correction; // machine polishing: test square, floor, removal
 pub mod cure; // the five clocks after a layer
+pub mod facts; // what a plan takes from the rest of the record
 pub mod findings; // a job as it is on record, as care decides from it
+pub mod past; // a paint's life across jobs
 pub mod plan; // the steps of a visit in order
 pub mod recorded; // the work as it is on record
 pub mod schedule; // who applies and levels what when

@@ -260,17 +260,7 @@ impl<'j> Account<'j> {
         let mut laid = Vec::new();
         for layer in self.layers.iter().filter(|layer| layer.stays()) {
             let (Some(sheet), Some(finished_ms)) = (&layer.sheet, layer.levelled_ms()) else { continue };
-            let mut sheet = sheet.clone();
-            // Two phones may have given one name and version to two sheets without knowing of each other.
-            let clashes = |it: &Sheet| {
-                it.name == sheet.name
-                    && *it != sheet
-                    && (it.version == sheet.version || it.kind != sheet.kind)
-            };
-            if self.sheets.iter().any(|(_, it)| clashes(it)) {
-                let id = layer.begun.body.sheet.simple().to_string();
-                sheet.name = format!("{} [{}]", sheet.name, id.get(26..).unwrap_or_default());
-            }
+            let sheet = apart(&self.sheets, layer.begun.body.sheet, sheet);
             laid.push(Laid {
                 place: place(&layer.begun.body),
                 kind: surface_of(self.job, &layer.begun.body.panel, sheet.kind),
@@ -285,6 +275,19 @@ impl<'j> Account<'j> {
         let car = self.job.work.uses.last().map_or_else(CarUse::default, |it| it.body.used);
         aftercare::aftercare(&laid, &known, &car)
     }
+}
+
+/// A sheet under a name of its own: two phones may have given one name and version to two sheets without knowing of each other.
+pub(super) fn apart(all: &[(Uuid, Sheet)], id: Uuid, sheet: &Sheet) -> Sheet {
+    let mut sheet = sheet.clone();
+    let clashes = |it: &Sheet| {
+        it.name == sheet.name && *it != sheet && (it.version == sheet.version || it.kind != sheet.kind)
+    };
+    if all.iter().any(|(_, it)| clashes(it)) {
+        let id = id.simple().to_string();
+        sheet.name = format!("{} [{}]", sheet.name, id.get(26..).unwrap_or_default());
+    }
+    sheet
 }
 
 fn find(sheets: &[(Uuid, Sheet)], id: Uuid) -> Option<&Sheet> {

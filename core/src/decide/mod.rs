@@ -40,6 +40,7 @@ mod record_outcome;
 mod record_owner_answer;
 mod record_permissions;
 mod record_sheet;
+mod record_stay;
 mod record_step;
 mod record_surface;
 mod record_use;
@@ -60,6 +61,7 @@ pub use take_cloth::speaks_against as speaks_against_cloth;
 pub use time::{ask_time, take_token};
 pub use undo::SLIP_MS;
 
+use crate::care::past::Past;
 use crate::error::Error;
 use crate::log::bag::Counted;
 use crate::log::canon;
@@ -95,6 +97,8 @@ pub struct Known {
     pub mono_ms: u64,
     /// How the shop works; only for what depends on it ([`needs_shop`]).
     pub shop: Shop,
+    /// What earlier jobs of the vehicle say of its paint; only for what depends on it ([`needs_past`]).
+    pub past: Past,
     /// Other jobs that the input names ([`other_jobs`]), as far as they are here.
     pub jobs: BTreeMap<Uuid, Job>,
 }
@@ -122,6 +126,11 @@ pub fn other_jobs(act: &Act) -> Vec<Uuid> {
 /// Whether a decision depends on how the shop works.
 pub fn needs_shop(act: &Act) -> bool {
     matches!(act, Act::SetAside(_) | Act::RecordStep(_) | Act::TrySquare(_) | Act::TakeCloth(_))
+}
+
+/// Whether a decision depends on what earlier jobs say of the paint.
+pub fn needs_past(act: &Act) -> bool {
+    matches!(act, Act::SetAside(_) | Act::RecordStep(_) | Act::TrySquare(_))
 }
 
 /// What may follow the end of a visit: what is said of it afterwards, and what was entered wrongly.
@@ -194,6 +203,10 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::ReadInstruments(act) => ("read_instruments", one(read_instruments::decide(act))),
         Act::ListBelongings(act) => ("list_belongings", one(list_belongings::decide(act))),
         Act::PassCustody(act) => ("pass_custody", one(pass_custody::decide(act))),
+        Act::RecordStay(act) => {
+            let at_ms = observed.map_or(known.now_ms, |seen| seen.ms);
+            ("record_stay", one(record_stay::decide(act, at_ms)))
+        }
         Act::RecordPermissions(act) => ("record_permissions", one(record_permissions::decide(act))),
         Act::RecordOwnerAnswer(act) => ("record_owner_answer", record_owner_answer::decide(job, act, known)),
         Act::WriteNote(act) => ("write_note", one(write_note::decide(job, act))),

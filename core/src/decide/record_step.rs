@@ -69,7 +69,7 @@ pub(super) fn covered(
     field: &str,
     set_aside: &mut Vec<Uuid>,
 ) -> Result<(), Error> {
-    let recorded = Recorded { job, shop: &known.shop };
+    let recorded = Recorded { job, shop: &known.shop, past: &known.past };
     for refusal in recorded.against(panel, step, on)? {
         match recorded.set_aside(panel, step, on, std::slice::from_ref(&refusal)) {
             Some(entries) if refusal.may_override => {

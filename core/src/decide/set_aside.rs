@@ -14,7 +14,7 @@ use serde_json::Value;
 pub(super) fn decide(job: &Job, act: &SetAside, known: &Known) -> Result<Draft, Error> {
     let panel = panel(job, "panel", &act.panel)?;
     let on = act.on.unwrap_or(Area::Panel);
-    let against = Recorded { job, shop: &known.shop }.against(&panel, act.step, on)?;
+    let against = Recorded { job, shop: &known.shop, past: &known.past }.against(&panel, act.step, on)?;
     if against.is_empty() {
         let reason = format!("nothing speaks against {} there: it needs no consent", act.step.text());
         return Err(Error::refused("step", reason));

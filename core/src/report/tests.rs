@@ -172,6 +172,7 @@ fn view(text: &str) -> JobView {
             EntryKind::Instruments,
             EntryKind::Belongings,
             EntryKind::Custody,
+            EntryKind::Stay,
             EntryKind::Permissions,
             EntryKind::Incident,
             EntryKind::Note,
@@ -307,6 +308,7 @@ fn treated(text: &str) -> TreatedView {
         next: Some(next.clone()),
         polish: Some(next),
         removal: Some(t()),
+        earlier: vec![t()],
     };
     let dropped = |open| DroppedView {
         id: t(),
@@ -318,6 +320,7 @@ fn treated(text: &str) -> TreatedView {
     };
     TreatedView {
         panels: vec![panel.clone(), PanelTreatedView { surface_recorded: true, ..panel }],
+        earlier: vec![t()],
         agreed: vec![t()],
         agreed_notes: vec![t()],
         overrides: vec![OverrideView {

@@ -37,18 +37,30 @@ fn decided(page: &Page, treated: &TreatedView) -> Markup {
     let entries = of(page, KINDS);
     // Feel tests alone have a section of their own: here stands what came of them.
     let worked = |id: &str| entries.iter().any(|entry| entry.id == id);
-    let told =
-        |it: &&PanelTreatedView| it.surface_recorded || it.history.iter().any(|line| worked(&line.entry));
+    let told = |it: &&PanelTreatedView| {
+        it.surface_recorded
+            || !it.earlier.is_empty()
+            || it.removal.is_some()
+            || it.history.iter().any(|line| worked(&line.entry))
+    };
     let panels: Vec<&PanelTreatedView> = treated.panels.iter().filter(told).collect();
     let photos = || entries.iter().flat_map(|entry| &entry.photos);
     html! {
-        @if !panels.is_empty() || !treated.agreed.is_empty() || photos().next().is_some() {
+        @if !panels.is_empty()
+            || !treated.agreed.is_empty()
+            || !treated.earlier.is_empty()
+            || photos().next().is_some()
+        {
             section {
                 h2 { "What was done, and why" }
                 @if !treated.agreed.is_empty() {
                     h3 { "Agreed work" }
                     ul { @for line in &treated.agreed { li { (capital(line)) "." } } }
                     @for note in &treated.agreed_notes { p { bdi { (note) } } }
+                }
+                @if !treated.earlier.is_empty() {
+                    h3 { "Earlier jobs of this vehicle, as far as they are here" }
+                    ul { @for line in &treated.earlier { li { (capital(line)) } } }
                 }
                 @for it in panels { (panel(page, it)) }
                 @if photos().next().is_some() {
@@ -84,6 +96,7 @@ fn panel(page: &Page, it: &PanelTreatedView) -> Markup {
             }
             @if let Some(next) = &it.next { p { "Where it stands: " (next.reason) } }
             @if let Some(polish) = &it.polish { p { "In polishing: " (polish.reason) } }
+            @for line in &it.earlier { p { (capital(line)) "." } }
             @if let Some(removal) = &it.removal { p { (capital(removal)) } }
         }
     }

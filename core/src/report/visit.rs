@@ -120,6 +120,7 @@ fn title(kind: EntryKind) -> Option<&'static str> {
         EntryKind::Instruments => Some("Instruments"),
         EntryKind::Belongings => Some("Belongings"),
         EntryKind::Custody => Some("Keys and vehicle"),
+        EntryKind::Stay => Some("The night"),
         EntryKind::Permissions => Some("What was allowed"),
         _ => None,
     }
@@ -131,7 +132,13 @@ pub(super) fn visit(page: &Page) -> Markup {
         (group(
             page,
             "Keys, instruments, belongings, permissions",
-            &[EntryKind::Custody, EntryKind::Instruments, EntryKind::Belongings, EntryKind::Permissions],
+            &[
+                EntryKind::Custody,
+                EntryKind::Stay,
+                EntryKind::Instruments,
+                EntryKind::Belongings,
+                EntryKind::Permissions,
+            ],
         ))
         (group(page, "Happened during the work", &[EntryKind::Incident]))
         (group(page, "Notes", &[EntryKind::Note]))

@@ -18,6 +18,7 @@ mod jobs;
 mod mirror;
 mod open;
 mod pack;
+mod past;
 mod photos;
 mod read;
 mod retain;

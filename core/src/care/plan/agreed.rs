@@ -63,9 +63,14 @@ impl Chosen {
             if !goes_on {
                 continue;
             }
-            let filled = sheet::fill(own.unwrap_or(&Sheet::blank("", step)))?;
-            let usual = filled.usual.iter().map(|name| (*name).to_owned()).collect();
-            chosen.0.push((step, agreement.sheet.clone(), filled.sheet, usual));
+            let (sheet, usual) = match (own, &agreement.usual) {
+                (Some(own), Some(usual)) => (own.clone(), usual.clone()),
+                (own, _) => {
+                    let filled = sheet::fill(own.unwrap_or(&Sheet::blank("", step)))?;
+                    (filled.sheet, filled.usual.iter().map(|name| (*name).to_owned()).collect())
+                }
+            };
+            chosen.0.push((step, agreement.sheet.clone(), sheet, usual));
         }
         chosen.0.sort_by_key(|(step, ..)| *step);
         Ok(chosen)
@@ -79,10 +84,13 @@ impl Chosen {
 /// Everything that speaks against a step on a surface as the work stands, whether the step is agreed or not; nothing for a
 /// surface that is not among the work's.
 pub fn speaks_against(work: &Work, place: &str, step: Step) -> Result<Vec<Refusal>, Error> {
+    let own = work.agreed.iter().find(|it| it.step == step && it.on.iter().any(|on| on == place));
+    let own = own.and_then(|it| it.sheet.as_ref());
+    let own = own.and_then(|kept| work.sheets.iter().find(|it| it.reference() == *kept));
     let Some(place) = work.surfaces.iter().find(|it| it.place == place) else { return Ok(Vec::new()) };
     let mut aside = Plan { steps: Vec::new(), kept_back: Vec::new(), now: Vec::new(), notes: Vec::new() };
     let agreed = Chosen::of(work, place, &mut aside)?;
-    Ok(against(place, step, None, &agreed))
+    Ok(against(place, step, own, &agreed))
 }
 
 /// Everything that speaks against a step on a surface: the surface itself, the sheet, what is on it, what was found. Each
@@ -99,7 +107,7 @@ fn against(place: &Place, step: Step, own: Option<&Sheet>, agreed: &Chosen) -> V
         found.push(because("wax is on it and nothing holds on wax: agree on what takes it off".to_owned()));
     }
     if step.is_machine() {
-        found.extend(place.correction().too_thin(step));
+        found.extend(place.correction().speaks_against(step));
     }
     // Never as routine: what was felt last decides. Where the surface refuses clay anyway, that was said.
     if step.is_clay() && found.is_empty() {
@@ -146,6 +154,7 @@ impl Place {
             no_reading: self.no_reading,
             floor_um: self.floor_um.unwrap_or(correction::FLOOR_UM),
             squares: self.squares.clone(),
+            life: self.life.clone(),
         }
     }
 

@@ -7,17 +7,19 @@
 
 mod agreed;
 mod cautions;
+mod night;
 mod steps;
 
 use super::cloth::{self, Zone};
 use super::contamination::{self, Finding, Next};
-use super::correction::{self, NextPolish, Square};
+use super::correction::{self, NextPolish, PaintLife, Square};
 use super::sheet::{self, Sheet, SheetRef, Temperatures};
 use super::surface::{Override, Refusal};
-use super::words::{Prerequisite, Step, SurfaceKind};
+use super::words::{Prerequisite, Sleeps, Step, SurfaceKind};
 use crate::error::Error;
-use crate::record::words::NoReading;
+use crate::record::words::{NoReading, Party};
 pub use agreed::speaks_against;
+pub use night::QUESTIONS;
 
 use agreed::Chosen;
 use serde::{Deserialize, Serialize};
@@ -43,6 +45,48 @@ pub struct Work {
     /// What is known of the car and the place.
     #[serde(default)]
     pub facts: Facts,
+    /// What is known of the night ahead.
+    #[serde(default, skip_serializing_if = "Night::is_unknown")]
+    pub night: Night,
+    /// What must be known beside it, as the plan then says it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
+}
+
+/// What is known of the night ahead; what is left out is asked before a layer that must stay dry.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Night {
+    /// Where the car sleeps.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sleeps: Option<Sleeps>,
+    /// Whether rain is due.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rain: Option<Rain>,
+    /// Who has the keys.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub keys: Option<Party>,
+}
+
+impl Night {
+    /// True when nothing is known.
+    pub fn is_unknown(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// Whether rain is due.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rain {
+    /// Whether it is.
+    pub due: bool,
+    /// From now until then, s; none: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_s: Option<i64>,
+    /// From when, to read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
 }
 
 /// What is known of the car and the place.
@@ -98,6 +142,9 @@ pub struct Place {
     /// Test squares of polishing.
     #[serde(default)]
     pub squares: Vec<Square>,
+    /// What is known of its paint from before.
+    #[serde(default, skip_serializing_if = "PaintLife::is_empty")]
+    pub life: PaintLife,
 }
 
 /// A step that the owner agreed to.
@@ -111,6 +158,9 @@ pub struct Agreement {
     /// With which version of which sheet; none: common practice.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sheet: Option<SheetRef>,
+    /// What of that sheet is common practice, when its gaps are filled already; none: they are filled for the plan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub usual: Option<Vec<String>>,
     /// A refusal that is set aside.
     #[serde(default, rename = "override", skip_serializing_if = "Option::is_none")]
     pub set_aside: Option<Override>,
@@ -151,6 +201,9 @@ pub struct Planned {
     pub needs: Vec<Prerequisite>,
     /// What is asked before it.
     pub ask: Vec<String>,
+    /// What follows from what is known of the night.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub night: Vec<String>,
     /// The wait since the layer before it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub after: Option<After>,
@@ -217,20 +270,18 @@ pub struct Now {
     pub polish: Option<NextPolish>,
 }
 
-/// Asked before a layer that must stay dry. Common practice, no source.
-pub const QUESTIONS: [&str; 3] =
-    ["Where does the car sleep tonight?", "Is rain due?", "Who has the keys, and may move it?"];
-
 /// Makes the plan. Refused: places and sheets that are not there or contradict each other, by the path of the field.
 pub fn plan(work: &Work) -> Result<Plan, Error> {
     check(work)?;
     let zones = if work.zones.is_empty() { cloth::usual_zones() } else { work.zones.clone() };
-    let mut plan = Plan { steps: Vec::new(), kept_back: Vec::new(), now: Vec::new(), notes: Vec::new() };
+    let mut plan =
+        Plan { steps: Vec::new(), kept_back: Vec::new(), now: Vec::new(), notes: work.notes.clone() };
     let mut ranked: Vec<(u32, Planned)> = Vec::new();
     for place in &work.surfaces {
         let agreed = Chosen::of(work, place, &mut plan)?;
         now(place, &agreed, &mut plan)?;
         windows(place, &agreed, &mut plan.notes);
+        temperature(place, &agreed, &mut plan.notes);
         ranked.extend(steps_of(work, place, &agreed, &zones)?);
     }
     // Stable: within a step, surfaces stay in the order in which they were given.
@@ -290,6 +341,10 @@ fn check(work: &Work) -> Result<(), Error> {
         if agreement.on.is_empty() {
             return Err(Error::refused(format!("agreed[{number}].on"), "it names no surface"));
         }
+        if agreement.usual.is_some() && agreement.sheet.is_none() {
+            let reason = "said of a sheet, and none is named";
+            return Err(Error::refused(format!("agreed[{number}].usual"), reason));
+        }
         for (at, on) in agreement.on.iter().enumerate() {
             let field = format!("agreed[{number}].on[{at}]");
             if !work.surfaces.iter().any(|place| place.place == *on) {
@@ -344,6 +399,25 @@ fn windows(place: &Place, agreed: &Chosen, notes: &mut Vec<String>) {
                     ));
                 }
             }
+        }
+    }
+}
+
+/// A panel that is colder or hotter now than a layer's sheet takes.
+fn temperature(place: &Place, agreed: &Chosen, notes: &mut Vec<String>) {
+    let Some(panel_mc) = place.panel_mc else { return };
+    let degrees = |mc: i32| f64::from(mc) / 1_000.0;
+    for (step, _, sheet, _) in agreed.0.iter().filter(|it| it.0.is_layer()) {
+        let Some(window) = sheet.panel else { continue };
+        if !(window.least_mc..=window.most_mc).contains(&panel_mc) {
+            notes.push(format!(
+                "{}: the panel is at {} °C; {} wants {} to {} °C.",
+                place.place,
+                degrees(panel_mc),
+                step.text(),
+                degrees(window.least_mc),
+                degrees(window.most_mc)
+            ));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The steps of one surface: what was agreed, what that needs, and everything about each. Pure.
 
 use super::agreed::Chosen;
-use super::{After, Facts, On, Place, Planned, QUESTIONS, Work, cautions};
+use super::{After, Facts, On, Place, Planned, Work, cautions};
 use crate::care::aftercare;
 use crate::care::cloth::{self, Zone};
 use crate::care::sheet::{self, Sheet, Span, Temperatures};
@@ -99,8 +99,9 @@ pub(super) fn steps_of(
                 if let Some((earlier, Some(span))) = before {
                     planned.after = Some(After { step: earlier, least_s: span.least_s, most_s: span.most_s });
                 }
-                if own.waits.rain.is_some() && outside {
-                    planned.ask = QUESTIONS.map(str::to_owned).to_vec();
+                if let Some(dry) = own.waits.rain.filter(|_| outside) {
+                    planned.ask = work.night.asks();
+                    planned.night = work.night.follows(dry.longest_s());
                 }
                 before = Some((*step, own.next_layer));
             }
@@ -139,6 +140,7 @@ impl Planned {
             reason: String::new(),
             needs: Vec::new(),
             ask: Vec::new(),
+            night: Vec::new(),
             after: None,
             dwell_least_s: None,
             dwell_most_s: None,

@@ -213,6 +213,8 @@ bodies! {
     BelongingsListed = "belongings.listed" v 1,
     /// Keys or vehicle changed hands.
     CustodyPassed = "custody.passed" v 1,
+    /// Where the car stands until work goes on.
+    StayRecorded = "stay.recorded" v 1,
     /// The owner was asked what is allowed.
     PermissionsRecorded = "permissions.recorded" v 1,
     /// What the owner says to the record. In blobs: `name`, `sent_to`, `signature` (strokes), `words` (by entry).

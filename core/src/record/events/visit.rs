@@ -1,8 +1,8 @@
 //! Bodies of events on the visit itself. Pure.
 
-use super::{JobOpened, is_false};
+use super::{JobOpened, Observed, is_false};
 use crate::record::inputs::{Permitted, Tried};
-use crate::record::words::{CopyGiven, Custody, DistanceUnit, Kept, OwnerAnswer, Party};
+use crate::record::words::{CopyGiven, Custody, DistanceUnit, Kept, OwnerAnswer, Party, Sleeps};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -62,6 +62,24 @@ pub struct CustodyPassed {
     /// How many keys.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub keys: Option<u32>,
+}
+
+/// Body of `stay.recorded`. Where the car stands until work goes on; what was not known is left out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StayRecorded {
+    /// Where it sleeps.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sleeps: Option<Sleeps>,
+    /// Whether rain is due.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rain: Option<bool>,
+    /// From when, as a person gave it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rain_from: Option<Observed>,
+    /// Who has the keys meanwhile.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub keys: Option<Party>,
 }
 
 /// Body of `permissions.recorded`. The owner was asked what is allowed.

@@ -2,7 +2,8 @@
 
 use super::{Item, Stamp};
 use crate::record::events::{
-    ConditionsRead, LayerBegun, LayerLevelled, LotOpened, SheetRecorded, UseRecorded, WorkContinued,
+    ConditionsRead, LayerBegun, LayerLevelled, LotOpened, SheetRecorded, StayRecorded, UseRecorded,
+    WorkContinued,
 };
 use uuid::Uuid;
 
@@ -26,6 +27,8 @@ pub struct Work {
     pub levelled: Vec<Item<LayerLevelled>>,
     /// How the car is used; the last one counts.
     pub uses: Vec<Item<UseRecorded>>,
+    /// Where the car stands until work goes on.
+    pub stays: Vec<Item<StayRecorded>>,
 }
 
 impl Work {
@@ -39,7 +42,7 @@ impl Work {
         macro_rules! lists {
             ($($list:ident)*) => { $(self.$list.retain(|it| take(it.id, None, &it.stamp, it.id == entry));)* };
         }
-        lists!(sheets lots conditions continued layers levelled uses);
+        lists!(sheets lots conditions continued layers levelled uses stays);
     }
 
     /// The levelling of a layer that counts: the first.

@@ -84,6 +84,8 @@ pub enum Act {
     ListBelongings(ListBelongings),
     /// Records who had keys or vehicle.
     PassCustody(PassCustody),
+    /// Records where the car stands until work goes on.
+    RecordStay(RecordStay),
     /// Records what the owner allows.
     RecordPermissions(RecordPermissions),
     /// Records what the owner says to the record.

@@ -3,7 +3,7 @@
 
 use super::OpenJob;
 use crate::record::words::{
-    CopyGiven, Custody, DistanceUnit, Fitting, OwnerAnswer, Party, Permission, Works,
+    CopyGiven, Custody, DistanceUnit, Fitting, OwnerAnswer, Party, Permission, Sleeps, Works,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -120,6 +120,33 @@ pub struct PassCustody {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]
     pub keys: Option<u32>,
+    /// Anything else, at most 4,000 characters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub note: Option<String>,
+}
+
+/// Where the car stands until work goes on: said before a layer that must stay dry. What is not known is left out, and asked again.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, uniffi::Record)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RecordStay {
+    /// Where it sleeps.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub sleeps: Option<Sleeps>,
+    /// Whether rain is due.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub rain: Option<bool>,
+    /// From when rain is due: RFC 3339 with an offset, from a day back to a week ahead.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub rain_from: Option<String>,
+    /// Who has the keys meanwhile.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[uniffi(default = None)]
+    pub keys: Option<Party>,
     /// Anything else, at most 4,000 characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[uniffi(default = None)]

@@ -328,6 +328,8 @@ pub enum EntryKind {
     Belongings,
     /// Keys or vehicle changed hands.
     Custody,
+    /// Where the car stands until work goes on.
+    Stay,
     /// What the owner allows.
     Permissions,
     /// What happened during the work.

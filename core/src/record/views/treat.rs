@@ -294,6 +294,8 @@ pub struct PanelTreatedView {
     pub polish: Option<NextStepView>,
     /// What came off since before the first polishing, to read.
     pub removal: Option<String>,
+    /// What earlier jobs of the vehicle say of its paint here, to read.
+    pub earlier: Vec<String>,
 }
 
 /// A warning that was set aside.
@@ -356,6 +358,8 @@ pub struct DroppedView {
 pub struct TreatedView {
     /// Panels in walking order.
     pub panels: Vec<PanelTreatedView>,
+    /// Earlier jobs of the vehicle with something on its paint, and how they are known to be of it, to read.
+    pub earlier: Vec<String>,
     /// What is agreed and what is not, and who said so, to read.
     pub agreed: Vec<String>,
     /// What was noted beside it.

@@ -8,6 +8,7 @@ use super::{EntryKind, EntryView, ItemView, OwnerAnswerView, PhotoView, Speech, 
 use crate::record::events::{
     BelongingsListed, CustodyPassed, DisputeOpened, EntryMoved, ErasureRecorded, GaugeChecked,
     GeneralRecorded, IncidentRecorded, InstrumentsRead, JobVoided, NoteWritten, PermissionsRecorded,
+    StayRecorded,
 };
 use crate::record::fold::{Closing, Item, Job, Mark, Opening, Stamp, Taken};
 use crate::record::inputs::Belonging;
@@ -28,6 +29,7 @@ pub(super) fn entries(job: &Job, labels: &Labels, speech: Speech) -> Vec<EntryVi
     all.extend(job.instruments.iter().map(|it| (&it.stamp, list.instruments(it))));
     all.extend(job.belongings.iter().map(|it| (&it.stamp, list.belongings(it))));
     all.extend(job.custody.iter().map(|it| (&it.stamp, list.custody(it))));
+    all.extend(job.work.stays.iter().map(|it| (&it.stamp, list.stay(it))));
     all.extend(job.permissions.iter().map(|it| (&it.stamp, list.permissions(it))));
     all.extend(job.incidents.iter().map(|it| (&it.stamp, list.incident(it))));
     all.extend(job.notes.iter().map(|it| (&it.stamp, list.note(it))));
@@ -187,6 +189,19 @@ impl Lists<'_> {
         self.entry(EntryKind::Custody, it, vec![line], &["note"])
     }
 
+    fn stay(&self, it: &Item<StayRecorded>) -> EntryView {
+        let body = &it.body;
+        let mut lines = Vec::new();
+        lines.extend(body.sleeps.map(|at| format!("it sleeps {}", self.speech.word("sleeps", at.word()))));
+        let from = body.rain_from.map(|from| format!(" from {}", times::spoken(from.ms, from.off_min, "")));
+        lines.extend(body.rain.map(|due| match due {
+            true => format!("rain is due{}", from.unwrap_or_default()),
+            false => "no rain is due".to_owned(),
+        }));
+        lines.extend(body.keys.map(|who| format!("the keys: {}", self.speech.word("party", who.word()))));
+        self.entry(EntryKind::Stay, it, lines, &["note"])
+    }
+
     fn permissions(&self, it: &Item<PermissionsRecorded>) -> EntryView {
         let of = |allowed: bool| {
             let named: Vec<String> = it
@@ -340,6 +355,7 @@ fn kind_name(kind: &str) -> String {
         "incident.recorded" => "what happened",
         "permissions.recorded" => "the permissions",
         "custody.passed" => "keys or vehicle",
+        "stay.recorded" => "the night",
         "owner.answered" => "the owner's answer",
         "note.written" => "a note",
         "dispute.opened" => "the dispute",

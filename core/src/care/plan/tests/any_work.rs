@@ -48,6 +48,7 @@ impl Dice {
             no_reading: None,
             floor_um: None,
             squares: Vec::new(),
+            life: PaintLife::default(),
         }
     }
 
@@ -64,10 +65,10 @@ impl Dice {
             let answer = self.one_of(OwnerAnswer::ALL);
             let set_aside =
                 given.then(|| Override { reason: "wanted".to_owned(), answer, by: self.one_of(Party::ALL) });
-            agreed.push(Agreement { step: *step, on, sheet: None, set_aside });
+            agreed.push(Agreement { step: *step, on, sheet: None, usual: None, set_aside });
         }
         let facts = Facts { after_absence: self.roll(2) == 0, engine_hot: false, high_voltage: false };
-        Work { surfaces, agreed, sheets: Vec::new(), zones: Vec::new(), facts }
+        Work { surfaces, agreed, facts, ..Work::default() }
     }
 }
 
