@@ -409,6 +409,16 @@ fn bodies() -> Vec<Written> {
             r#"{"sleeps":"outside","rain":true,"rain_from":{"ms":1781024400000,"off_min":60},"keys":"owner"}"#,
             &[("note", r#""on the drive, beside the hedge""#)],
         ),
+        written(
+            1,
+            "schedule.made",
+            &format!(
+                r#"{{"model":1,"replaces":"{0}","people_from_s":[0,600],"open_limit":2,"hand_over":true,"late_allowed":true,"sections":[{{"panel":"bonnet","part":2,"layers":[{{"sheet":"{1}","apply_s":60,"level_s":30,"level":{{"by":0,"from_s":45}}}},{{"sheet":"{1}","apply_s":60,"level_s":30,"apply":{{"by":1,"from_s":3675}},"level":{{"by":0,"from_s":3800}}}}]}}],"finish_s":3830,"best":true,"late":[{{"section":0,"layer":1,"late_s":20}},{{"section":0,"layer":1,"next_layer":true,"late_s":5}}]}}"#,
+                id(203),
+                id(38)
+            ),
+            &[("people", r#"["first detailer","second detailer"]"#)],
+        ),
     ]
 }
 

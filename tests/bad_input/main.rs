@@ -2,6 +2,7 @@
 
 mod closing;
 mod condition;
+mod schedule;
 mod shop;
 mod treat;
 mod visit;

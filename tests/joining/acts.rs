@@ -34,7 +34,7 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
         those.filter_map(|entry| entry.envelope.input).collect()
     };
     let (sheets, layers) = (of("sheet.recorded"), of("layer.begun"));
-    match dice.below(34) {
+    match dice.below(35) {
         0 => Act::OpenJob(car(Form::Hatch5)),
         1 => Act::BeginWalk(BeginWalk { stage: Stage::ALL[dice.below(Stage::ALL.len())] }),
         2 | 3 => nothing_seen(panel),
@@ -182,6 +182,21 @@ pub fn random_act(dice: &mut Dice, known: &[Entry]) -> Act {
             rh_ppm: 750_000,
             sun_on_panel: false,
             note: None,
+        }),
+        34 if !sheets.is_empty() => Act::MakeSchedule(MakeSchedule {
+            people: vec![Worker { name: "one".to_owned(), from_at: None }],
+            sections: vec![SectionToCoat {
+                panel: panel.to_owned(),
+                part: None,
+                layers: vec![
+                    LayerToCoat { sheet: sheets[dice.below(sheets.len())], apply_s: 20, level_s: 30 };
+                    1 + dice.below(2)
+                ],
+            }],
+            open_limit: 2,
+            hand_over: false,
+            late_allowed: dice.below(2) == 0,
+            begins_at: None,
         }),
         _ => nothing_seen(panel),
     }

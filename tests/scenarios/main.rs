@@ -6,6 +6,7 @@ mod light;
 mod past;
 mod plan;
 mod restart;
+mod schedule;
 mod thickness;
 mod treat;
 mod work;

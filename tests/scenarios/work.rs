@@ -11,13 +11,13 @@ use sidelong_core::record::words::{Sleeps, Step, WashHabit};
 use std::sync::{Arc, Mutex};
 
 /// A time of 2026-06-09 in London, UTC milliseconds.
-fn at(hour: i64, minute: i64, second: i64) -> i64 {
+pub fn at(hour: i64, minute: i64, second: i64) -> i64 {
     MORNING_MS + ((hour - 8) * 3_600 + (minute - 10) * 60 + second) * 1_000
 }
 
 /// A clock of which wall, running time and boot are set apart, as a phone has them.
 #[derive(Debug)]
-struct PocketClock(Mutex<Now>);
+pub struct PocketClock(Mutex<Now>);
 
 impl PocketClock {
     fn new(at_ms: i64) -> Arc<Self> {
@@ -30,12 +30,12 @@ impl PocketClock {
         })))
     }
 
-    fn change(&self, change: impl FnOnce(&mut Now)) {
+    pub fn change(&self, change: impl FnOnce(&mut Now)) {
         change(&mut self.0.lock().expect("a clock"));
     }
 
     /// Lets so many seconds pass.
-    fn wait(&self, seconds: i64) {
+    pub fn wait(&self, seconds: i64) {
         self.change(|now| {
             now.at_ms += seconds * 1_000;
             now.mono_ms += seconds.unsigned_abs() * 1_000;
@@ -43,7 +43,7 @@ impl PocketClock {
     }
 
     /// Brings the time of 2026-06-09 up to this.
-    fn until(&self, at_ms: i64) {
+    pub fn until(&self, at_ms: i64) {
         let now = self.0.lock().expect("a clock").at_ms;
         self.wait((at_ms - now) / 1_000);
     }
@@ -73,15 +73,15 @@ impl Bell {
     }
 }
 
-struct Crew {
-    phone: Phone,
-    clock: Arc<PocketClock>,
+pub struct Crew {
+    pub phone: Phone,
+    pub clock: Arc<PocketClock>,
     bell: Arc<Bell>,
-    job: Uuid,
-    _folder: tempfile::TempDir,
+    pub job: Uuid,
+    pub _folder: tempfile::TempDir,
 }
 
-fn crew(seed: u64) -> Crew {
+pub fn crew(seed: u64) -> Crew {
     let folder = tempfile::tempdir().expect("a folder");
     let mut phone = Phone::new(&folder.path().join("one"), seed);
     let (clock, bell) = (PocketClock::new(at(10, 0, 0)), Arc::new(Bell::default()));
@@ -97,7 +97,7 @@ fn span(least_s: u32, most_s: Option<u32>) -> Option<Span> {
 }
 
 /// A coating of the user's own: levelled after 2 to 3 minutes, the next layer after an hour.
-fn coating() -> RecordSheet {
+pub fn coating() -> RecordSheet {
     RecordSheet {
         kind: Step::Ceramic,
         starter: false,
@@ -136,20 +136,20 @@ fn starter(kind: Step) -> Act {
     Act::RecordSheet(bare)
 }
 
-fn layer(panel: &str, layer: u32, sheet: Uuid) -> BeginLayer {
+pub fn layer(panel: &str, layer: u32, sheet: Uuid) -> BeginLayer {
     BeginLayer { panel: panel.into(), part: None, layer, sheet, lot: None, who: None }
 }
 
 impl Crew {
-    fn put(&mut self, act: Act) -> Uuid {
+    pub fn put(&mut self, act: Act) -> Uuid {
         Uuid::parse_str(&self.phone.put(self.job, act).input).expect("an id")
     }
 
-    fn begin(&mut self, panel: &str, number: u32, sheet: Uuid) -> Uuid {
+    pub fn begin(&mut self, panel: &str, number: u32, sheet: Uuid) -> Uuid {
         self.put(Act::BeginLayer(layer(panel, number, sheet)))
     }
 
-    fn level(&mut self, begun: Uuid) -> Uuid {
+    pub fn level(&mut self, begun: Uuid) -> Uuid {
         self.put(Act::LevelSection(LevelSection { begun, who: None, then: None }))
     }
 

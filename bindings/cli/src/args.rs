@@ -319,9 +319,18 @@ pub enum Command {
     /// `late_allowed` (false), `from_s` of people and sections (0). Whole seconds. What has begun is given as `applied` and `levelled`
     /// {"person","start_s","end_s"}, without an end while it runs. The plan finishes as soon as was found; if nothing
     /// fits, the windows that break are named and the exit status is 1.
+    ///
+    /// With --job, the schedule that is on record, beside what was done until now (`make_schedule` of `sidelong record` puts
+    /// one there, and makes it anew).
     Schedule {
         /// The file, or - for standard input
-        file: PathBuf,
+        #[arg(required_unless_present = "job", conflicts_with = "job")]
+        file: Option<PathBuf>,
+        /// The job: its id, the beginning of it, or words that find it
+        #[arg(long)]
+        job: Option<String>,
+        #[command(flatten)]
+        store: StoreArg,
     },
     /// Dew point of air, and how far a panel lies above it
     ///

@@ -20,6 +20,7 @@ mod plan;
 mod platform;
 mod receipt;
 mod record;
+mod schedule;
 mod show;
 mod sun;
 mod time_token;
@@ -118,7 +119,10 @@ fn run(args: &Args) -> Result<Ended, Error> {
         }
         Command::BringBack { dir, store, job } => keep::bring_back(store, dir, job, locale, args.json),
         Command::Export { dir, store } => keep::export(store, dir, locale, args.json),
-        Command::Schedule { file } => timing::schedule(file, args.json),
+        Command::Schedule { file: Some(file), .. } => timing::schedule(file, args.json),
+        Command::Schedule { job, store, .. } => {
+            schedule::on_record(store, job.as_deref().unwrap_or_default(), locale, args.json)
+        }
         Command::DewPoint { air_c, rh, panel_c } => timing::dew_point(*air_c, *rh, *panel_c, args.json),
         Command::Plan { file, job, store } => {
             plan::run(file.as_deref(), job.as_deref(), store, locale, args.json)

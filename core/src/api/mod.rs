@@ -17,6 +17,7 @@ mod looking;
 mod notebook;
 mod platform;
 mod receipt;
+mod schedule;
 mod time;
 mod treat;
 mod walk;

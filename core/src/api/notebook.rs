@@ -151,6 +151,32 @@ impl Reader {
     }
 }
 
+/// What this phone knows when it decides on an input.
+pub(super) fn known(
+    store: &mut Store,
+    input: &Input,
+    now: &Now,
+    photo: Option<photo::Facts>,
+) -> Result<Known, Error> {
+    let mut jobs = BTreeMap::new();
+    for other in other_jobs(&input.act) {
+        jobs.insert(other, store.job(other)?.clone());
+    }
+    let closes = matches!(input.act, Act::CloseJob(_));
+    Ok(Known {
+        log: store.own_name()?,
+        boot: now.boot.clone(),
+        mono_ms: now.mono_ms,
+        jobs,
+        heads: if closes { store.heads()? } else { Vec::new() },
+        counted: if closes { store.counted(input.job)? } else { Vec::new() },
+        now_ms: now.at_ms,
+        photo,
+        shop: if needs_shop(&input.act) { store.shop()? } else { Shop::default() },
+        past: if needs_past(&input.act) { store.past(input.job)? } else { Past::default() },
+    })
+}
+
 impl Notebook {
     pub(super) fn lock(&self) -> Result<MutexGuard<'_, Store>, Error> {
         self.store.lock().map_err(|_| Error::internal("notebook.lock"))
@@ -182,23 +208,7 @@ impl Notebook {
             return Ok(changes(&input, &events, true));
         }
         let now = self.platform.clock.now()?;
-        let mut jobs = BTreeMap::new();
-        for other in other_jobs(&input.act) {
-            jobs.insert(other, store.job(other)?.clone());
-        }
-        let closes = matches!(input.act, Act::CloseJob(_));
-        let known = Known {
-            log: store.own_name()?,
-            boot: now.boot.clone(),
-            mono_ms: now.mono_ms,
-            jobs,
-            heads: if closes { store.heads()? } else { Vec::new() },
-            counted: if closes { store.counted(input.job)? } else { Vec::new() },
-            now_ms: now.at_ms,
-            photo: photo.as_ref().map(|(_, facts)| facts.clone()),
-            shop: if needs_shop(&input.act) { store.shop()? } else { Shop::default() },
-            past: if needs_past(&input.act) { store.past(input.job)? } else { Past::default() },
-        };
+        let known = known(&mut store, &input, &now, photo.as_ref().map(|(_, facts)| facts.clone()))?;
         let drafts = decide(store.job(input.job)?, &input, &known)?;
         if let Some((bytes, facts)) = &photo {
             store.keep_photo(bytes, &facts.sha256)?;

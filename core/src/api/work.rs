@@ -60,7 +60,7 @@ pub(super) fn rings(act: &Act) -> bool {
     matches!(act, Act::BeginLayer(_) | Act::LevelSection(_) | Act::Undo(_) | Act::VoidJob(_))
 }
 
-fn moment(store: &Store, now: &Now) -> Result<Moment, Error> {
+pub(super) fn moment(store: &Store, now: &Now) -> Result<Moment, Error> {
     let own = store.logs()?.into_iter().find(|log| log.own).map(|log| log.name);
     Ok(Moment {
         phone: own.unwrap_or_default(),
@@ -71,7 +71,7 @@ fn moment(store: &Store, now: &Now) -> Result<Moment, Error> {
 }
 
 /// A job that is on record here.
-fn here<'s>(store: &'s mut Store, job: &str) -> Result<&'s Job, Error> {
+pub(super) fn here<'s>(store: &'s mut Store, job: &str) -> Result<&'s Job, Error> {
     let folded = store.job(id(job)?)?;
     match folded.opening() {
         Some(_) => Ok(folded),
@@ -84,7 +84,7 @@ pub(super) fn work_of(job: &Job, speech: Speech) -> WorkView {
     work_view(job, &Account::of(job, None), speech, &zone_of_work(job))
 }
 
-fn zone_of_work(job: &Job) -> String {
+pub(super) fn zone_of_work(job: &Job) -> String {
     let stamp = job.work.levelled.last().map(|it| &it.stamp).or(job.opening().map(|it| &it.stamp));
     stamp.map_or_else(|| "UTC".to_owned(), |stamp| told::zone_of(&stamp.zone, stamp.off_min))
 }

@@ -19,6 +19,8 @@ pub mod past; // a paint's life across jobs
 pub mod plan; // the steps of a visit in order
 pub mod recorded; // the work as it is on record
 pub mod schedule; // who applies and levels what when
+pub mod scheduled; // a schedule made from what is on record
+pub mod scheduled_told; // what is shown of it beside what was done
 pub mod sheet; // product sheets
 pub mod spots; // what a missed spot's age allows
 pub mod surface; // what a surface refuses

@@ -135,7 +135,7 @@ pub fn outside(read: &ConditionsRead, sheet: Option<&Sheet>) -> Vec<OutsideLimit
 }
 
 /// A moment as the phone of an entry had it. One that was entered later was made on no phone: only wall clocks can be compared with it.
-fn moment(job: &Job, stamp: &Stamp) -> Moment {
+pub(super) fn moment(job: &Job, stamp: &Stamp) -> Moment {
     let made = job.made.get(&stamp.input).filter(|made| made.log == stamp.log() && stamp.observed.is_none());
     match made {
         Some(made) => {

@@ -21,6 +21,7 @@ mod find_spot;
 mod judge_square;
 mod level_section;
 mod list_belongings;
+mod make_schedule;
 mod measure_thickness;
 mod move_entry;
 mod open_dispute;
@@ -238,6 +239,9 @@ pub fn decide(job: &Job, input: &Input, known: &Known) -> Result<Vec<Draft>, Err
         Act::BeginLayer(act) => ("begin_layer", one(begin_layer::decide(job, act, None))),
         Act::LevelSection(act) => ("level_section", level_section::decide(job, act)),
         Act::RecordUse(act) => ("record_use", one(record_use::decide(act))),
+        Act::MakeSchedule(act) => {
+            ("make_schedule", one(make_schedule::decide(job, act, known, observed.is_some())))
+        }
         Act::CloseJob(act) => ("close_job", one(close_job::decide(job, act, known))),
     };
     let mut drafts = drafts.map_err(|why| match why {

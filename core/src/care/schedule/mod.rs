@@ -24,6 +24,9 @@ use model::Model;
 use place::Placed;
 use serde::{Deserialize, Serialize};
 
+/// Version of the scheduler: raised with any change by which the same problem gives another plan.
+pub const MODEL_VERSION: u32 = 1;
+
 /// What is to be planned. All times are whole seconds on one clock of the caller's choice (since the day's beginning, or since
 /// 1970), 0 to 100,000,000,000; all lengths 0 to a year.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

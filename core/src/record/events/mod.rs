@@ -8,6 +8,7 @@
 
 mod condition;
 mod light;
+mod schedule;
 mod time;
 mod treat;
 mod visit;
@@ -15,6 +16,7 @@ mod work;
 
 pub use condition::*;
 pub use light::*;
+pub use schedule::*;
 pub use time::*;
 pub use treat::*;
 pub use visit::*;
@@ -279,6 +281,8 @@ bodies! {
     LayerLevelled = "layer.levelled" v 1,
     /// How the car is used.
     UseRecorded = "use.recorded" v 1,
+    /// A schedule was made. In a blob: `people`.
+    ScheduleMade = "schedule.made" v 1,
     /// Another phone's log was taken in up to a head.
     LogSeen = "log.seen" v 1,
     /// A time token was asked for. In blobs: `checkpoint`, `request`.

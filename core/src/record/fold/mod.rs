@@ -345,6 +345,7 @@ impl Job {
             Body::LayerLevelled(body) => self.work.levelled.push(item!(body)),
             Body::UseRecorded(body) => self.work.uses.push(item!(body)),
             Body::StayRecorded(body) => self.work.stays.push(item!(body)),
+            Body::ScheduleMade(body) => self.work.schedules.push(item!(body)),
             Body::EntryMoved(body) => {
                 for mark in self.marks.iter_mut().filter(|mark| mark.id == body.entry) {
                     let stays = |it: &Version| it.corrects.is_some() && !body.with.contains(&it.input);

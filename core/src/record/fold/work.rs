@@ -2,8 +2,8 @@
 
 use super::{Item, Stamp};
 use crate::record::events::{
-    ConditionsRead, LayerBegun, LayerLevelled, LotOpened, SheetRecorded, StayRecorded, UseRecorded,
-    WorkContinued,
+    ConditionsRead, LayerBegun, LayerLevelled, LotOpened, ScheduleMade, SheetRecorded, StayRecorded,
+    UseRecorded, WorkContinued,
 };
 use uuid::Uuid;
 
@@ -29,6 +29,8 @@ pub struct Work {
     pub uses: Vec<Item<UseRecorded>>,
     /// Where the car stands until work goes on.
     pub stays: Vec<Item<StayRecorded>>,
+    /// Schedules; the last one counts.
+    pub schedules: Vec<Item<ScheduleMade>>,
 }
 
 impl Work {
@@ -42,7 +44,7 @@ impl Work {
         macro_rules! lists {
             ($($list:ident)*) => { $(self.$list.retain(|it| take(it.id, None, &it.stamp, it.id == entry));)* };
         }
-        lists!(sheets lots conditions continued layers levelled uses stays);
+        lists!(sheets lots conditions continued layers levelled uses stays schedules);
     }
 
     /// The levelling of a layer that counts: the first.

@@ -6,12 +6,14 @@
 
 mod condition;
 mod light;
+mod schedule;
 mod treat;
 mod visit;
 mod work;
 
 pub use condition::*;
 pub use light::*;
+pub use schedule::*;
 pub use treat::*;
 pub use visit::*;
 pub use work::*;
@@ -142,6 +144,8 @@ pub enum Act {
     LevelSection(LevelSection),
     /// Says how the car is used.
     RecordUse(CarUse),
+    /// Makes a schedule of layers, or makes it anew; the input's id becomes the schedule's.
+    MakeSchedule(MakeSchedule),
     /// Ends the visit.
     CloseJob(CloseJob),
 }

@@ -373,6 +373,7 @@ fn kind_name(kind: &str) -> String {
         "layer.begun" => "a layer that was begun",
         "layer.levelled" => "a section that was levelled",
         "use.recorded" => "how the car is used",
+        "schedule.made" => "a schedule",
         kind => return format!("an entry ({kind})"),
     }
     .to_owned()
