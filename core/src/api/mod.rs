@@ -15,11 +15,13 @@ mod keeping;
 mod light;
 mod looking;
 mod notebook;
+mod offered;
 mod platform;
 mod receipt;
 mod schedule;
 mod time;
 mod treat;
+mod typed;
 mod walk;
 mod words;
 mod work;
@@ -46,15 +48,21 @@ pub use looking::{
     stand_named, stand_text, steps_offered, swept,
 };
 pub use notebook::{Changes, Notebook, Reader};
+pub use offered::{LayerOffered, WorkNow, sheets_offered};
 pub use platform::{Clock, HardwareKey, Now, Platform, Random, SeedVault};
 pub use receipt::{ReceiptCheck, ReceiptView};
 pub use time::{TimeAskedView, TimeRequest, TimeToken};
+pub use typed::{
+    humidities_text, humidities_typed, humidity_typed_ppm, span_text, span_typed, temperature_typed_mc,
+    temperatures_text, temperatures_typed,
+};
 pub use walk::{length_typed_um, readings_so_far, slip_ms};
 pub use words::{
     ambient_text, area_text, catch_text, cloth_out_text, copy_given_text, corner_text, distance_text,
     feel_level_text, feel_method_text, finish_text, form_text, holds_text, kinds_offered, light_text,
     locale_of, mark_kind_text, no_reading_text, outcome_text, owner_answer_text, panel_name, party_text,
-    reaction_text, scope_text, shows_text, spot_kind_text, stage_text, step_text, surface_kind_text,
-    surface_text, tool_text, view_text, way_of_looking_text, whole_side_text, why_text, zone_use_text,
+    reaction_text, scope_text, shows_text, sleeps_text, spot_kind_text, stage_text, step_text,
+    surface_kind_text, surface_text, tool_text, view_text, wash_habit_text, way_of_looking_text,
+    whole_side_text, why_text, zone_use_text,
 };
 pub use work::{Alarm, AlarmBell};

@@ -2,8 +2,9 @@
 
 use crate::record::words::{
     Ambient, Area, Catch, ClothOut, CopyGiven, Corner, Distance, FeelLevel, FeelMethod, Finish, Form, Holds,
-    Light, Locale, MarkKind, NoReading, Outcome, OwnerAnswer, Party, Reaction, Scope, Shows, SpotKind, Stage,
-    Step, Surface, SurfaceKind, Tool, View, WayOfLooking, WholeSide, Why, ZoneUse,
+    Light, Locale, MarkKind, NoReading, Outcome, OwnerAnswer, Party, Reaction, Scope, Shows, Sleeps,
+    SpotKind, Stage, Step, Surface, SurfaceKind, Tool, View, WashHabit, WayOfLooking, WholeSide, Why,
+    ZoneUse,
 };
 use crate::vehicle;
 
@@ -43,11 +44,13 @@ texts! {
     reaction_text(Reaction) = "reaction",
     scope_text(Scope) = "scope",
     shows_text(Shows) = "shows",
+    sleeps_text(Sleeps) = "sleeps",
     spot_kind_text(SpotKind) = "spot-kind",
     stage_text(Stage) = "stage",
     step_text(Step) = "step",
     surface_text(Surface) = "surface",
     view_text(View) = "view",
+    wash_habit_text(WashHabit) = "wash-habit",
     way_of_looking_text(WayOfLooking) = "way-of-looking",
     whole_side_text(WholeSide) = "whole-side",
     why_text(Why) = "why",

@@ -289,7 +289,7 @@ pub(super) fn range_text(least: u32, most: u32) -> String {
 }
 
 /// `45 s`, `15 min`, `24 h`, `7 days`: the largest unit that leaves no rest, days from two on.
-pub(super) fn time_text(seconds: u32) -> String {
+pub fn time_text(seconds: u32) -> String {
     match seconds {
         s if s >= 2 * 86_400 && s.is_multiple_of(86_400) => format!("{} days", s / 86_400),
         s if s >= 3_600 && s.is_multiple_of(3_600) => format!("{} h", s / 3_600),

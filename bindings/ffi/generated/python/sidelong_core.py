@@ -562,6 +562,12 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_holds_text() != 64527:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_humidities_text() != 37069:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_humidities_typed() != 62711:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_humidity_typed_ppm() != 60305:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_kinds_offered() != 44990:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_length_typed_um() != 18325:
@@ -598,9 +604,17 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_scope_text() != 21103:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_sheets_offered() != 52101:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_shows_text() != 48013:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_sleeps_text() != 11198:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_slip_ms() != 53052:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_span_text() != 33379:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_span_typed() != 16022:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_spent_offered() != 20584:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -632,11 +646,19 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_swept() != 27463:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_temperature_typed_mc() != 18149:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_temperatures_text() != 21545:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_temperatures_typed() != 32869:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_tool_text() != 39167:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_usual_steering() != 37612:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_view_text() != 38173:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_wash_habit_text() != 59026:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_way_of_looking_text() != 56863:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -716,6 +738,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_join() != 2117:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_layer_offered() != 45964:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_light() != 10102:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_log_name() != 13408:
@@ -760,6 +784,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_retire_device() != 16153:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_sections_offered() != 39390:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_sheets() != 38959:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_shop() != 51878:
@@ -777,6 +803,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_walk() != 38462:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_work() != 55833:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_work_now() != 20483:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_constructor_notebook_open() != 49426:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -920,6 +948,15 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_ground_drawing.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_func_holds_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_holds_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_humidities_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_humidities_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_humidities_typed.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_humidities_typed.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_humidity_typed_ppm.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_humidity_typed_ppm.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_kinds_offered.restype = ctypes.c_uint16
@@ -974,12 +1011,24 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_restore.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_scope_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_scope_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_sheets_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_sheets_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_shows_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_shows_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_sleeps_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_sleeps_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_slip_ms.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_span_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_span_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_span_typed.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_span_typed.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_spent_offered.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_spent_offered.restype = ctypes.c_uint16
@@ -1025,6 +1074,15 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_surface_text.restype = ctypes.c_ui
 _UniffiLib.uniffi_sidelong_core_checksum_func_swept.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_swept.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_temperature_typed_mc.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_temperature_typed_mc.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_temperatures_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_temperatures_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_temperatures_typed.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_temperatures_typed.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_tool_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_tool_text.restype = ctypes.c_uint16
@@ -1034,6 +1092,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_usual_steering.restype = ctypes.c_
 _UniffiLib.uniffi_sidelong_core_checksum_func_view_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_view_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_wash_habit_text.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_wash_habit_text.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_way_of_looking_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_way_of_looking_text.restype = ctypes.c_uint16
@@ -1151,6 +1212,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_jobs.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_join.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_join.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_layer_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_layer_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_light.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_light.restype = ctypes.c_uint16
@@ -1217,6 +1281,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt.res
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_retire_device.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_retire_device.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sections_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sections_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sheets.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sheets.restype = ctypes.c_uint16
@@ -1244,6 +1311,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_work.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_work.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_work_now.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_work_now.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_constructor_notebook_open.restype = ctypes.c_uint16
@@ -1441,6 +1511,21 @@ _UniffiLib.uniffi_sidelong_core_fn_func_holds_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_holds_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_humidities_text.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_humidities_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_humidities_typed.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_humidities_typed.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_humidity_typed_ppm.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_humidity_typed_ppm.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_kinds_offered.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1549,16 +1634,36 @@ _UniffiLib.uniffi_sidelong_core_fn_func_scope_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_scope_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_sheets_offered.argtypes = (
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_sheets_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_shows_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_shows_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_sleeps_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_sleeps_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms.restype = ctypes.c_uint32
+_UniffiLib.uniffi_sidelong_core_fn_func_span_text.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_span_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_span_typed.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_span_typed.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_spent_offered.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
@@ -1654,6 +1759,21 @@ _UniffiLib.uniffi_sidelong_core_fn_func_swept.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_swept.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_temperature_typed_mc.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_temperature_typed_mc.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_temperatures_text.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_temperatures_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_temperatures_typed.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_temperatures_typed.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_tool_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1671,6 +1791,12 @@ _UniffiLib.uniffi_sidelong_core_fn_func_view_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_view_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_wash_habit_text.argtypes = (
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_wash_habit_text.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_way_of_looking_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -1926,6 +2052,16 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_join.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_join.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_layer_offered.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_layer_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_light.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2077,6 +2213,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_sections_offered.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_sections_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sheets.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2139,6 +2283,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_work.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_work.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_work_now.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_work_now.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_constructor_notebook_open.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -19397,6 +19548,63 @@ class _UniffiFfiConverterTypeJoinView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.blobs_missing, buf)
         _UniffiFfiConverterSequenceString.write(value.jobs, buf)
 
+@dataclass
+class LayerOffered:
+    """
+    A section with what it would get next.
+"""
+    def __init__(self, *, section:str, text:str, product:str, lot:typing.Optional[str], input:BeginLayer):
+        self.section = section
+        self.text = text
+        self.product = product
+        self.lot = lot
+        self.input = input
+
+
+
+
+    def __str__(self):
+        return "LayerOffered(section={}, text={}, product={}, lot={}, input={})".format(self.section, self.text, self.product, self.lot, self.input)
+    def __eq__(self, other):
+        if self.section != other.section:
+            return False
+        if self.text != other.text:
+            return False
+        if self.product != other.product:
+            return False
+        if self.lot != other.lot:
+            return False
+        if self.input != other.input:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLayerOffered(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LayerOffered(
+            section=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            lot=_UniffiFfiConverterOptionalString.read(buf),
+            input=_UniffiFfiConverterTypeBeginLayer.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.section)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterOptionalString.check_lower(value.lot)
+        _UniffiFfiConverterTypeBeginLayer.check_lower(value.input)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.section, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterOptionalString.write(value.lot, buf)
+        _UniffiFfiConverterTypeBeginLayer.write(value.input, buf)
+
 class _UniffiFfiConverterOptionalUInt64(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -24605,6 +24813,99 @@ class _UniffiFfiConverterTypeWalkNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeMarkNow.write(value.marks, buf)
         _UniffiFfiConverterSequenceTypeMarkNow.write(value.known, buf)
 
+class _UniffiFfiConverterSequenceTypeLayerOffered(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLayerOffered.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLayerOffered.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLayerOffered.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterOptionalTypeCarUse(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeCarUse.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeCarUse.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeCarUse.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class WorkNow:
+    """
+    What a screen of the work asks while a person works.
+"""
+    def __init__(self, *, form:BodyForm, next:typing.List[LayerOffered], used:typing.Optional[CarUse]):
+        self.form = form
+        self.next = next
+        self.used = used
+
+
+
+
+    def __str__(self):
+        return "WorkNow(form={}, next={}, used={})".format(self.form, self.next, self.used)
+    def __eq__(self, other):
+        if self.form != other.form:
+            return False
+        if self.next != other.next:
+            return False
+        if self.used != other.used:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWorkNow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return WorkNow(
+            form=_UniffiFfiConverterTypeForm.read(buf),
+            next=_UniffiFfiConverterSequenceTypeLayerOffered.read(buf),
+            used=_UniffiFfiConverterOptionalTypeCarUse.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeForm.check_lower(value.form)
+        _UniffiFfiConverterSequenceTypeLayerOffered.check_lower(value.next)
+        _UniffiFfiConverterOptionalTypeCarUse.check_lower(value.used)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeForm.write(value.form, buf)
+        _UniffiFfiConverterSequenceTypeLayerOffered.write(value.next, buf)
+        _UniffiFfiConverterOptionalTypeCarUse.write(value.used, buf)
+
 class _UniffiFfiConverterSequenceTypeSheetView(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -25305,6 +25606,31 @@ class _UniffiFfiConverterSequenceTypeItemAsked(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeItemAsked.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterOptionalTypeLayerOffered(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeLayerOffered.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeLayerOffered.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeLayerOffered.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 class _UniffiFfiConverterSequenceTypeStandView(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -25632,6 +25958,15 @@ class NotebookProtocol(typing.Protocol):
         is no error: it is named under `refused` and the others are taken in.
 """
         raise NotImplementedError
+    def layer_offered(self, job: str,panel: str,part: typing.Optional[int],sheet: typing.Optional[Uuid],locale: Language) -> typing.Optional[LayerOffered]:
+        """
+        What a section gets next: the next layer on it, with the product and lot used last, or with a sheet of this job that is
+        named. None while no sheet is on record in the job.
+
+        # Errors
+        No place of that name on this vehicle, no such sheet or job, or the store could not be read.
+"""
+        raise NotImplementedError
     def light(self, job: str,locale: Language) -> LightView:
         """
         Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
@@ -25819,6 +26154,15 @@ class NotebookProtocol(typing.Protocol):
         No such log is here, more than one is meant, or the store could not be written.
 """
         raise NotImplementedError
+    def sections_offered(self, job: str,layer_id: Uuid,locale: Language) -> typing.List[LayerOffered]:
+        """
+        The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
+        parts, then the next panel in walking order that has such a surface and lacks this layer.
+
+        # Errors
+        The job or the layer is not here, or the store could not be read.
+"""
+        raise NotImplementedError
     def sheets(self, locale: Language) -> typing.List[SheetKnown]:
         """
         The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
@@ -25889,6 +26233,14 @@ class NotebookProtocol(typing.Protocol):
     def work(self, job: str,locale: Language) -> WorkView:
         """
         Everything on record about the work of a job.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
+    def work_now(self, job: str,locale: Language) -> WorkNow:
+        """
+        The form of a job's vehicle, the sections that may come next, and how the car is used.
 
         # Errors
         The job is not here, or the store could not be read.
@@ -26645,6 +26997,40 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def layer_offered(self, job: str,panel: str,part: typing.Optional[int],sheet: typing.Optional[Uuid],locale: Language) -> typing.Optional[LayerOffered]:
+        """
+        What a section gets next: the next layer on it, with the product and lot used last, or with a sheet of this job that is
+        named. None while no sheet is on record in the job.
+
+        # Errors
+        No place of that name on this vehicle, no such sheet or job, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterString.check_lower(panel)
+
+        _UniffiFfiConverterOptionalUInt32.check_lower(part)
+
+        _UniffiFfiConverterOptionalTypeUuid.check_lower(sheet)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterString.lower(panel),
+            _UniffiFfiConverterOptionalUInt32.lower(part),
+            _UniffiFfiConverterOptionalTypeUuid.lower(sheet),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeLayerOffered.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_layer_offered,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def light(self, job: str,locale: Language) -> LightView:
         """
         Everything on record about light in a job: looks, what could have been seen, what earlier looks say to marks that were found
@@ -27175,6 +27561,34 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def sections_offered(self, job: str,layer_id: Uuid,locale: Language) -> typing.List[LayerOffered]:
+        """
+        The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
+        parts, then the next panel in walking order that has such a surface and lacks this layer.
+
+        # Errors
+        The job or the layer is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeUuid.check_lower(layer_id)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeUuid.lower(layer_id),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeLayerOffered.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sections_offered,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def sheets(self, locale: Language) -> typing.List[SheetKnown]:
         """
         The user's own product sheets of all jobs, the newest version of each, ready to be recorded in another job.
@@ -27388,6 +27802,30 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_work,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def work_now(self, job: str,locale: Language) -> WorkNow:
+        """
+        The form of a job's vehicle, the sections that may come next, and how the car is used.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeWorkNow.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_work_now,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -28813,6 +29251,58 @@ def holds_text(word: Holds,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def humidities_text(window: Humidity) -> str:
+    """
+    A window of relative humidity as it would be typed.
+"""
+
+    _UniffiFfiConverterTypeHumidity.check_lower(window)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeHumidity.lower(window),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_humidities_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def humidities_typed(text: str) -> typing.Optional[Humidity]:
+    """
+    A window of relative humidity in whole percent as a person types it: `40-70 %`. None when it is none, or its least is more
+    than its most.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeHumidity.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_humidities_typed,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def humidity_typed_ppm(text: str) -> typing.Optional[int]:
+    """
+    A relative humidity in millionths of saturation as a person types it in percent: `55`, `55.5 %`. None when it is none.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalUInt32.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_humidity_typed_ppm,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def kinds_offered(form: BodyForm,panel: str) -> typing.List[MarkKind]:
     """
     The kinds of mark that are offered for a place of a vehicle, the most frequent first.
@@ -29181,6 +29671,20 @@ def scope_text(word: Scope,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def sheets_offered() -> typing.List[Step]:
+    """
+    The steps for which the starter set has a sheet, in the order of the work.
+"""
+    _uniffi_lowered_args = (
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeStep.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_sheets_offered,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def shows_text(word: Shows,locale: Language) -> str:
     """
     The word, to read.
@@ -29201,6 +29705,26 @@ def shows_text(word: Shows,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def sleeps_text(word: Sleeps,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeSleeps.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeSleeps.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_sleeps_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def slip_ms() -> int:
     """
     How long a slip can be taken back, milliseconds.
@@ -29212,6 +29736,41 @@ def slip_ms() -> int:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_slip_ms,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def span_text(span: Span) -> str:
+    """
+    A wait as it would be typed.
+"""
+
+    _UniffiFfiConverterTypeSpan.check_lower(span)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeSpan.lower(span),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_span_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def span_typed(text: str) -> typing.Optional[Span]:
+    """
+    A wait as a person types it: `2 to 3 min`, `90 s-2 min`, `24 h`, `1 h 30 min`; one time is the least. None when it is no
+    wait, or its least is more than its most.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeSpan.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_span_typed,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -29537,6 +30096,57 @@ def swept(turned: typing.List[Turned]) -> typing.List[SweepPoint]:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def temperature_typed_mc(text: str) -> typing.Optional[int]:
+    """
+    A temperature in milli-°C as a person types it in °C: `21`, `-3.5`, `21,5 °C`. None when it is none.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalInt32.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_temperature_typed_mc,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def temperatures_text(window: Temperatures) -> str:
+    """
+    A window of temperature as it would be typed.
+"""
+
+    _UniffiFfiConverterTypeTemperatures.check_lower(window)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeTemperatures.lower(window),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_temperatures_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def temperatures_typed(text: str) -> typing.Optional[Temperatures]:
+    """
+    A window of temperature as a person types it in °C: `10 to 27`. None when it is none, or its least is more than its most.
+"""
+
+    _UniffiFfiConverterString.check_lower(text)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterString.lower(text),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterOptionalTypeTemperatures.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_temperatures_typed,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def tool_text(word: Tool,locale: Language) -> str:
     """
     The word, to read.
@@ -29591,6 +30201,26 @@ def view_text(word: Framing,locale: Language) -> str:
     _uniffi_ffi_result = _uniffi_rust_call_with_error(
         _uniffi_error_converter,
         _UniffiLib.uniffi_sidelong_core_fn_func_view_text,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
+def wash_habit_text(word: WashHabit,locale: Language) -> str:
+    """
+    The word, to read.
+"""
+
+    _UniffiFfiConverterTypeWashHabit.check_lower(word)
+
+    _UniffiFfiConverterTypeLocale.check_lower(locale)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeWashHabit.lower(word),
+        _UniffiFfiConverterTypeLocale.lower(locale),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterString.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_wash_habit_text,
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
@@ -29862,6 +30492,7 @@ __all__ = [
     "TakenView",
     "RefusedView",
     "JoinView",
+    "LayerOffered",
     "LayerView",
     "LookView",
     "SeenPanelView",
@@ -29914,6 +30545,7 @@ __all__ = [
     "TreatedView",
     "Turned",
     "WalkNow",
+    "WorkNow",
     "WorkView",
     "ages_offered",
     "ambient_text",
@@ -29934,6 +30566,9 @@ __all__ = [
     "form_text",
     "ground_drawing",
     "holds_text",
+    "humidities_text",
+    "humidities_typed",
+    "humidity_typed_ppm",
     "kinds_offered",
     "length_typed_um",
     "light_has_image",
@@ -29952,8 +30587,12 @@ __all__ = [
     "readings_so_far",
     "restore",
     "scope_text",
+    "sheets_offered",
     "shows_text",
+    "sleeps_text",
     "slip_ms",
+    "span_text",
+    "span_typed",
     "spent_offered",
     "spot_kind_text",
     "stage_text",
@@ -29969,9 +30608,13 @@ __all__ = [
     "surface_kind_text",
     "surface_text",
     "swept",
+    "temperature_typed_mc",
+    "temperatures_text",
+    "temperatures_typed",
     "tool_text",
     "usual_steering",
     "view_text",
+    "wash_habit_text",
     "way_of_looking_text",
     "whole_side_text",
     "why_text",

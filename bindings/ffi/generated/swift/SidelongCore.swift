@@ -1957,6 +1957,32 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func switchRecorder(name: String) throws  -> Bool
 
     /**
+     * What a section gets next: the next layer on it, with the product and lot used last, or with a sheet of this job that is
+     * named. None while no sheet is on record in the job.
+     *
+     * # Errors
+     * No place of that name on this vehicle, no such sheet or job, or the store could not be read.
+     */
+    func layerOffered(job: String, panel: String, part: UInt32?, sheet: Uuid?, locale: Language) throws  -> LayerOffered?
+
+    /**
+     * The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
+     * parts, then the next panel in walking order that has such a surface and lacks this layer.
+     *
+     * # Errors
+     * The job or the layer is not here, or the store could not be read.
+     */
+    func sectionsOffered(job: String, layerId: Uuid, locale: Language) throws  -> [LayerOffered]
+
+    /**
+     * The form of a job's vehicle, the sections that may come next, and how the car is used.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func workNow(job: String, locale: Language) throws  -> WorkNow
+
+    /**
      * Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
      *
      * # Errors
@@ -2860,6 +2886,63 @@ open func switchRecorder(name: String)throws  -> Bool  {
     uniffi_sidelong_core_fn_method_notebook_switch_recorder(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(name),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What a section gets next: the next layer on it, with the product and lot used last, or with a sheet of this job that is
+     * named. None while no sheet is on record in the job.
+     *
+     * # Errors
+     * No place of that name on this vehicle, no such sheet or job, or the store could not be read.
+     */
+open func layerOffered(job: String, panel: String, part: UInt32?, sheet: Uuid?, locale: Language)throws  -> LayerOffered?  {
+    return try  FfiConverterOptionTypeLayerOffered.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_layer_offered(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterString.lower(panel),
+        FfiConverterOptionUInt32.lower(part),
+        FfiConverterOptionTypeUuid.lower(sheet),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
+     * parts, then the next panel in walking order that has such a surface and lacks this layer.
+     *
+     * # Errors
+     * The job or the layer is not here, or the store could not be read.
+     */
+open func sectionsOffered(job: String, layerId: Uuid, locale: Language)throws  -> [LayerOffered]  {
+    return try  FfiConverterSequenceTypeLayerOffered.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_sections_offered(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeUuid_lower(layerId),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The form of a job's vehicle, the sections that may come next, and how the car is used.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func workNow(job: String, locale: Language)throws  -> WorkNow  {
+    return try  FfiConverterTypeWorkNow_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_work_now(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -11122,6 +11205,105 @@ public func FfiConverterTypeLateView_lift(_ buf: RustBuffer) throws -> LateView 
 #endif
 public func FfiConverterTypeLateView_lower(_ value: LateView) -> RustBuffer {
     return FfiConverterTypeLateView.lower(value)
+}
+
+
+/**
+ * A section with what it would get next.
+ */
+public struct LayerOffered: Equatable, Hashable {
+    /**
+     * The section, to read: `bonnet, part 2`.
+     */
+    public let section: String
+    /**
+     * The section and the layer, to read: `bonnet, part 2, layer 1`.
+     */
+    public let text: String
+    /**
+     * The product with its version, to read.
+     */
+    public let product: String
+    /**
+     * The lot as it is printed, if one is named.
+     */
+    public let lot: String?
+    /**
+     * What to record.
+     */
+    public let input: BeginLayer
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The section, to read: `bonnet, part 2`.
+         */section: String,
+        /**
+         * The section and the layer, to read: `bonnet, part 2, layer 1`.
+         */text: String,
+        /**
+         * The product with its version, to read.
+         */product: String,
+        /**
+         * The lot as it is printed, if one is named.
+         */lot: String?,
+        /**
+         * What to record.
+         */input: BeginLayer) {
+        self.section = section
+        self.text = text
+        self.product = product
+        self.lot = lot
+        self.input = input
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LayerOffered: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLayerOffered: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LayerOffered {
+        return
+            try LayerOffered(
+                section: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                lot: FfiConverterOptionString.read(from: &buf),
+                input: FfiConverterTypeBeginLayer.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LayerOffered, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.section, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterOptionString.write(value.lot, into: &buf)
+        FfiConverterTypeBeginLayer.write(value.input, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLayerOffered_lift(_ buf: RustBuffer) throws -> LayerOffered {
+    return try FfiConverterTypeLayerOffered.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLayerOffered_lower(_ value: LayerOffered) -> RustBuffer {
+    return FfiConverterTypeLayerOffered.lower(value)
 }
 
 
@@ -22850,6 +23032,87 @@ public func FfiConverterTypeWalkView_lower(_ value: WalkView) -> RustBuffer {
 
 
 /**
+ * What a screen of the work asks while a person works.
+ */
+public struct WorkNow: Equatable, Hashable {
+    /**
+     * The form of the vehicle, for its drawing.
+     */
+    public let form: BodyForm
+    /**
+     * Sections that may follow on the last one, the likelier first; the first panel in walking order when none was begun. Empty
+     * while no sheet is on record in the job.
+     */
+    public let next: [LayerOffered]
+    /**
+     * How the car is used, as it was said last.
+     */
+    public let used: CarUse?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The form of the vehicle, for its drawing.
+         */form: BodyForm,
+        /**
+         * Sections that may follow on the last one, the likelier first; the first panel in walking order when none was begun. Empty
+         * while no sheet is on record in the job.
+         */next: [LayerOffered],
+        /**
+         * How the car is used, as it was said last.
+         */used: CarUse?) {
+        self.form = form
+        self.next = next
+        self.used = used
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WorkNow: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWorkNow: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WorkNow {
+        return
+            try WorkNow(
+                form: FfiConverterTypeBodyForm.read(from: &buf),
+                next: FfiConverterSequenceTypeLayerOffered.read(from: &buf),
+                used: FfiConverterOptionTypeCarUse.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: WorkNow, into buf: inout [UInt8]) {
+        FfiConverterTypeBodyForm.write(value.form, into: &buf)
+        FfiConverterSequenceTypeLayerOffered.write(value.next, into: &buf)
+        FfiConverterOptionTypeCarUse.write(value.used, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorkNow_lift(_ buf: RustBuffer) throws -> WorkNow {
+    return try FfiConverterTypeWorkNow.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorkNow_lower(_ value: WorkNow) -> RustBuffer {
+    return FfiConverterTypeWorkNow.lower(value)
+}
+
+
+/**
  * Everything on record about the work of a job.
  */
 public struct WorkView: Equatable, Hashable {
@@ -30145,6 +30408,30 @@ fileprivate struct FfiConverterOptionTypeBusiness: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeCarUse: FfiConverterRustBuffer {
+    typealias SwiftType = CarUse?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeCarUse.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeCarUse.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeCoats: FfiConverterRustBuffer {
     typealias SwiftType = Coats?
 
@@ -30257,6 +30544,30 @@ fileprivate struct FfiConverterOptionTypeHumidity: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeHumidity.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeLayerOffered: FfiConverterRustBuffer {
+    typealias SwiftType = LayerOffered?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeLayerOffered.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeLayerOffered.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -31993,6 +32304,31 @@ fileprivate struct FfiConverterSequenceTypeLateView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeLateView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeLayerOffered: FfiConverterRustBuffer {
+    typealias SwiftType = [LayerOffered]
+
+    public static func write(_ value: [LayerOffered], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLayerOffered.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LayerOffered] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LayerOffered]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLayerOffered.read(from: &buf))
         }
         return seq
     }
@@ -33861,6 +34197,106 @@ public func swept(turned: [Turned]) -> [SweepPoint]  {
 })
 }
 /**
+ * The steps for which the starter set has a sheet, in the order of the work.
+ */
+public func sheetsOffered() -> [Step]  {
+    return try!  FfiConverterSequenceTypeStep.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_sheets_offered(uniffiCallStatus
+    )
+})
+}
+/**
+ * A window of relative humidity as it would be typed.
+ */
+public func humiditiesText(window: Humidity) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_humidities_text(
+        FfiConverterTypeHumidity_lower(window),uniffiCallStatus
+    )
+})
+}
+/**
+ * A window of relative humidity in whole percent as a person types it: `40-70 %`. None when it is none, or its least is more
+ * than its most.
+ */
+public func humiditiesTyped(text: String) -> Humidity?  {
+    return try!  FfiConverterOptionTypeHumidity.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_humidities_typed(
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+/**
+ * A relative humidity in millionths of saturation as a person types it in percent: `55`, `55.5 %`. None when it is none.
+ */
+public func humidityTypedPpm(text: String) -> UInt32?  {
+    return try!  FfiConverterOptionUInt32.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_humidity_typed_ppm(
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+/**
+ * A wait as it would be typed.
+ */
+public func spanText(span: Span) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_span_text(
+        FfiConverterTypeSpan_lower(span),uniffiCallStatus
+    )
+})
+}
+/**
+ * A wait as a person types it: `2 to 3 min`, `90 s-2 min`, `24 h`, `1 h 30 min`; one time is the least. None when it is no
+ * wait, or its least is more than its most.
+ */
+public func spanTyped(text: String) -> Span?  {
+    return try!  FfiConverterOptionTypeSpan.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_span_typed(
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+/**
+ * A temperature in milli-°C as a person types it in °C: `21`, `-3.5`, `21,5 °C`. None when it is none.
+ */
+public func temperatureTypedMc(text: String) -> Int32?  {
+    return try!  FfiConverterOptionInt32.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_temperature_typed_mc(
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+/**
+ * A window of temperature as it would be typed.
+ */
+public func temperaturesText(window: Temperatures) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_temperatures_text(
+        FfiConverterTypeTemperatures_lower(window),uniffiCallStatus
+    )
+})
+}
+/**
+ * A window of temperature as a person types it in °C: `10 to 27`. None when it is none, or its least is more than its most.
+ */
+public func temperaturesTyped(text: String) -> Temperatures?  {
+    return try!  FfiConverterOptionTypeTemperatures.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_temperatures_typed(
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+/**
  * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
  * 0.001 mm to 30 m.
  */
@@ -34183,6 +34619,18 @@ public func showsText(word: Shows, locale: Language) -> String  {
 /**
  * The word, to read.
  */
+public func sleepsText(word: Sleeps, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_sleeps_text(
+        FfiConverterTypeSleeps_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
 public func spotKindText(word: SpotKind, locale: Language) -> String  {
     return try!  FfiConverterString.lift(try! rustCall() {
         uniffiCallStatus in
@@ -34260,6 +34708,18 @@ public func viewText(word: Framing, locale: Language) -> String  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_view_text(
         FfiConverterTypeFraming_lower(word),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+/**
+ * The word, to read.
+ */
+public func washHabitText(word: WashHabit, locale: Language) -> String  {
+    return try!  FfiConverterString.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_wash_habit_text(
+        FfiConverterTypeWashHabit_lower(word),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -34397,6 +34857,33 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_swept() != 27463) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_sheets_offered() != 52101) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_humidities_text() != 37069) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_humidities_typed() != 62711) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_humidity_typed_ppm() != 60305) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_span_text() != 33379) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_span_typed() != 16022) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_temperature_typed_mc() != 18149) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_temperatures_text() != 21545) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_temperatures_typed() != 32869) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_length_typed_um() != 18325) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -34478,6 +34965,9 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_shows_text() != 48013) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_sleeps_text() != 11198) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_spot_kind_text() != 9202) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -34497,6 +34987,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_view_text() != 38173) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_wash_habit_text() != 59026) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_func_way_of_looking_text() != 56863) {
@@ -34620,6 +35113,15 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_layer_offered() != 45964) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_sections_offered() != 39390) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_work_now() != 20483) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_check_receipt() != 33184) {

@@ -578,6 +578,21 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_recorder(uint64_t ptr, RustCa
 int8_t uniffi_sidelong_core_fn_method_notebook_switch_recorder(uint64_t ptr, RustBuffer name, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LAYER_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_LAYER_OFFERED
+RustBuffer uniffi_sidelong_core_fn_method_notebook_layer_offered(uint64_t ptr, RustBuffer job, RustBuffer panel, RustBuffer part, RustBuffer sheet, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SECTIONS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SECTIONS_OFFERED
+RustBuffer uniffi_sidelong_core_fn_method_notebook_sections_offered(uint64_t ptr, RustBuffer job, RustBuffer layer_id, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_WORK_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_WORK_NOW
+RustBuffer uniffi_sidelong_core_fn_method_notebook_work_now(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK_RECEIPT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_CHECK_RECEIPT
 RustBuffer uniffi_sidelong_core_fn_method_notebook_check_receipt(uint64_t ptr, RustBuffer text, RustCallStatus *_Nonnull out_status
@@ -1066,6 +1081,52 @@ RustBuffer uniffi_sidelong_core_fn_func_steps_offered(RustCallStatus *_Nonnull o
 RustBuffer uniffi_sidelong_core_fn_func_swept(RustBuffer turned, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SHEETS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SHEETS_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_sheets_offered(RustCallStatus *_Nonnull out_status
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HUMIDITIES_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HUMIDITIES_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_humidities_text(RustBuffer window, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HUMIDITIES_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HUMIDITIES_TYPED
+RustBuffer uniffi_sidelong_core_fn_func_humidities_typed(RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HUMIDITY_TYPED_PPM
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_HUMIDITY_TYPED_PPM
+RustBuffer uniffi_sidelong_core_fn_func_humidity_typed_ppm(RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPAN_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPAN_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_span_text(RustBuffer span, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPAN_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPAN_TYPED
+RustBuffer uniffi_sidelong_core_fn_func_span_typed(RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TEMPERATURE_TYPED_MC
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TEMPERATURE_TYPED_MC
+RustBuffer uniffi_sidelong_core_fn_func_temperature_typed_mc(RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TEMPERATURES_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TEMPERATURES_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_temperatures_text(RustBuffer window, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TEMPERATURES_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_TEMPERATURES_TYPED
+RustBuffer uniffi_sidelong_core_fn_func_temperatures_typed(RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_LENGTH_TYPED_UM
 RustBuffer uniffi_sidelong_core_fn_func_length_typed_um(RustBuffer text, RustCallStatus *_Nonnull out_status
@@ -1202,6 +1263,11 @@ RustBuffer uniffi_sidelong_core_fn_func_scope_text(RustBuffer word, RustBuffer l
 RustBuffer uniffi_sidelong_core_fn_func_shows_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SLEEPS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SLEEPS_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_sleeps_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPOT_KIND_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SPOT_KIND_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_spot_kind_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -1235,6 +1301,11 @@ RustBuffer uniffi_sidelong_core_fn_func_tool_text(RustBuffer word, RustBuffer lo
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_VIEW_TEXT
 RustBuffer uniffi_sidelong_core_fn_func_view_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WASH_HABIT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WASH_HABIT_TEXT
+RustBuffer uniffi_sidelong_core_fn_func_wash_habit_text(RustBuffer word, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WAY_OF_LOOKING_TEXT
@@ -1655,6 +1726,60 @@ uint16_t uniffi_sidelong_core_checksum_func_swept(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SHEETS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SHEETS_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_sheets_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITIES_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITIES_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_humidities_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITIES_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITIES_TYPED
+uint16_t uniffi_sidelong_core_checksum_func_humidities_typed(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITY_TYPED_PPM
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITY_TYPED_PPM
+uint16_t uniffi_sidelong_core_checksum_func_humidity_typed_ppm(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPAN_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPAN_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_span_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPAN_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPAN_TYPED
+uint16_t uniffi_sidelong_core_checksum_func_span_typed(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TEMPERATURE_TYPED_MC
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TEMPERATURE_TYPED_MC
+uint16_t uniffi_sidelong_core_checksum_func_temperature_typed_mc(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TEMPERATURES_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TEMPERATURES_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_temperatures_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TEMPERATURES_TYPED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_TEMPERATURES_TYPED
+uint16_t uniffi_sidelong_core_checksum_func_temperatures_typed(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_LENGTH_TYPED_UM
 uint16_t uniffi_sidelong_core_checksum_func_length_typed_um(void
@@ -1817,6 +1942,12 @@ uint16_t uniffi_sidelong_core_checksum_func_shows_text(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SLEEPS_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SLEEPS_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_sleeps_text(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPOT_KIND_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_SPOT_KIND_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_spot_kind_text(void
@@ -1856,6 +1987,12 @@ uint16_t uniffi_sidelong_core_checksum_func_tool_text(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_VIEW_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_VIEW_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_view_text(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WASH_HABIT_TEXT
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WASH_HABIT_TEXT
+uint16_t uniffi_sidelong_core_checksum_func_wash_habit_text(void
 
 );
 #endif
@@ -2102,6 +2239,24 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_recorder(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SWITCH_RECORDER
 uint16_t uniffi_sidelong_core_checksum_method_notebook_switch_recorder(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LAYER_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LAYER_OFFERED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_layer_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SECTIONS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SECTIONS_OFFERED
+uint16_t uniffi_sidelong_core_checksum_method_notebook_sections_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_WORK_NOW
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_WORK_NOW
+uint16_t uniffi_sidelong_core_checksum_method_notebook_work_now(void
 
 );
 #endif

@@ -871,6 +871,24 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_swept(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_sheets_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_humidities_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_humidities_typed(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_humidity_typed_ppm(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_span_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_span_typed(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_temperature_typed_mc(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_temperatures_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_temperatures_typed(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_length_typed_um(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_readings_so_far(
@@ -925,6 +943,8 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_shows_text(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_sleeps_text(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_spot_kind_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_stage_text(
@@ -938,6 +958,8 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_func_tool_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_view_text(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_wash_habit_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_way_of_looking_text(
     ): Int
@@ -1020,6 +1042,12 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_recorder(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_switch_recorder(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_layer_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_sections_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_work_now(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_check_receipt(
     ): Int
@@ -1247,6 +1275,12 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_switch_recorder(`ptr`: Long,`name`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): Byte
+    external fun uniffi_sidelong_core_fn_method_notebook_layer_offered(`ptr`: Long,`job`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`part`: RustBuffer.ByValue,`sheet`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_sections_offered(`ptr`: Long,`job`: RustBuffer.ByValue,`layerId`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_work_now(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_check_receipt(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1441,6 +1475,24 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_swept(`turned`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_sheets_offered(uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_humidities_text(`window`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_humidities_typed(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_humidity_typed_ppm(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_span_text(`span`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_span_typed(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_temperature_typed_mc(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_temperatures_text(`window`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_temperatures_typed(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_length_typed_um(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_readings_so_far(`readingsUm`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1495,6 +1547,8 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_shows_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_sleeps_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_spot_kind_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_stage_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -1508,6 +1562,8 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_func_tool_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_view_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_wash_habit_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_way_of_looking_text(`word`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1705,6 +1761,33 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_swept() and 0xFFFF) != 27463) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_sheets_offered() and 0xFFFF) != 52101) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_humidities_text() and 0xFFFF) != 37069) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_humidities_typed() and 0xFFFF) != 62711) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_humidity_typed_ppm() and 0xFFFF) != 60305) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_span_text() and 0xFFFF) != 33379) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_span_typed() and 0xFFFF) != 16022) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_temperature_typed_mc() and 0xFFFF) != 18149) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_temperatures_text() and 0xFFFF) != 21545) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_temperatures_typed() and 0xFFFF) != 32869) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_length_typed_um() and 0xFFFF) != 18325) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1786,6 +1869,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_shows_text() and 0xFFFF) != 48013) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_sleeps_text() and 0xFFFF) != 11198) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_spot_kind_text() and 0xFFFF) != 9202) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1805,6 +1891,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_view_text() and 0xFFFF) != 38173) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_wash_habit_text() and 0xFFFF) != 59026) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_func_way_of_looking_text() and 0xFFFF) != 56863) {
@@ -1928,6 +2017,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() and 0xFFFF) != 45021) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_layer_offered() and 0xFFFF) != 45964) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_sections_offered() and 0xFFFF) != 39390) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_work_now() and 0xFFFF) != 20483) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_check_receipt() and 0xFFFF) != 33184) {
@@ -4405,6 +4503,32 @@ public interface NotebookInterface {
     fun `switchRecorder`(`name`: kotlin.String): kotlin.Boolean
 
     /**
+     * What a section gets next: the next layer on it, with the product and lot used last, or with a sheet of this job that is
+     * named. None while no sheet is on record in the job.
+     *
+     * # Errors
+     * No place of that name on this vehicle, no such sheet or job, or the store could not be read.
+     */
+    fun `layerOffered`(`job`: kotlin.String, `panel`: kotlin.String, `part`: kotlin.UInt?, `sheet`: Uuid?, `locale`: Language): LayerOffered?
+
+    /**
+     * The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
+     * parts, then the next panel in walking order that has such a surface and lacks this layer.
+     *
+     * # Errors
+     * The job or the layer is not here, or the store could not be read.
+     */
+    fun `sectionsOffered`(`job`: kotlin.String, `layerId`: Uuid, `locale`: Language): List<LayerOffered>
+
+    /**
+     * The form of a job's vehicle, the sections that may come next, and how the car is used.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `workNow`(`job`: kotlin.String, `locale`: Language): WorkNow
+
+    /**
      * Holds the record to a receipt that was given earlier, here or by a phone whose log was joined.
      *
      * # Errors
@@ -5519,6 +5643,78 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         it,
 
         FfiConverterString.lower(`name`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What a section gets next: the next layer on it, with the product and lot used last, or with a sheet of this job that is
+     * named. None while no sheet is on record in the job.
+     *
+     * # Errors
+     * No place of that name on this vehicle, no such sheet or job, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `layerOffered`(`job`: kotlin.String, `panel`: kotlin.String, `part`: kotlin.UInt?, `sheet`: Uuid?, `locale`: Language): LayerOffered? {
+            return FfiConverterOptionalTypeLayerOffered.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_layer_offered(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterString.lower(`panel`),
+        FfiConverterOptionalUInt.lower(`part`),
+        FfiConverterOptionalTypeUuid.lower(`sheet`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
+     * parts, then the next panel in walking order that has such a surface and lacks this layer.
+     *
+     * # Errors
+     * The job or the layer is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `sectionsOffered`(`job`: kotlin.String, `layerId`: Uuid, `locale`: Language): List<LayerOffered> {
+            return FfiConverterSequenceTypeLayerOffered.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_sections_offered(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeUuid.lower(`layerId`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The form of a job's vehicle, the sections that may come next, and how the car is used.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `workNow`(`job`: kotlin.String, `locale`: Language): WorkNow {
+            return FfiConverterTypeWorkNow.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_work_now(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -12528,6 +12724,77 @@ public object FfiConverterTypeLateView: FfiConverterRustBuffer<LateView> {
             FfiConverterUInt.write(value.`layer`, buf)
             FfiConverterULong.write(value.`lateMs`, buf)
             FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A section with what it would get next.
+ */
+data class LayerOffered (
+    /**
+     * The section, to read: `bonnet, part 2`.
+     */
+    val `section`: kotlin.String
+    ,
+    /**
+     * The section and the layer, to read: `bonnet, part 2, layer 1`.
+     */
+    val `text`: kotlin.String
+    ,
+    /**
+     * The product with its version, to read.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * The lot as it is printed, if one is named.
+     */
+    val `lot`: kotlin.String?
+    ,
+    /**
+     * What to record.
+     */
+    val `input`: BeginLayer
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLayerOffered: FfiConverterRustBuffer<LayerOffered> {
+    override fun read(buf: ByteBuffer): LayerOffered {
+        return LayerOffered(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeBeginLayer.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LayerOffered) = (
+            FfiConverterString.allocationSize(value.`section`) +
+            FfiConverterString.allocationSize(value.`text`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterOptionalString.allocationSize(value.`lot`) +
+            FfiConverterTypeBeginLayer.allocationSize(value.`input`)
+    )
+
+    override fun write(value: LayerOffered, buf: ByteBuffer) {
+            FfiConverterString.write(value.`section`, buf)
+            FfiConverterString.write(value.`text`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterOptionalString.write(value.`lot`, buf)
+            FfiConverterTypeBeginLayer.write(value.`input`, buf)
     }
 }
 
@@ -20997,6 +21264,62 @@ public object FfiConverterTypeWalkView: FfiConverterRustBuffer<WalkView> {
 
 
 /**
+ * What a screen of the work asks while a person works.
+ */
+data class WorkNow (
+    /**
+     * The form of the vehicle, for its drawing.
+     */
+    val `form`: BodyForm
+    ,
+    /**
+     * Sections that may follow on the last one, the likelier first; the first panel in walking order when none was begun. Empty
+     * while no sheet is on record in the job.
+     */
+    val `next`: List<LayerOffered>
+    ,
+    /**
+     * How the car is used, as it was said last.
+     */
+    val `used`: CarUse?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWorkNow: FfiConverterRustBuffer<WorkNow> {
+    override fun read(buf: ByteBuffer): WorkNow {
+        return WorkNow(
+            FfiConverterTypeBodyForm.read(buf),
+            FfiConverterSequenceTypeLayerOffered.read(buf),
+            FfiConverterOptionalTypeCarUse.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: WorkNow) = (
+            FfiConverterTypeBodyForm.allocationSize(value.`form`) +
+            FfiConverterSequenceTypeLayerOffered.allocationSize(value.`next`) +
+            FfiConverterOptionalTypeCarUse.allocationSize(value.`used`)
+    )
+
+    override fun write(value: WorkNow, buf: ByteBuffer) {
+            FfiConverterTypeBodyForm.write(value.`form`, buf)
+            FfiConverterSequenceTypeLayerOffered.write(value.`next`, buf)
+            FfiConverterOptionalTypeCarUse.write(value.`used`, buf)
+    }
+}
+
+
+
+/**
  * Everything on record about the work of a job.
  */
 data class WorkView (
@@ -25645,6 +25968,38 @@ public object FfiConverterOptionalTypeBusiness: FfiConverterRustBuffer<Business?
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeCarUse: FfiConverterRustBuffer<CarUse?> {
+    override fun read(buf: ByteBuffer): CarUse? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeCarUse.read(buf)
+    }
+
+    override fun allocationSize(value: CarUse?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeCarUse.allocationSize(value)
+        }
+    }
+
+    override fun write(value: CarUse?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeCarUse.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeCoats: FfiConverterRustBuffer<Coats?> {
     override fun read(buf: ByteBuffer): Coats? {
         if (buf.get().toInt() == 0) {
@@ -25795,6 +26150,38 @@ public object FfiConverterOptionalTypeHumidity: FfiConverterRustBuffer<Humidity?
         } else {
             buf.put(1)
             FfiConverterTypeHumidity.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeLayerOffered: FfiConverterRustBuffer<LayerOffered?> {
+    override fun read(buf: ByteBuffer): LayerOffered? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeLayerOffered.read(buf)
+    }
+
+    override fun allocationSize(value: LayerOffered?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeLayerOffered.allocationSize(value)
+        }
+    }
+
+    override fun write(value: LayerOffered?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeLayerOffered.write(value, buf)
         }
     }
 }
@@ -27949,6 +28336,34 @@ public object FfiConverterSequenceTypeLateView: FfiConverterRustBuffer<List<Late
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeLayerOffered: FfiConverterRustBuffer<List<LayerOffered>> {
+    override fun read(buf: ByteBuffer): List<LayerOffered> {
+        val len = buf.getInt()
+        return List<LayerOffered>(len) {
+            FfiConverterTypeLayerOffered.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LayerOffered>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLayerOffered.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LayerOffered>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLayerOffered.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeLayerView: FfiConverterRustBuffer<List<LayerView>> {
     override fun read(buf: ByteBuffer): List<LayerView> {
         val len = buf.getInt()
@@ -30025,6 +30440,133 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         /**
+         * The steps for which the starter set has a sheet, in the order of the work.
+         */ fun `sheetsOffered`(): List<Step> {
+            return FfiConverterSequenceTypeStep.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_sheets_offered(
+
+        _status)
+}
+    )
+    }
+
+
+        /**
+         * A window of relative humidity as it would be typed.
+         */ fun `humiditiesText`(`window`: Humidity): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_humidities_text(
+
+
+        FfiConverterTypeHumidity.lower(`window`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A window of relative humidity in whole percent as a person types it: `40-70 %`. None when it is none, or its least is more
+         * than its most.
+         */ fun `humiditiesTyped`(`text`: kotlin.String): Humidity? {
+            return FfiConverterOptionalTypeHumidity.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_humidities_typed(
+
+
+        FfiConverterString.lower(`text`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A relative humidity in millionths of saturation as a person types it in percent: `55`, `55.5 %`. None when it is none.
+         */ fun `humidityTypedPpm`(`text`: kotlin.String): kotlin.UInt? {
+            return FfiConverterOptionalUInt.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_humidity_typed_ppm(
+
+
+        FfiConverterString.lower(`text`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A wait as it would be typed.
+         */ fun `spanText`(`span`: Span): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_span_text(
+
+
+        FfiConverterTypeSpan.lower(`span`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A wait as a person types it: `2 to 3 min`, `90 s-2 min`, `24 h`, `1 h 30 min`; one time is the least. None when it is no
+         * wait, or its least is more than its most.
+         */ fun `spanTyped`(`text`: kotlin.String): Span? {
+            return FfiConverterOptionalTypeSpan.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_span_typed(
+
+
+        FfiConverterString.lower(`text`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A temperature in milli-°C as a person types it in °C: `21`, `-3.5`, `21,5 °C`. None when it is none.
+         */ fun `temperatureTypedMc`(`text`: kotlin.String): kotlin.Int? {
+            return FfiConverterOptionalInt.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_temperature_typed_mc(
+
+
+        FfiConverterString.lower(`text`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A window of temperature as it would be typed.
+         */ fun `temperaturesText`(`window`: Temperatures): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_temperatures_text(
+
+
+        FfiConverterTypeTemperatures.lower(`window`),_status)
+}
+    )
+    }
+
+
+        /**
+         * A window of temperature as a person types it in °C: `10 to 27`. None when it is none, or its least is more than its most.
+         */ fun `temperaturesTyped`(`text`: kotlin.String): Temperatures? {
+            return FfiConverterOptionalTypeTemperatures.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_temperatures_typed(
+
+
+        FfiConverterString.lower(`text`),_status)
+}
+    )
+    }
+
+
+        /**
          * A length in micrometres from millimetres as a person types them (`18`, `0,8`); none when it is no length from
          * 0.001 mm to 30 m.
          */ fun `lengthTypedUm`(`text`: kotlin.String): kotlin.UInt? {
@@ -30427,6 +30969,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
         /**
          * The word, to read.
+         */ fun `sleepsText`(`word`: Sleeps, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_sleeps_text(
+
+
+        FfiConverterTypeSleeps.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
          */ fun `spotKindText`(`word`: SpotKind, `locale`: Language): kotlin.String {
             return FfiConverterString.lift(
     uniffiRustCall() { _status ->
@@ -30524,6 +31081,21 @@ public typealias FfiConverterTypeUuid = FfiConverterString
 
 
         FfiConverterTypeFraming.lower(`word`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The word, to read.
+         */ fun `washHabitText`(`word`: WashHabit, `locale`: Language): kotlin.String {
+            return FfiConverterString.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_wash_habit_text(
+
+
+        FfiConverterTypeWashHabit.lower(`word`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     )
