@@ -1,11 +1,12 @@
 //! Scenarios 11 to 15 and what goes with them: what a surface refuses, from the feel test to clay, a test square before the
 //! panel, the plan made from the record, cloths.
 
+use sidelong_core::api::{reactions_offered, work_offered};
 use sidelong_core::error::Error;
 use sidelong_core::record::events::{Shop, Zone};
 use sidelong_core::record::inputs::{
-    Act, AgreeWork, BeginWalk, JudgeSquare, MeasureThickness, OpenJob, PutOut, RecordFeel, RecordOutcome,
-    RecordStep, RecordSurface, SetAside, StepAgreed, TakeCloth, TrySquare,
+    Act, AgreeWork, AttachPhoto, BeginWalk, JudgeSquare, MeasureThickness, OpenJob, PutOut, RecordFeel,
+    RecordOutcome, RecordStep, RecordSurface, SetAside, StepAgreed, TakeCloth, TrySquare,
 };
 use sidelong_core::record::views::{EntryKind, NextStepView, PanelTreatedView};
 use sidelong_core::record::words::{
@@ -475,4 +476,57 @@ fn scenario_15_wheel_cloth() {
     assert!(other.open().shop().expect("a shop").zones.is_empty());
     other.join(&mut phone);
     assert_eq!(other.open().shop().expect("a shop").zones, zones);
+}
+
+/// What is offered: every place with what it can be, the groups that are agreed to by one word, and of a test square what is wanting
+/// and the two photos that could be its pair.
+#[test]
+fn what_a_screen_offers() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut phone = Phone::new(folder.path(), 118);
+    let job = phone.begin(Form::Saloon, Stage::AfterWash);
+    let view = |phone: &Phone| phone.open().surfaces(job.to_string(), Locale::EnGb).expect("the job");
+    let groups: Vec<String> = view(&phone).groups.into_iter().map(|group| group.name).collect();
+    assert_eq!(groups, ["paint", "glass", "lamps", "trim", "wheels", "tyres"]);
+    assert_eq!(view(&phone).groups[0].panels.len(), 17);
+    phone.put(job, agree(&[(Step::Polish, &["bonnet", "roof"])]));
+    let film = RecordSurface {
+        panel: "roof".to_owned(),
+        kind: SurfaceKind::Film,
+        also: vec![SurfaceKind::Decal],
+        note: None,
+    };
+    phone.put(job, Act::RecordSurface(film));
+    let now = view(&phone);
+    assert_eq!((now.groups[0].panels.len(), now.groups[1].name.as_str()), (16, "film and wrap"));
+    let roof = now.places.iter().find(|it| it.panel == "roof").expect("a roof");
+    assert_eq!(
+        (roof.recorded, &roof.also[..], &roof.agreed[..]),
+        (true, &[SurfaceKind::Decal][..], &[Step::Polish][..])
+    );
+    assert!(now.places.iter().all(|it| it.kinds.contains(&it.surface)), "what it is, is offered");
+
+    phone.file("a.jpg", &fixture("photos/arrival-rear-right-door-close.jpg"));
+    let on_bonnet = || match photo("a.jpg", None) {
+        Act::AttachPhoto(it) => Act::AttachPhoto(AttachPhoto { panel: Some("bonnet".to_owned()), ..it }),
+        _ => panic!("a photo"),
+    };
+    let squares = |phone: &Phone| {
+        phone.open().squares(job.to_string(), "bonnet".to_owned(), Locale::EnGb).expect("the job")
+    };
+    assert!(squares(&phone).is_empty());
+    let before = phone.put(job, on_bonnet()).input;
+    let made = phone.put(job, square("bonnet", Step::Polish)).input;
+    let tried = squares(&phone).remove(0);
+    assert_eq!((tried.id, tried.before.map(|it| it.id), tried.after), (made.clone(), Some(before), None));
+    assert!(
+        tried.gauge_reads && !tried.has_pair && tried.wanting.iter().any(|it| it.contains("pair of photos"))
+    );
+    let after = phone.put(job, on_bonnet()).input;
+    assert_eq!(squares(&phone)[0].after.as_ref().map(|it| it.id.clone()), Some(after));
+    phone.put(job, Act::JudgeSquare(JudgeSquare { lowest_um: Some(96), ..judged(id(&made)) }));
+    assert_eq!(squares(&phone)[0].lowest_um, Some(96));
+    let (bare, dissolved) = (reactions_offered(Step::ClayFine), reactions_offered(Step::IronRemover));
+    assert!(bare.is_empty() && dissolved.contains(&Reaction::Iron));
+    assert!(work_offered().contains(&Step::Ceramic) && !work_offered().contains(&Step::Feel));
 }

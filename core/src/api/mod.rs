@@ -52,6 +52,7 @@ pub use offered::{LayerOffered, WorkNow, sheets_offered};
 pub use platform::{Clock, HardwareKey, Now, Platform, Random, SeedVault};
 pub use receipt::{ReceiptCheck, ReceiptView};
 pub use time::{TimeAskedView, TimeRequest, TimeToken};
+pub use treat::{reactions_offered, work_offered};
 pub use typed::{
     humidities_text, humidities_typed, humidity_typed_ppm, span_text, span_typed, temperature_typed_mc,
     temperatures_text, temperatures_typed,

@@ -3,13 +3,14 @@
 use super::jobs::id;
 use super::notebook::{Notebook, Reader};
 use crate::care::findings::Recorded;
+use crate::care::offered;
 use crate::care::plan::{Plan, Work, plan};
 use crate::decide::{describe_shop, speaks_against_cloth};
 use crate::error::Error;
 use crate::record::events::Shop;
 use crate::record::inputs::TakeCloth;
-use crate::record::views::{PlanView, RefusalView, Speech, TreatedView};
-use crate::record::words::{Area, Locale, Step};
+use crate::record::views::{PlanView, RefusalView, Speech, SquareView, SurfacesView, TreatedView};
+use crate::record::words::{Area, Locale, Reaction, Step};
 use crate::store::Store;
 use crate::vehicle;
 
@@ -57,6 +58,18 @@ fn planned(work: &Work, locale: Locale) -> Result<PlanView, Error> {
     Ok(crate::care::account::plan_view(&plan(work)?, Speech { locale }))
 }
 
+/// The steps that an owner can be asked to agree to, in the order of the work.
+#[uniffi::export]
+pub fn work_offered() -> Vec<Step> {
+    offered::agreeable()
+}
+
+/// What can react to a step, to be said when it is done; none where nothing dissolves.
+#[uniffi::export]
+pub fn reactions_offered(step: Step) -> Vec<Reaction> {
+    offered::reacts_to(step).to_vec()
+}
+
 #[uniffi::export]
 impl Notebook {
     /// What was done to the surfaces of a job, what comes next on each panel, and why.
@@ -81,6 +94,22 @@ impl Notebook {
         locale: Locale,
     ) -> Result<Vec<RefusalView>, Error> {
         refused(&mut *self.lock()?, &job, &panel, step, on, locale)
+    }
+
+    /// Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+    ///
+    /// # Errors
+    /// The job is not here, or the store could not be read.
+    pub fn surfaces(&self, job: String, locale: Locale) -> Result<SurfacesView, Error> {
+        with(&mut *self.lock()?, &job, |recorded| Ok(recorded.surfaces(Speech { locale })))
+    }
+
+    /// The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+    ///
+    /// # Errors
+    /// The job is not here, or the store could not be read.
+    pub fn squares(&self, job: String, panel: String, locale: Locale) -> Result<Vec<SquareView>, Error> {
+        with(&mut *self.lock()?, &job, |recorded| Ok(recorded.squares(&panel, Speech { locale })))
     }
 
     /// The agreed work that still waits, as steps in order, made from what is on record.

@@ -15,6 +15,7 @@ pub mod correction; // machine polishing: test square, floor, removal
 pub mod cure; // the five clocks after a layer
 pub mod facts; // what a plan takes from the rest of the record
 pub mod findings; // a job as it is on record, as care decides from it
+pub mod offered; // what is offered to say of surfaces, work and squares
 pub mod past; // a paint's life across jobs
 pub mod plan; // the steps of a visit in order
 pub mod recorded; // the work as it is on record

@@ -596,6 +596,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_reaction_text() != 28798:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_reactions_offered() != 14760:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_read_fleet_list() != 30959:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_readings_so_far() != 27041:
@@ -665,6 +667,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_func_whole_side_text() != 48563:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_why_text() != 48313:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_func_work_offered() != 46072:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_func_zone_use_text() != 12331:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -784,13 +788,19 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_retire_device() != 16153:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_schedule() != 40085:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_sections_offered() != 39390:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_sheets() != 38959:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_shop() != 51878:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_squares() != 59062:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_sun_now() != 43025:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_surfaces() != 45873:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder() != 45021:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -799,6 +809,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_notebook_today() != 39879:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_treated() != 63937:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_try_schedule() != 59128:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_walk() != 38462:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -849,6 +861,8 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_sidelong_core_checksum_method_reader_report() != 53827:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt() != 22588:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_reader_schedule() != 59679:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_reader_time_asked() != 12323:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -999,6 +1013,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_party_text.restype = ctypes.c_uint
 _UniffiLib.uniffi_sidelong_core_checksum_func_reaction_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_reaction_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_reactions_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_reactions_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_read_fleet_list.restype = ctypes.c_uint16
@@ -1104,6 +1121,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_func_whole_side_text.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_func_why_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_why_text.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_func_work_offered.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_func_work_offered.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_func_zone_use_text.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_func_zone_use_text.restype = ctypes.c_uint16
@@ -1281,6 +1301,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt.res
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_retire_device.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_retire_device.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_schedule.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_schedule.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sections_offered.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sections_offered.restype = ctypes.c_uint16
@@ -1290,9 +1313,15 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sheets.restype = ctypes
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_shop.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_shop.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_squares.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_squares.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sun_now.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_sun_now.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_surfaces.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_surfaces.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_switch_recorder.restype = ctypes.c_uint16
@@ -1305,6 +1334,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_today.restype = ctypes.
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_treated.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_treated.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_try_schedule.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_try_schedule.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_walk.restype = ctypes.c_uint16
@@ -1380,6 +1412,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report.restype = ctypes.c
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_schedule.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_reader_schedule.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_time_asked.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_reader_time_asked.restype = ctypes.c_uint16
@@ -1610,6 +1645,11 @@ _UniffiLib.uniffi_sidelong_core_fn_func_reaction_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_reaction_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_reactions_offered.argtypes = (
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_reactions_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_read_fleet_list.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -1815,6 +1855,10 @@ _UniffiLib.uniffi_sidelong_core_fn_func_why_text.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_func_why_text.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_func_work_offered.argtypes = (
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_func_work_offered.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_func_zone_use_text.argtypes = (
     _UniffiRustBuffer,
     _UniffiRustBuffer,
@@ -2213,6 +2257,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_retire_device.restype = ctypes.c_int8
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_schedule.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_schedule.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sections_offered.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2232,6 +2283,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_squares.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_squares.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2242,6 +2301,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_surfaces.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_surfaces.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_switch_recorder.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2266,6 +2332,13 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_try_schedule.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_try_schedule.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_walk.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -2442,6 +2515,14 @@ _UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt.argtypes = 
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_schedule.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_reader_schedule.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_sidelong_core_fn_method_reader_time_asked.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -8814,82 +8895,87 @@ class EntryKind(enum.Enum):
     Keys or vehicle changed hands.
 """
 
-    PERMISSIONS = 5
+    STAY = 5
+    """
+    Where the car stands until work goes on.
+"""
+
+    PERMISSIONS = 6
     """
     What the owner allows.
 """
 
-    INCIDENT = 6
+    INCIDENT = 7
     """
     What happened during the work.
 """
 
-    NOTE = 7
+    NOTE = 8
     """
     A note.
 """
 
-    CLOSING = 8
+    CLOSING = 9
     """
     The end of the visit: what the closing commits, and its note.
 """
 
-    DISPUTE = 9
+    DISPUTE = 10
     """
     A dispute.
 """
 
-    VOID = 10
+    VOID = 11
     """
     The job was a mistake.
 """
 
-    MOVED = 11
+    MOVED = 12
     """
     A mark or photo went to another job.
 """
 
-    SLIP = 12
+    SLIP = 13
     """
     A slip that was taken back.
 """
 
-    ERASURE = 13
+    ERASURE = 14
     """
     Photos or texts were erased.
 """
 
-    SURFACE = 14
+    SURFACE = 15
     """
     What a panel is.
 """
 
-    WORK_AGREED = 15
+    WORK_AGREED = 16
     """
     Work was agreed, or not.
 """
 
-    SET_ASIDE = 16
+    SET_ASIDE = 17
     """
     A warning was set aside.
 """
 
-    STEP_DONE = 17
+    STEP_DONE = 18
     """
     A step was done.
 """
 
-    SQUARE = 18
+    SQUARE = 19
     """
     A test square, or what came of it.
 """
 
-    CLOTH = 19
+    CLOTH = 20
     """
     A cloth, mitt or pad was taken.
 """
 
-    CLOTH_OUT = 20
+    CLOTH_OUT = 21
     """
     A cloth, mitt or pad is out of use.
 """
@@ -8911,36 +8997,38 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
         if variant == 5:
             return EntryKind.CUSTODY
         if variant == 6:
-            return EntryKind.PERMISSIONS
+            return EntryKind.STAY
         if variant == 7:
-            return EntryKind.INCIDENT
+            return EntryKind.PERMISSIONS
         if variant == 8:
-            return EntryKind.NOTE
+            return EntryKind.INCIDENT
         if variant == 9:
-            return EntryKind.CLOSING
+            return EntryKind.NOTE
         if variant == 10:
-            return EntryKind.DISPUTE
+            return EntryKind.CLOSING
         if variant == 11:
-            return EntryKind.VOID
+            return EntryKind.DISPUTE
         if variant == 12:
-            return EntryKind.MOVED
+            return EntryKind.VOID
         if variant == 13:
-            return EntryKind.SLIP
+            return EntryKind.MOVED
         if variant == 14:
-            return EntryKind.ERASURE
+            return EntryKind.SLIP
         if variant == 15:
-            return EntryKind.SURFACE
+            return EntryKind.ERASURE
         if variant == 16:
-            return EntryKind.WORK_AGREED
+            return EntryKind.SURFACE
         if variant == 17:
-            return EntryKind.SET_ASIDE
+            return EntryKind.WORK_AGREED
         if variant == 18:
-            return EntryKind.STEP_DONE
+            return EntryKind.SET_ASIDE
         if variant == 19:
-            return EntryKind.SQUARE
+            return EntryKind.STEP_DONE
         if variant == 20:
-            return EntryKind.CLOTH
+            return EntryKind.SQUARE
         if variant == 21:
+            return EntryKind.CLOTH
+        if variant == 22:
             return EntryKind.CLOTH_OUT
         raise InternalError("Raw enum value doesn't match any cases")
 
@@ -8955,6 +9043,8 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
         if value == EntryKind.BELONGINGS:
             return
         if value == EntryKind.CUSTODY:
+            return
+        if value == EntryKind.STAY:
             return
         if value == EntryKind.PERMISSIONS:
             return
@@ -9002,38 +9092,40 @@ class _UniffiFfiConverterTypeEntryKind(_UniffiConverterRustBuffer):
             buf.write_i32(4)
         if value == EntryKind.CUSTODY:
             buf.write_i32(5)
-        if value == EntryKind.PERMISSIONS:
+        if value == EntryKind.STAY:
             buf.write_i32(6)
-        if value == EntryKind.INCIDENT:
+        if value == EntryKind.PERMISSIONS:
             buf.write_i32(7)
-        if value == EntryKind.NOTE:
+        if value == EntryKind.INCIDENT:
             buf.write_i32(8)
-        if value == EntryKind.CLOSING:
+        if value == EntryKind.NOTE:
             buf.write_i32(9)
-        if value == EntryKind.DISPUTE:
+        if value == EntryKind.CLOSING:
             buf.write_i32(10)
-        if value == EntryKind.VOID:
+        if value == EntryKind.DISPUTE:
             buf.write_i32(11)
-        if value == EntryKind.MOVED:
+        if value == EntryKind.VOID:
             buf.write_i32(12)
-        if value == EntryKind.SLIP:
+        if value == EntryKind.MOVED:
             buf.write_i32(13)
-        if value == EntryKind.ERASURE:
+        if value == EntryKind.SLIP:
             buf.write_i32(14)
-        if value == EntryKind.SURFACE:
+        if value == EntryKind.ERASURE:
             buf.write_i32(15)
-        if value == EntryKind.WORK_AGREED:
+        if value == EntryKind.SURFACE:
             buf.write_i32(16)
-        if value == EntryKind.SET_ASIDE:
+        if value == EntryKind.WORK_AGREED:
             buf.write_i32(17)
-        if value == EntryKind.STEP_DONE:
+        if value == EntryKind.SET_ASIDE:
             buf.write_i32(18)
-        if value == EntryKind.SQUARE:
+        if value == EntryKind.STEP_DONE:
             buf.write_i32(19)
-        if value == EntryKind.CLOTH:
+        if value == EntryKind.SQUARE:
             buf.write_i32(20)
-        if value == EntryKind.CLOTH_OUT:
+        if value == EntryKind.CLOTH:
             buf.write_i32(21)
+        if value == EntryKind.CLOTH_OUT:
+            buf.write_i32(22)
 
 
 
@@ -12188,6 +12280,103 @@ class _UniffiFfiConverterTypePassCustody(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalUInt32.write(value.keys, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
 
+class _UniffiFfiConverterOptionalBoolean(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterBoolean.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterBoolean.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterBoolean.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class RecordStay:
+    """
+    Where the car stands until work goes on: said before a layer that must stay dry. What is not known is left out, and asked again.
+"""
+    def __init__(self, *, sleeps:typing.Optional[Sleeps] = _DEFAULT, rain:typing.Optional[bool] = _DEFAULT, rain_from:typing.Optional[str] = _DEFAULT, keys:typing.Optional[Party] = _DEFAULT, note:typing.Optional[str] = _DEFAULT):
+        if sleeps is _DEFAULT:
+            self.sleeps = None
+        else:
+            self.sleeps = sleeps
+        if rain is _DEFAULT:
+            self.rain = None
+        else:
+            self.rain = rain
+        if rain_from is _DEFAULT:
+            self.rain_from = None
+        else:
+            self.rain_from = rain_from
+        if keys is _DEFAULT:
+            self.keys = None
+        else:
+            self.keys = keys
+        if note is _DEFAULT:
+            self.note = None
+        else:
+            self.note = note
+
+
+
+
+    def __str__(self):
+        return "RecordStay(sleeps={}, rain={}, rain_from={}, keys={}, note={})".format(self.sleeps, self.rain, self.rain_from, self.keys, self.note)
+    def __eq__(self, other):
+        if self.sleeps != other.sleeps:
+            return False
+        if self.rain != other.rain:
+            return False
+        if self.rain_from != other.rain_from:
+            return False
+        if self.keys != other.keys:
+            return False
+        if self.note != other.note:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeRecordStay(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return RecordStay(
+            sleeps=_UniffiFfiConverterOptionalTypeSleeps.read(buf),
+            rain=_UniffiFfiConverterOptionalBoolean.read(buf),
+            rain_from=_UniffiFfiConverterOptionalString.read(buf),
+            keys=_UniffiFfiConverterOptionalTypeParty.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalTypeSleeps.check_lower(value.sleeps)
+        _UniffiFfiConverterOptionalBoolean.check_lower(value.rain)
+        _UniffiFfiConverterOptionalString.check_lower(value.rain_from)
+        _UniffiFfiConverterOptionalTypeParty.check_lower(value.keys)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalTypeSleeps.write(value.sleeps, buf)
+        _UniffiFfiConverterOptionalBoolean.write(value.rain, buf)
+        _UniffiFfiConverterOptionalString.write(value.rain_from, buf)
+        _UniffiFfiConverterOptionalTypeParty.write(value.keys, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+
 
 
 
@@ -14543,31 +14732,6 @@ class _UniffiFfiConverterTypeTrySquare(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.passes, buf)
         _UniffiFfiConverterOptionalString.write(value.note, buf)
 
-class _UniffiFfiConverterOptionalBoolean(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        if value is not None:
-            _UniffiFfiConverterBoolean.check_lower(value)
-
-    @classmethod
-    def write(cls, value, buf):
-        if value is None:
-            buf.write_u8(0)
-            return
-
-        buf.write_u8(1)
-        _UniffiFfiConverterBoolean.write(value, buf)
-
-    @classmethod
-    def read(cls, buf):
-        flag = buf.read_u8()
-        if flag == 0:
-            return None
-        elif flag == 1:
-            return _UniffiFfiConverterBoolean.read(buf)
-        else:
-            raise InternalError("Unexpected flag byte for optional type")
-
 class _UniffiFfiConverterOptionalTypeOwnerAnswer(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -15915,6 +16079,278 @@ class _UniffiFfiConverterTypeLevelSection(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalString.write(value.who, buf)
         _UniffiFfiConverterOptionalTypeBeginLayer.write(value.then, buf)
 
+@dataclass
+class Worker:
+    """
+    Somebody who works.
+"""
+    def __init__(self, *, name:str, from_at:typing.Optional[str] = _DEFAULT):
+        self.name = name
+        if from_at is _DEFAULT:
+            self.from_at = None
+        else:
+            self.from_at = from_at
+
+
+
+
+    def __str__(self):
+        return "Worker(name={}, from_at={})".format(self.name, self.from_at)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.from_at != other.from_at:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWorker(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Worker(
+            name=_UniffiFfiConverterString.read(buf),
+            from_at=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterOptionalString.check_lower(value.from_at)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterOptionalString.write(value.from_at, buf)
+
+class _UniffiFfiConverterSequenceTypeWorker(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeWorker.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeWorker.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeWorker.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class LayerToCoat:
+    """
+    One layer on a section.
+"""
+    def __init__(self, *, sheet:Uuid, apply_s:int, level_s:int):
+        self.sheet = sheet
+        self.apply_s = apply_s
+        self.level_s = level_s
+
+
+
+
+    def __str__(self):
+        return "LayerToCoat(sheet={}, apply_s={}, level_s={})".format(self.sheet, self.apply_s, self.level_s)
+    def __eq__(self, other):
+        if self.sheet != other.sheet:
+            return False
+        if self.apply_s != other.apply_s:
+            return False
+        if self.level_s != other.level_s:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLayerToCoat(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LayerToCoat(
+            sheet=_UniffiFfiConverterTypeUuid.read(buf),
+            apply_s=_UniffiFfiConverterUInt32.read(buf),
+            level_s=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.sheet)
+        _UniffiFfiConverterUInt32.check_lower(value.apply_s)
+        _UniffiFfiConverterUInt32.check_lower(value.level_s)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.sheet, buf)
+        _UniffiFfiConverterUInt32.write(value.apply_s, buf)
+        _UniffiFfiConverterUInt32.write(value.level_s, buf)
+
+class _UniffiFfiConverterSequenceTypeLayerToCoat(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLayerToCoat.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLayerToCoat.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLayerToCoat.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class SectionToCoat:
+    """
+    As much of a panel as is coated at a time.
+"""
+    def __init__(self, *, panel:str, part:typing.Optional[int] = _DEFAULT, layers:typing.List[LayerToCoat]):
+        self.panel = panel
+        if part is _DEFAULT:
+            self.part = None
+        else:
+            self.part = part
+        self.layers = layers
+
+
+
+
+    def __str__(self):
+        return "SectionToCoat(panel={}, part={}, layers={})".format(self.panel, self.part, self.layers)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.part != other.part:
+            return False
+        if self.layers != other.layers:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSectionToCoat(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SectionToCoat(
+            panel=_UniffiFfiConverterString.read(buf),
+            part=_UniffiFfiConverterOptionalUInt32.read(buf),
+            layers=_UniffiFfiConverterSequenceTypeLayerToCoat.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.part)
+        _UniffiFfiConverterSequenceTypeLayerToCoat.check_lower(value.layers)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.part, buf)
+        _UniffiFfiConverterSequenceTypeLayerToCoat.write(value.layers, buf)
+
+class _UniffiFfiConverterSequenceTypeSectionToCoat(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSectionToCoat.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSectionToCoat.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSectionToCoat.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class MakeSchedule:
+    """
+    Makes a schedule and puts it on record: who applies and levels which section when, so that all of it is finished soonest. What is
+    on record already goes in as done, so making it again is planning anew. The windows come from the sheets; they count
+    from the first stroke, as the clocks do. The newest schedule counts; earlier ones stay on record.
+"""
+    def __init__(self, *, people:typing.List[Worker], sections:typing.List[SectionToCoat], open_limit:int = 1, hand_over:bool = False, late_allowed:bool = False, begins_at:typing.Optional[str] = _DEFAULT):
+        self.people = people
+        self.sections = sections
+        self.open_limit = open_limit
+        self.hand_over = hand_over
+        self.late_allowed = late_allowed
+        if begins_at is _DEFAULT:
+            self.begins_at = None
+        else:
+            self.begins_at = begins_at
+
+
+
+
+    def __str__(self):
+        return "MakeSchedule(people={}, sections={}, open_limit={}, hand_over={}, late_allowed={}, begins_at={})".format(self.people, self.sections, self.open_limit, self.hand_over, self.late_allowed, self.begins_at)
+    def __eq__(self, other):
+        if self.people != other.people:
+            return False
+        if self.sections != other.sections:
+            return False
+        if self.open_limit != other.open_limit:
+            return False
+        if self.hand_over != other.hand_over:
+            return False
+        if self.late_allowed != other.late_allowed:
+            return False
+        if self.begins_at != other.begins_at:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMakeSchedule(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MakeSchedule(
+            people=_UniffiFfiConverterSequenceTypeWorker.read(buf),
+            sections=_UniffiFfiConverterSequenceTypeSectionToCoat.read(buf),
+            open_limit=_UniffiFfiConverterUInt32.read(buf),
+            hand_over=_UniffiFfiConverterBoolean.read(buf),
+            late_allowed=_UniffiFfiConverterBoolean.read(buf),
+            begins_at=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeWorker.check_lower(value.people)
+        _UniffiFfiConverterSequenceTypeSectionToCoat.check_lower(value.sections)
+        _UniffiFfiConverterUInt32.check_lower(value.open_limit)
+        _UniffiFfiConverterBoolean.check_lower(value.hand_over)
+        _UniffiFfiConverterBoolean.check_lower(value.late_allowed)
+        _UniffiFfiConverterOptionalString.check_lower(value.begins_at)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeWorker.write(value.people, buf)
+        _UniffiFfiConverterSequenceTypeSectionToCoat.write(value.sections, buf)
+        _UniffiFfiConverterUInt32.write(value.open_limit, buf)
+        _UniffiFfiConverterBoolean.write(value.hand_over, buf)
+        _UniffiFfiConverterBoolean.write(value.late_allowed, buf)
+        _UniffiFfiConverterOptionalString.write(value.begins_at, buf)
+
 
 
 
@@ -16373,6 +16809,34 @@ class Act:
             if not isinstance(other, Act):
                 return NotImplemented
             if not other.is_PASS_CUSTODY():
+                return False
+            return self._values == other._values
+
+    @dataclass
+    class RECORD_STAY:
+        """
+        Records where the car stands until work goes on.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.RECORD_STAY{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_RECORD_STAY():
                 return False
             return self._values == other._values
 
@@ -17161,6 +17625,34 @@ class Act:
             return self._values == other._values
 
     @dataclass
+    class MAKE_SCHEDULE:
+        """
+        Makes a schedule of layers, or makes it anew; the input's id becomes the schedule's.
+"""
+
+        def __init__(self, *values):
+            if len(values) != 1:
+                raise TypeError(f"Expected 1 arguments, found {len(values)}")
+            self._values = values
+
+        def __getitem__(self, index):
+            return self._values[index]
+
+
+
+
+
+
+        def __str__(self):
+            return f"Act.MAKE_SCHEDULE{self._values!r}"
+        def __eq__(self, other):
+            if not isinstance(other, Act):
+                return NotImplemented
+            if not other.is_MAKE_SCHEDULE():
+                return False
+            return self._values == other._values
+
+    @dataclass
     class CLOSE_JOB:
         """
         Ends the visit.
@@ -17256,6 +17748,10 @@ class Act:
         return isinstance(self, Act.PASS_CUSTODY)
     def is_pass_custody(self) -> bool:
         return isinstance(self, Act.PASS_CUSTODY)
+    def is_RECORD_STAY(self) -> bool:
+        return isinstance(self, Act.RECORD_STAY)
+    def is_record_stay(self) -> bool:
+        return isinstance(self, Act.RECORD_STAY)
     def is_RECORD_PERMISSIONS(self) -> bool:
         return isinstance(self, Act.RECORD_PERMISSIONS)
     def is_record_permissions(self) -> bool:
@@ -17368,6 +17864,10 @@ class Act:
         return isinstance(self, Act.RECORD_USE)
     def is_record_use(self) -> bool:
         return isinstance(self, Act.RECORD_USE)
+    def is_MAKE_SCHEDULE(self) -> bool:
+        return isinstance(self, Act.MAKE_SCHEDULE)
+    def is_make_schedule(self) -> bool:
+        return isinstance(self, Act.MAKE_SCHEDULE)
     def is_CLOSE_JOB(self) -> bool:
         return isinstance(self, Act.CLOSE_JOB)
     def is_close_job(self) -> bool:
@@ -17393,6 +17893,7 @@ Act.CORRECT_VEHICLE = type("Act.CORRECT_VEHICLE", (Act.CORRECT_VEHICLE, Act,), {
 Act.READ_INSTRUMENTS = type("Act.READ_INSTRUMENTS", (Act.READ_INSTRUMENTS, Act,), {})  # type: ignore
 Act.LIST_BELONGINGS = type("Act.LIST_BELONGINGS", (Act.LIST_BELONGINGS, Act,), {})  # type: ignore
 Act.PASS_CUSTODY = type("Act.PASS_CUSTODY", (Act.PASS_CUSTODY, Act,), {})  # type: ignore
+Act.RECORD_STAY = type("Act.RECORD_STAY", (Act.RECORD_STAY, Act,), {})  # type: ignore
 Act.RECORD_PERMISSIONS = type("Act.RECORD_PERMISSIONS", (Act.RECORD_PERMISSIONS, Act,), {})  # type: ignore
 Act.RECORD_OWNER_ANSWER = type("Act.RECORD_OWNER_ANSWER", (Act.RECORD_OWNER_ANSWER, Act,), {})  # type: ignore
 Act.WRITE_NOTE = type("Act.WRITE_NOTE", (Act.WRITE_NOTE, Act,), {})  # type: ignore
@@ -17421,6 +17922,7 @@ Act.CONTINUE_WORK = type("Act.CONTINUE_WORK", (Act.CONTINUE_WORK, Act,), {})  # 
 Act.BEGIN_LAYER = type("Act.BEGIN_LAYER", (Act.BEGIN_LAYER, Act,), {})  # type: ignore
 Act.LEVEL_SECTION = type("Act.LEVEL_SECTION", (Act.LEVEL_SECTION, Act,), {})  # type: ignore
 Act.RECORD_USE = type("Act.RECORD_USE", (Act.RECORD_USE, Act,), {})  # type: ignore
+Act.MAKE_SCHEDULE = type("Act.MAKE_SCHEDULE", (Act.MAKE_SCHEDULE, Act,), {})  # type: ignore
 Act.CLOSE_JOB = type("Act.CLOSE_JOB", (Act.CLOSE_JOB, Act,), {})  # type: ignore
 
 
@@ -17495,118 +17997,126 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterTypePassCustody.read(buf),
             )
         if variant == 17:
+            return Act.RECORD_STAY(
+                _UniffiFfiConverterTypeRecordStay.read(buf),
+            )
+        if variant == 18:
             return Act.RECORD_PERMISSIONS(
                 _UniffiFfiConverterTypeRecordPermissions.read(buf),
             )
-        if variant == 18:
+        if variant == 19:
             return Act.RECORD_OWNER_ANSWER(
                 _UniffiFfiConverterTypeRecordOwnerAnswer.read(buf),
             )
-        if variant == 19:
+        if variant == 20:
             return Act.WRITE_NOTE(
                 _UniffiFfiConverterTypeWriteNote.read(buf),
             )
-        if variant == 20:
+        if variant == 21:
             return Act.RECORD_INCIDENT(
                 _UniffiFfiConverterTypeRecordIncident.read(buf),
             )
-        if variant == 21:
+        if variant == 22:
             return Act.OPEN_DISPUTE(
                 _UniffiFfiConverterTypeOpenDispute.read(buf),
             )
-        if variant == 22:
+        if variant == 23:
             return Act.END_DISPUTE(
                 _UniffiFfiConverterTypeEndDispute.read(buf),
             )
-        if variant == 23:
+        if variant == 24:
             return Act.VOID_JOB(
                 _UniffiFfiConverterTypeVoidJob.read(buf),
             )
-        if variant == 24:
+        if variant == 25:
             return Act.MOVE_ENTRY(
                 _UniffiFfiConverterTypeMoveEntry.read(buf),
             )
-        if variant == 25:
+        if variant == 26:
             return Act.UNDO(
                 _UniffiFfiConverterTypeUndo.read(buf),
             )
-        if variant == 26:
+        if variant == 27:
             return Act.RECORD_LOOK(
                 _UniffiFfiConverterTypeRecordLook.read(buf),
             )
-        if variant == 27:
+        if variant == 28:
             return Act.FIND_SPOT(
                 _UniffiFfiConverterTypeFindSpot.read(buf),
             )
-        if variant == 28:
+        if variant == 29:
             return Act.TREAT_SPOT(
                 _UniffiFfiConverterTypeTreatSpot.read(buf),
             )
-        if variant == 29:
+        if variant == 30:
             return Act.CHECK_SPOT(
                 _UniffiFfiConverterTypeCheckSpot.read(buf),
             )
-        if variant == 30:
+        if variant == 31:
             return Act.RECORD_SURFACE(
                 _UniffiFfiConverterTypeRecordSurface.read(buf),
             )
-        if variant == 31:
+        if variant == 32:
             return Act.AGREE_WORK(
                 _UniffiFfiConverterTypeAgreeWork.read(buf),
             )
-        if variant == 32:
+        if variant == 33:
             return Act.SET_ASIDE(
                 _UniffiFfiConverterTypeSetAside.read(buf),
             )
-        if variant == 33:
+        if variant == 34:
             return Act.RECORD_STEP(
                 _UniffiFfiConverterTypeRecordStep.read(buf),
             )
-        if variant == 34:
+        if variant == 35:
             return Act.TRY_SQUARE(
                 _UniffiFfiConverterTypeTrySquare.read(buf),
             )
-        if variant == 35:
+        if variant == 36:
             return Act.JUDGE_SQUARE(
                 _UniffiFfiConverterTypeJudgeSquare.read(buf),
             )
-        if variant == 36:
+        if variant == 37:
             return Act.TAKE_CLOTH(
                 _UniffiFfiConverterTypeTakeCloth.read(buf),
             )
-        if variant == 37:
+        if variant == 38:
             return Act.PUT_OUT(
                 _UniffiFfiConverterTypePutOut.read(buf),
             )
-        if variant == 38:
+        if variant == 39:
             return Act.RECORD_SHEET(
                 _UniffiFfiConverterTypeRecordSheet.read(buf),
             )
-        if variant == 39:
+        if variant == 40:
             return Act.OPEN_LOT(
                 _UniffiFfiConverterTypeOpenLot.read(buf),
             )
-        if variant == 40:
+        if variant == 41:
             return Act.READ_CONDITIONS(
                 _UniffiFfiConverterTypeReadConditions.read(buf),
             )
-        if variant == 41:
+        if variant == 42:
             return Act.CONTINUE_WORK(
                 _UniffiFfiConverterTypeContinueWork.read(buf),
             )
-        if variant == 42:
+        if variant == 43:
             return Act.BEGIN_LAYER(
                 _UniffiFfiConverterTypeBeginLayer.read(buf),
             )
-        if variant == 43:
+        if variant == 44:
             return Act.LEVEL_SECTION(
                 _UniffiFfiConverterTypeLevelSection.read(buf),
             )
-        if variant == 44:
+        if variant == 45:
             return Act.RECORD_USE(
                 _UniffiFfiConverterTypeCarUse.read(buf),
             )
-        if variant == 45:
+        if variant == 46:
+            return Act.MAKE_SCHEDULE(
+                _UniffiFfiConverterTypeMakeSchedule.read(buf),
+            )
+        if variant == 47:
             return Act.CLOSE_JOB(
                 _UniffiFfiConverterTypeCloseJob.read(buf),
             )
@@ -17661,6 +18171,9 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
             return
         if value.is_PASS_CUSTODY():
             _UniffiFfiConverterTypePassCustody.check_lower(value._values[0])
+            return
+        if value.is_RECORD_STAY():
+            _UniffiFfiConverterTypeRecordStay.check_lower(value._values[0])
             return
         if value.is_RECORD_PERMISSIONS():
             _UniffiFfiConverterTypeRecordPermissions.check_lower(value._values[0])
@@ -17746,6 +18259,9 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
         if value.is_RECORD_USE():
             _UniffiFfiConverterTypeCarUse.check_lower(value._values[0])
             return
+        if value.is_MAKE_SCHEDULE():
+            _UniffiFfiConverterTypeMakeSchedule.check_lower(value._values[0])
+            return
         if value.is_CLOSE_JOB():
             _UniffiFfiConverterTypeCloseJob.check_lower(value._values[0])
             return
@@ -17801,92 +18317,98 @@ class _UniffiFfiConverterTypeAct(_UniffiConverterRustBuffer):
         if value.is_PASS_CUSTODY():
             buf.write_i32(16)
             _UniffiFfiConverterTypePassCustody.write(value._values[0], buf)
-        if value.is_RECORD_PERMISSIONS():
+        if value.is_RECORD_STAY():
             buf.write_i32(17)
+            _UniffiFfiConverterTypeRecordStay.write(value._values[0], buf)
+        if value.is_RECORD_PERMISSIONS():
+            buf.write_i32(18)
             _UniffiFfiConverterTypeRecordPermissions.write(value._values[0], buf)
         if value.is_RECORD_OWNER_ANSWER():
-            buf.write_i32(18)
+            buf.write_i32(19)
             _UniffiFfiConverterTypeRecordOwnerAnswer.write(value._values[0], buf)
         if value.is_WRITE_NOTE():
-            buf.write_i32(19)
+            buf.write_i32(20)
             _UniffiFfiConverterTypeWriteNote.write(value._values[0], buf)
         if value.is_RECORD_INCIDENT():
-            buf.write_i32(20)
+            buf.write_i32(21)
             _UniffiFfiConverterTypeRecordIncident.write(value._values[0], buf)
         if value.is_OPEN_DISPUTE():
-            buf.write_i32(21)
+            buf.write_i32(22)
             _UniffiFfiConverterTypeOpenDispute.write(value._values[0], buf)
         if value.is_END_DISPUTE():
-            buf.write_i32(22)
+            buf.write_i32(23)
             _UniffiFfiConverterTypeEndDispute.write(value._values[0], buf)
         if value.is_VOID_JOB():
-            buf.write_i32(23)
+            buf.write_i32(24)
             _UniffiFfiConverterTypeVoidJob.write(value._values[0], buf)
         if value.is_MOVE_ENTRY():
-            buf.write_i32(24)
+            buf.write_i32(25)
             _UniffiFfiConverterTypeMoveEntry.write(value._values[0], buf)
         if value.is_UNDO():
-            buf.write_i32(25)
+            buf.write_i32(26)
             _UniffiFfiConverterTypeUndo.write(value._values[0], buf)
         if value.is_RECORD_LOOK():
-            buf.write_i32(26)
+            buf.write_i32(27)
             _UniffiFfiConverterTypeRecordLook.write(value._values[0], buf)
         if value.is_FIND_SPOT():
-            buf.write_i32(27)
+            buf.write_i32(28)
             _UniffiFfiConverterTypeFindSpot.write(value._values[0], buf)
         if value.is_TREAT_SPOT():
-            buf.write_i32(28)
+            buf.write_i32(29)
             _UniffiFfiConverterTypeTreatSpot.write(value._values[0], buf)
         if value.is_CHECK_SPOT():
-            buf.write_i32(29)
+            buf.write_i32(30)
             _UniffiFfiConverterTypeCheckSpot.write(value._values[0], buf)
         if value.is_RECORD_SURFACE():
-            buf.write_i32(30)
+            buf.write_i32(31)
             _UniffiFfiConverterTypeRecordSurface.write(value._values[0], buf)
         if value.is_AGREE_WORK():
-            buf.write_i32(31)
+            buf.write_i32(32)
             _UniffiFfiConverterTypeAgreeWork.write(value._values[0], buf)
         if value.is_SET_ASIDE():
-            buf.write_i32(32)
+            buf.write_i32(33)
             _UniffiFfiConverterTypeSetAside.write(value._values[0], buf)
         if value.is_RECORD_STEP():
-            buf.write_i32(33)
+            buf.write_i32(34)
             _UniffiFfiConverterTypeRecordStep.write(value._values[0], buf)
         if value.is_TRY_SQUARE():
-            buf.write_i32(34)
+            buf.write_i32(35)
             _UniffiFfiConverterTypeTrySquare.write(value._values[0], buf)
         if value.is_JUDGE_SQUARE():
-            buf.write_i32(35)
+            buf.write_i32(36)
             _UniffiFfiConverterTypeJudgeSquare.write(value._values[0], buf)
         if value.is_TAKE_CLOTH():
-            buf.write_i32(36)
+            buf.write_i32(37)
             _UniffiFfiConverterTypeTakeCloth.write(value._values[0], buf)
         if value.is_PUT_OUT():
-            buf.write_i32(37)
+            buf.write_i32(38)
             _UniffiFfiConverterTypePutOut.write(value._values[0], buf)
         if value.is_RECORD_SHEET():
-            buf.write_i32(38)
+            buf.write_i32(39)
             _UniffiFfiConverterTypeRecordSheet.write(value._values[0], buf)
         if value.is_OPEN_LOT():
-            buf.write_i32(39)
+            buf.write_i32(40)
             _UniffiFfiConverterTypeOpenLot.write(value._values[0], buf)
         if value.is_READ_CONDITIONS():
-            buf.write_i32(40)
+            buf.write_i32(41)
             _UniffiFfiConverterTypeReadConditions.write(value._values[0], buf)
         if value.is_CONTINUE_WORK():
-            buf.write_i32(41)
+            buf.write_i32(42)
             _UniffiFfiConverterTypeContinueWork.write(value._values[0], buf)
         if value.is_BEGIN_LAYER():
-            buf.write_i32(42)
+            buf.write_i32(43)
             _UniffiFfiConverterTypeBeginLayer.write(value._values[0], buf)
         if value.is_LEVEL_SECTION():
-            buf.write_i32(43)
+            buf.write_i32(44)
             _UniffiFfiConverterTypeLevelSection.write(value._values[0], buf)
         if value.is_RECORD_USE():
-            buf.write_i32(44)
-            _UniffiFfiConverterTypeCarUse.write(value._values[0], buf)
-        if value.is_CLOSE_JOB():
             buf.write_i32(45)
+            _UniffiFfiConverterTypeCarUse.write(value._values[0], buf)
+        if value.is_MAKE_SCHEDULE():
+            buf.write_i32(46)
+            _UniffiFfiConverterTypeMakeSchedule.write(value._values[0], buf)
+        if value.is_CLOSE_JOB():
+            buf.write_i32(47)
             _UniffiFfiConverterTypeCloseJob.write(value._values[0], buf)
 
 
@@ -21515,7 +22037,7 @@ class PanelTreatedView:
     """
     One panel: what it is, what was felt and done, what comes next.
 """
-    def __init__(self, *, panel:str, panel_name:str, surface:SurfaceKind, surface_text:str, surface_recorded:bool, keep_off:typing.List[str], note:typing.Optional[str], history:typing.List[TreatedLineView], next:typing.Optional[NextStepView], polish:typing.Optional[NextStepView], removal:typing.Optional[str]):
+    def __init__(self, *, panel:str, panel_name:str, surface:SurfaceKind, surface_text:str, surface_recorded:bool, keep_off:typing.List[str], note:typing.Optional[str], history:typing.List[TreatedLineView], next:typing.Optional[NextStepView], polish:typing.Optional[NextStepView], removal:typing.Optional[str], earlier:typing.List[str]):
         self.panel = panel
         self.panel_name = panel_name
         self.surface = surface
@@ -21527,12 +22049,13 @@ class PanelTreatedView:
         self.next = next
         self.polish = polish
         self.removal = removal
+        self.earlier = earlier
 
 
 
 
     def __str__(self):
-        return "PanelTreatedView(panel={}, panel_name={}, surface={}, surface_text={}, surface_recorded={}, keep_off={}, note={}, history={}, next={}, polish={}, removal={})".format(self.panel, self.panel_name, self.surface, self.surface_text, self.surface_recorded, self.keep_off, self.note, self.history, self.next, self.polish, self.removal)
+        return "PanelTreatedView(panel={}, panel_name={}, surface={}, surface_text={}, surface_recorded={}, keep_off={}, note={}, history={}, next={}, polish={}, removal={}, earlier={})".format(self.panel, self.panel_name, self.surface, self.surface_text, self.surface_recorded, self.keep_off, self.note, self.history, self.next, self.polish, self.removal, self.earlier)
     def __eq__(self, other):
         if self.panel != other.panel:
             return False
@@ -21556,6 +22079,8 @@ class PanelTreatedView:
             return False
         if self.removal != other.removal:
             return False
+        if self.earlier != other.earlier:
+            return False
         return True
 
 class _UniffiFfiConverterTypePanelTreatedView(_UniffiConverterRustBuffer):
@@ -21573,6 +22098,7 @@ class _UniffiFfiConverterTypePanelTreatedView(_UniffiConverterRustBuffer):
             next=_UniffiFfiConverterOptionalTypeNextStepView.read(buf),
             polish=_UniffiFfiConverterOptionalTypeNextStepView.read(buf),
             removal=_UniffiFfiConverterOptionalString.read(buf),
+            earlier=_UniffiFfiConverterSequenceString.read(buf),
         )
 
     @staticmethod
@@ -21588,6 +22114,7 @@ class _UniffiFfiConverterTypePanelTreatedView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalTypeNextStepView.check_lower(value.next)
         _UniffiFfiConverterOptionalTypeNextStepView.check_lower(value.polish)
         _UniffiFfiConverterOptionalString.check_lower(value.removal)
+        _UniffiFfiConverterSequenceString.check_lower(value.earlier)
 
     @staticmethod
     def write(value, buf):
@@ -21602,6 +22129,46 @@ class _UniffiFfiConverterTypePanelTreatedView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterOptionalTypeNextStepView.write(value.next, buf)
         _UniffiFfiConverterOptionalTypeNextStepView.write(value.polish, buf)
         _UniffiFfiConverterOptionalString.write(value.removal, buf)
+        _UniffiFfiConverterSequenceString.write(value.earlier, buf)
+
+@dataclass
+class PlaceGroupView:
+    """
+    Places that are agreed to by one word.
+"""
+    def __init__(self, *, name:str, panels:typing.List[str]):
+        self.name = name
+        self.panels = panels
+
+
+
+
+    def __str__(self):
+        return "PlaceGroupView(name={}, panels={})".format(self.name, self.panels)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.panels != other.panels:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePlaceGroupView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PlaceGroupView(
+            name=_UniffiFfiConverterString.read(buf),
+            panels=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterSequenceString.check_lower(value.panels)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterSequenceString.write(value.panels, buf)
 
 class _UniffiFfiConverterOptionalTypeWholeSide(_UniffiConverterRustBuffer):
     @classmethod
@@ -21702,6 +22269,87 @@ class _UniffiFfiConverterTypePlaceNow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.text, buf)
         _UniffiFfiConverterSequenceString.write(value.marks, buf)
         _UniffiFfiConverterBoolean.write(value.again, buf)
+
+@dataclass
+class PlaceSurfaceView:
+    """
+    A place of the vehicle with what it is.
+"""
+    def __init__(self, *, panel:str, panel_name:str, surface:SurfaceKind, surface_text:str, recorded:bool, also:typing.List[SurfaceKind], note:typing.Optional[str], kinds:typing.List[SurfaceKind], agreed:typing.List[Step]):
+        self.panel = panel
+        self.panel_name = panel_name
+        self.surface = surface
+        self.surface_text = surface_text
+        self.recorded = recorded
+        self.also = also
+        self.note = note
+        self.kinds = kinds
+        self.agreed = agreed
+
+
+
+
+    def __str__(self):
+        return "PlaceSurfaceView(panel={}, panel_name={}, surface={}, surface_text={}, recorded={}, also={}, note={}, kinds={}, agreed={})".format(self.panel, self.panel_name, self.surface, self.surface_text, self.recorded, self.also, self.note, self.kinds, self.agreed)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.panel_name != other.panel_name:
+            return False
+        if self.surface != other.surface:
+            return False
+        if self.surface_text != other.surface_text:
+            return False
+        if self.recorded != other.recorded:
+            return False
+        if self.also != other.also:
+            return False
+        if self.note != other.note:
+            return False
+        if self.kinds != other.kinds:
+            return False
+        if self.agreed != other.agreed:
+            return False
+        return True
+
+class _UniffiFfiConverterTypePlaceSurfaceView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return PlaceSurfaceView(
+            panel=_UniffiFfiConverterString.read(buf),
+            panel_name=_UniffiFfiConverterString.read(buf),
+            surface=_UniffiFfiConverterTypeSurfaceKind.read(buf),
+            surface_text=_UniffiFfiConverterString.read(buf),
+            recorded=_UniffiFfiConverterBoolean.read(buf),
+            also=_UniffiFfiConverterSequenceTypeSurfaceKind.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            kinds=_UniffiFfiConverterSequenceTypeSurfaceKind.read(buf),
+            agreed=_UniffiFfiConverterSequenceTypeStep.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterString.check_lower(value.panel_name)
+        _UniffiFfiConverterTypeSurfaceKind.check_lower(value.surface)
+        _UniffiFfiConverterString.check_lower(value.surface_text)
+        _UniffiFfiConverterBoolean.check_lower(value.recorded)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.check_lower(value.also)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.check_lower(value.kinds)
+        _UniffiFfiConverterSequenceTypeStep.check_lower(value.agreed)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterString.write(value.panel_name, buf)
+        _UniffiFfiConverterTypeSurfaceKind.write(value.surface, buf)
+        _UniffiFfiConverterString.write(value.surface_text, buf)
+        _UniffiFfiConverterBoolean.write(value.recorded, buf)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.write(value.also, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.write(value.kinds, buf)
+        _UniffiFfiConverterSequenceTypeStep.write(value.agreed, buf)
 
 @dataclass
 class PlannedView:
@@ -23532,6 +24180,480 @@ class _UniffiFfiConverterTypeRetentionRule(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.months, buf)
 
 @dataclass
+class ScheduleMadeView:
+    """
+    One of the schedules on record.
+"""
+    def __init__(self, *, id:str, made_ms:int, finish_ms:int, finish:str, note:typing.Optional[str], stamp:StampView):
+        self.id = id
+        self.made_ms = made_ms
+        self.finish_ms = finish_ms
+        self.finish = finish
+        self.note = note
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "ScheduleMadeView(id={}, made_ms={}, finish_ms={}, finish={}, note={}, stamp={})".format(self.id, self.made_ms, self.finish_ms, self.finish, self.note, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.made_ms != other.made_ms:
+            return False
+        if self.finish_ms != other.finish_ms:
+            return False
+        if self.finish != other.finish:
+            return False
+        if self.note != other.note:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeScheduleMadeView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ScheduleMadeView(
+            id=_UniffiFfiConverterString.read(buf),
+            made_ms=_UniffiFfiConverterInt64.read(buf),
+            finish_ms=_UniffiFfiConverterInt64.read(buf),
+            finish=_UniffiFfiConverterString.read(buf),
+            note=_UniffiFfiConverterOptionalString.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterInt64.check_lower(value.made_ms)
+        _UniffiFfiConverterInt64.check_lower(value.finish_ms)
+        _UniffiFfiConverterString.check_lower(value.finish)
+        _UniffiFfiConverterOptionalString.check_lower(value.note)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterInt64.write(value.made_ms, buf)
+        _UniffiFfiConverterInt64.write(value.finish_ms, buf)
+        _UniffiFfiConverterString.write(value.finish, buf)
+        _UniffiFfiConverterOptionalString.write(value.note, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
+
+
+
+
+
+
+class ScheduleTask(enum.Enum):
+    """
+    What is done in a task.
+"""
+
+    APPLY = 0
+    """
+    Put on.
+"""
+
+    LEVEL = 1
+    """
+    Levelled, wiped off.
+"""
+
+
+
+class _UniffiFfiConverterTypeScheduleTask(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return ScheduleTask.APPLY
+        if variant == 2:
+            return ScheduleTask.LEVEL
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == ScheduleTask.APPLY:
+            return
+        if value == ScheduleTask.LEVEL:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == ScheduleTask.APPLY:
+            buf.write_i32(1)
+        if value == ScheduleTask.LEVEL:
+            buf.write_i32(2)
+
+
+
+
+
+
+
+
+class TaskStage(enum.Enum):
+    """
+    How far a task is.
+"""
+
+    DONE = 0
+    """
+    It is on record.
+"""
+
+    RUNNING = 1
+    """
+    It is begun; putting on takes a while.
+"""
+
+    LATE = 2
+    """
+    It should be over, and is not on record.
+"""
+
+    NEXT = 3
+    """
+    What a person is to do next.
+"""
+
+    TO_COME = 4
+    """
+    It comes later.
+"""
+
+
+
+class _UniffiFfiConverterTypeTaskStage(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return TaskStage.DONE
+        if variant == 2:
+            return TaskStage.RUNNING
+        if variant == 3:
+            return TaskStage.LATE
+        if variant == 4:
+            return TaskStage.NEXT
+        if variant == 5:
+            return TaskStage.TO_COME
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == TaskStage.DONE:
+            return
+        if value == TaskStage.RUNNING:
+            return
+        if value == TaskStage.LATE:
+            return
+        if value == TaskStage.NEXT:
+            return
+        if value == TaskStage.TO_COME:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == TaskStage.DONE:
+            buf.write_i32(1)
+        if value == TaskStage.RUNNING:
+            buf.write_i32(2)
+        if value == TaskStage.LATE:
+            buf.write_i32(3)
+        if value == TaskStage.NEXT:
+            buf.write_i32(4)
+        if value == TaskStage.TO_COME:
+            buf.write_i32(5)
+
+
+
+@dataclass
+class TaskView:
+    """
+    One hands-on task of a schedule.
+"""
+    def __init__(self, *, panel:str, part:typing.Optional[int], section:str, layer:int, product:str, task:ScheduleTask, task_text:str, who:str, from_ms:int, to_ms:int, _from:str, to:str, planned:bool, done_ms:typing.Optional[int], off_ms:int, moved_ms:typing.Optional[int], stage:TaskStage, text:str):
+        self.panel = panel
+        self.part = part
+        self.section = section
+        self.layer = layer
+        self.product = product
+        self.task = task
+        self.task_text = task_text
+        self.who = who
+        self.from_ms = from_ms
+        self.to_ms = to_ms
+        self._from = _from
+        self.to = to
+        self.planned = planned
+        self.done_ms = done_ms
+        self.off_ms = off_ms
+        self.moved_ms = moved_ms
+        self.stage = stage
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "TaskView(panel={}, part={}, section={}, layer={}, product={}, task={}, task_text={}, who={}, from_ms={}, to_ms={}, _from={}, to={}, planned={}, done_ms={}, off_ms={}, moved_ms={}, stage={}, text={})".format(self.panel, self.part, self.section, self.layer, self.product, self.task, self.task_text, self.who, self.from_ms, self.to_ms, self._from, self.to, self.planned, self.done_ms, self.off_ms, self.moved_ms, self.stage, self.text)
+    def __eq__(self, other):
+        if self.panel != other.panel:
+            return False
+        if self.part != other.part:
+            return False
+        if self.section != other.section:
+            return False
+        if self.layer != other.layer:
+            return False
+        if self.product != other.product:
+            return False
+        if self.task != other.task:
+            return False
+        if self.task_text != other.task_text:
+            return False
+        if self.who != other.who:
+            return False
+        if self.from_ms != other.from_ms:
+            return False
+        if self.to_ms != other.to_ms:
+            return False
+        if self._from != other._from:
+            return False
+        if self.to != other.to:
+            return False
+        if self.planned != other.planned:
+            return False
+        if self.done_ms != other.done_ms:
+            return False
+        if self.off_ms != other.off_ms:
+            return False
+        if self.moved_ms != other.moved_ms:
+            return False
+        if self.stage != other.stage:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeTaskView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return TaskView(
+            panel=_UniffiFfiConverterString.read(buf),
+            part=_UniffiFfiConverterOptionalUInt32.read(buf),
+            section=_UniffiFfiConverterString.read(buf),
+            layer=_UniffiFfiConverterUInt32.read(buf),
+            product=_UniffiFfiConverterString.read(buf),
+            task=_UniffiFfiConverterTypeScheduleTask.read(buf),
+            task_text=_UniffiFfiConverterString.read(buf),
+            who=_UniffiFfiConverterString.read(buf),
+            from_ms=_UniffiFfiConverterInt64.read(buf),
+            to_ms=_UniffiFfiConverterInt64.read(buf),
+            _from=_UniffiFfiConverterString.read(buf),
+            to=_UniffiFfiConverterString.read(buf),
+            planned=_UniffiFfiConverterBoolean.read(buf),
+            done_ms=_UniffiFfiConverterOptionalInt64.read(buf),
+            off_ms=_UniffiFfiConverterInt64.read(buf),
+            moved_ms=_UniffiFfiConverterOptionalInt64.read(buf),
+            stage=_UniffiFfiConverterTypeTaskStage.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.panel)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.part)
+        _UniffiFfiConverterString.check_lower(value.section)
+        _UniffiFfiConverterUInt32.check_lower(value.layer)
+        _UniffiFfiConverterString.check_lower(value.product)
+        _UniffiFfiConverterTypeScheduleTask.check_lower(value.task)
+        _UniffiFfiConverterString.check_lower(value.task_text)
+        _UniffiFfiConverterString.check_lower(value.who)
+        _UniffiFfiConverterInt64.check_lower(value.from_ms)
+        _UniffiFfiConverterInt64.check_lower(value.to_ms)
+        _UniffiFfiConverterString.check_lower(value._from)
+        _UniffiFfiConverterString.check_lower(value.to)
+        _UniffiFfiConverterBoolean.check_lower(value.planned)
+        _UniffiFfiConverterOptionalInt64.check_lower(value.done_ms)
+        _UniffiFfiConverterInt64.check_lower(value.off_ms)
+        _UniffiFfiConverterOptionalInt64.check_lower(value.moved_ms)
+        _UniffiFfiConverterTypeTaskStage.check_lower(value.stage)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.panel, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.part, buf)
+        _UniffiFfiConverterString.write(value.section, buf)
+        _UniffiFfiConverterUInt32.write(value.layer, buf)
+        _UniffiFfiConverterString.write(value.product, buf)
+        _UniffiFfiConverterTypeScheduleTask.write(value.task, buf)
+        _UniffiFfiConverterString.write(value.task_text, buf)
+        _UniffiFfiConverterString.write(value.who, buf)
+        _UniffiFfiConverterInt64.write(value.from_ms, buf)
+        _UniffiFfiConverterInt64.write(value.to_ms, buf)
+        _UniffiFfiConverterString.write(value._from, buf)
+        _UniffiFfiConverterString.write(value.to, buf)
+        _UniffiFfiConverterBoolean.write(value.planned, buf)
+        _UniffiFfiConverterOptionalInt64.write(value.done_ms, buf)
+        _UniffiFfiConverterInt64.write(value.off_ms, buf)
+        _UniffiFfiConverterOptionalInt64.write(value.moved_ms, buf)
+        _UniffiFfiConverterTypeTaskStage.write(value.stage, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+class _UniffiFfiConverterSequenceTypeTaskView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeTaskView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeTaskView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeTaskView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeScheduleMadeView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeScheduleMadeView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeScheduleMadeView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeScheduleMadeView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class ScheduleView:
+    """
+    A schedule beside what was done.
+"""
+    def __init__(self, *, id:typing.Optional[str], tasks:typing.List[TaskView], finish_ms:int, finish:str, best:bool, best_text:str, terms:typing.List[str], late:typing.List[str], changed:typing.List[str], notes:typing.List[str], made:typing.List[ScheduleMadeView], zone:str):
+        self.id = id
+        self.tasks = tasks
+        self.finish_ms = finish_ms
+        self.finish = finish
+        self.best = best
+        self.best_text = best_text
+        self.terms = terms
+        self.late = late
+        self.changed = changed
+        self.notes = notes
+        self.made = made
+        self.zone = zone
+
+
+
+
+    def __str__(self):
+        return "ScheduleView(id={}, tasks={}, finish_ms={}, finish={}, best={}, best_text={}, terms={}, late={}, changed={}, notes={}, made={}, zone={})".format(self.id, self.tasks, self.finish_ms, self.finish, self.best, self.best_text, self.terms, self.late, self.changed, self.notes, self.made, self.zone)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.tasks != other.tasks:
+            return False
+        if self.finish_ms != other.finish_ms:
+            return False
+        if self.finish != other.finish:
+            return False
+        if self.best != other.best:
+            return False
+        if self.best_text != other.best_text:
+            return False
+        if self.terms != other.terms:
+            return False
+        if self.late != other.late:
+            return False
+        if self.changed != other.changed:
+            return False
+        if self.notes != other.notes:
+            return False
+        if self.made != other.made:
+            return False
+        if self.zone != other.zone:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeScheduleView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ScheduleView(
+            id=_UniffiFfiConverterOptionalString.read(buf),
+            tasks=_UniffiFfiConverterSequenceTypeTaskView.read(buf),
+            finish_ms=_UniffiFfiConverterInt64.read(buf),
+            finish=_UniffiFfiConverterString.read(buf),
+            best=_UniffiFfiConverterBoolean.read(buf),
+            best_text=_UniffiFfiConverterString.read(buf),
+            terms=_UniffiFfiConverterSequenceString.read(buf),
+            late=_UniffiFfiConverterSequenceString.read(buf),
+            changed=_UniffiFfiConverterSequenceString.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+            made=_UniffiFfiConverterSequenceTypeScheduleMadeView.read(buf),
+            zone=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterOptionalString.check_lower(value.id)
+        _UniffiFfiConverterSequenceTypeTaskView.check_lower(value.tasks)
+        _UniffiFfiConverterInt64.check_lower(value.finish_ms)
+        _UniffiFfiConverterString.check_lower(value.finish)
+        _UniffiFfiConverterBoolean.check_lower(value.best)
+        _UniffiFfiConverterString.check_lower(value.best_text)
+        _UniffiFfiConverterSequenceString.check_lower(value.terms)
+        _UniffiFfiConverterSequenceString.check_lower(value.late)
+        _UniffiFfiConverterSequenceString.check_lower(value.changed)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+        _UniffiFfiConverterSequenceTypeScheduleMadeView.check_lower(value.made)
+        _UniffiFfiConverterString.check_lower(value.zone)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterOptionalString.write(value.id, buf)
+        _UniffiFfiConverterSequenceTypeTaskView.write(value.tasks, buf)
+        _UniffiFfiConverterInt64.write(value.finish_ms, buf)
+        _UniffiFfiConverterString.write(value.finish, buf)
+        _UniffiFfiConverterBoolean.write(value.best, buf)
+        _UniffiFfiConverterString.write(value.best_text, buf)
+        _UniffiFfiConverterSequenceString.write(value.terms, buf)
+        _UniffiFfiConverterSequenceString.write(value.late, buf)
+        _UniffiFfiConverterSequenceString.write(value.changed, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
+        _UniffiFfiConverterSequenceTypeScheduleMadeView.write(value.made, buf)
+        _UniffiFfiConverterString.write(value.zone, buf)
+
+@dataclass
 class SheetKnown:
     """
     A sheet that is known from any job, as an input that puts it on record in another one.
@@ -23855,6 +24977,199 @@ class _UniffiFfiConverterTypeSpentOffered(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterUInt32.write(value.spent_ms, buf)
         _UniffiFfiConverterString.write(value.text, buf)
+
+@dataclass
+class SquarePhotoView:
+    """
+    A photo that could be one of a square's pair.
+"""
+    def __init__(self, *, id:str, sha256:str, text:str):
+        self.id = id
+        self.sha256 = sha256
+        self.text = text
+
+
+
+
+    def __str__(self):
+        return "SquarePhotoView(id={}, sha256={}, text={})".format(self.id, self.sha256, self.text)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.sha256 != other.sha256:
+            return False
+        if self.text != other.text:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSquarePhotoView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SquarePhotoView(
+            id=_UniffiFfiConverterString.read(buf),
+            sha256=_UniffiFfiConverterString.read(buf),
+            text=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.sha256)
+        _UniffiFfiConverterString.check_lower(value.text)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.sha256, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+
+class _UniffiFfiConverterOptionalTypeSquarePhotoView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeSquarePhotoView.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeSquarePhotoView.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeSquarePhotoView.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class SquareView:
+    """
+    A test square of polishing, and what came of it so far.
+"""
+    def __init__(self, *, id:str, step:Step, step_text:str, machine:str, pad:str, polish:str, passes:int, wanting:typing.List[str], gauge_reads:bool, before:typing.Optional[SquarePhotoView], after:typing.Optional[SquarePhotoView], has_pair:bool, lowest_um:typing.Optional[int], enough:typing.Optional[bool], answer:typing.Optional[OwnerAnswer], stamp:StampView):
+        self.id = id
+        self.step = step
+        self.step_text = step_text
+        self.machine = machine
+        self.pad = pad
+        self.polish = polish
+        self.passes = passes
+        self.wanting = wanting
+        self.gauge_reads = gauge_reads
+        self.before = before
+        self.after = after
+        self.has_pair = has_pair
+        self.lowest_um = lowest_um
+        self.enough = enough
+        self.answer = answer
+        self.stamp = stamp
+
+
+
+
+    def __str__(self):
+        return "SquareView(id={}, step={}, step_text={}, machine={}, pad={}, polish={}, passes={}, wanting={}, gauge_reads={}, before={}, after={}, has_pair={}, lowest_um={}, enough={}, answer={}, stamp={})".format(self.id, self.step, self.step_text, self.machine, self.pad, self.polish, self.passes, self.wanting, self.gauge_reads, self.before, self.after, self.has_pair, self.lowest_um, self.enough, self.answer, self.stamp)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.step != other.step:
+            return False
+        if self.step_text != other.step_text:
+            return False
+        if self.machine != other.machine:
+            return False
+        if self.pad != other.pad:
+            return False
+        if self.polish != other.polish:
+            return False
+        if self.passes != other.passes:
+            return False
+        if self.wanting != other.wanting:
+            return False
+        if self.gauge_reads != other.gauge_reads:
+            return False
+        if self.before != other.before:
+            return False
+        if self.after != other.after:
+            return False
+        if self.has_pair != other.has_pair:
+            return False
+        if self.lowest_um != other.lowest_um:
+            return False
+        if self.enough != other.enough:
+            return False
+        if self.answer != other.answer:
+            return False
+        if self.stamp != other.stamp:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSquareView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SquareView(
+            id=_UniffiFfiConverterString.read(buf),
+            step=_UniffiFfiConverterTypeStep.read(buf),
+            step_text=_UniffiFfiConverterString.read(buf),
+            machine=_UniffiFfiConverterString.read(buf),
+            pad=_UniffiFfiConverterString.read(buf),
+            polish=_UniffiFfiConverterString.read(buf),
+            passes=_UniffiFfiConverterUInt32.read(buf),
+            wanting=_UniffiFfiConverterSequenceString.read(buf),
+            gauge_reads=_UniffiFfiConverterBoolean.read(buf),
+            before=_UniffiFfiConverterOptionalTypeSquarePhotoView.read(buf),
+            after=_UniffiFfiConverterOptionalTypeSquarePhotoView.read(buf),
+            has_pair=_UniffiFfiConverterBoolean.read(buf),
+            lowest_um=_UniffiFfiConverterOptionalUInt32.read(buf),
+            enough=_UniffiFfiConverterOptionalBoolean.read(buf),
+            answer=_UniffiFfiConverterOptionalTypeOwnerAnswer.read(buf),
+            stamp=_UniffiFfiConverterTypeStampView.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.id)
+        _UniffiFfiConverterTypeStep.check_lower(value.step)
+        _UniffiFfiConverterString.check_lower(value.step_text)
+        _UniffiFfiConverterString.check_lower(value.machine)
+        _UniffiFfiConverterString.check_lower(value.pad)
+        _UniffiFfiConverterString.check_lower(value.polish)
+        _UniffiFfiConverterUInt32.check_lower(value.passes)
+        _UniffiFfiConverterSequenceString.check_lower(value.wanting)
+        _UniffiFfiConverterBoolean.check_lower(value.gauge_reads)
+        _UniffiFfiConverterOptionalTypeSquarePhotoView.check_lower(value.before)
+        _UniffiFfiConverterOptionalTypeSquarePhotoView.check_lower(value.after)
+        _UniffiFfiConverterBoolean.check_lower(value.has_pair)
+        _UniffiFfiConverterOptionalUInt32.check_lower(value.lowest_um)
+        _UniffiFfiConverterOptionalBoolean.check_lower(value.enough)
+        _UniffiFfiConverterOptionalTypeOwnerAnswer.check_lower(value.answer)
+        _UniffiFfiConverterTypeStampView.check_lower(value.stamp)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.id, buf)
+        _UniffiFfiConverterTypeStep.write(value.step, buf)
+        _UniffiFfiConverterString.write(value.step_text, buf)
+        _UniffiFfiConverterString.write(value.machine, buf)
+        _UniffiFfiConverterString.write(value.pad, buf)
+        _UniffiFfiConverterString.write(value.polish, buf)
+        _UniffiFfiConverterUInt32.write(value.passes, buf)
+        _UniffiFfiConverterSequenceString.write(value.wanting, buf)
+        _UniffiFfiConverterBoolean.write(value.gauge_reads, buf)
+        _UniffiFfiConverterOptionalTypeSquarePhotoView.write(value.before, buf)
+        _UniffiFfiConverterOptionalTypeSquarePhotoView.write(value.after, buf)
+        _UniffiFfiConverterBoolean.write(value.has_pair, buf)
+        _UniffiFfiConverterOptionalUInt32.write(value.lowest_um, buf)
+        _UniffiFfiConverterOptionalBoolean.write(value.enough, buf)
+        _UniffiFfiConverterOptionalTypeOwnerAnswer.write(value.answer, buf)
+        _UniffiFfiConverterTypeStampView.write(value.stamp, buf)
 
 @dataclass
 class StandTouched:
@@ -24215,6 +25530,97 @@ class _UniffiFfiConverterTypeSunPlanView(_UniffiConverterRustBuffer):
         _UniffiFfiConverterUInt32.write(value.turned_share_ppm, buf)
         _UniffiFfiConverterSequenceString.write(value.lines, buf)
 
+class _UniffiFfiConverterSequenceTypePlaceSurfaceView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePlaceSurfaceView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePlaceSurfaceView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePlaceSurfaceView.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypePlaceGroupView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePlaceGroupView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePlaceGroupView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePlaceGroupView.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class SurfacesView:
+    """
+    What the places of a vehicle are.
+"""
+    def __init__(self, *, places:typing.List[PlaceSurfaceView], groups:typing.List[PlaceGroupView], edges:typing.List[SurfaceKind]):
+        self.places = places
+        self.groups = groups
+        self.edges = edges
+
+
+
+
+    def __str__(self):
+        return "SurfacesView(places={}, groups={}, edges={})".format(self.places, self.groups, self.edges)
+    def __eq__(self, other):
+        if self.places != other.places:
+            return False
+        if self.groups != other.groups:
+            return False
+        if self.edges != other.edges:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeSurfacesView(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return SurfacesView(
+            places=_UniffiFfiConverterSequenceTypePlaceSurfaceView.read(buf),
+            groups=_UniffiFfiConverterSequenceTypePlaceGroupView.read(buf),
+            edges=_UniffiFfiConverterSequenceTypeSurfaceKind.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypePlaceSurfaceView.check_lower(value.places)
+        _UniffiFfiConverterSequenceTypePlaceGroupView.check_lower(value.groups)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.check_lower(value.edges)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypePlaceSurfaceView.write(value.places, buf)
+        _UniffiFfiConverterSequenceTypePlaceGroupView.write(value.groups, buf)
+        _UniffiFfiConverterSequenceTypeSurfaceKind.write(value.edges, buf)
+
 @dataclass
 class TimeRequest:
     """
@@ -24559,8 +25965,9 @@ class TreatedView:
     """
     What was done to the surfaces of a job, and why.
 """
-    def __init__(self, *, panels:typing.List[PanelTreatedView], agreed:typing.List[str], agreed_notes:typing.List[str], overrides:typing.List[OverrideView], cloths:typing.List[ClothView], dropped:typing.List[DroppedView]):
+    def __init__(self, *, panels:typing.List[PanelTreatedView], earlier:typing.List[str], agreed:typing.List[str], agreed_notes:typing.List[str], overrides:typing.List[OverrideView], cloths:typing.List[ClothView], dropped:typing.List[DroppedView]):
         self.panels = panels
+        self.earlier = earlier
         self.agreed = agreed
         self.agreed_notes = agreed_notes
         self.overrides = overrides
@@ -24571,9 +25978,11 @@ class TreatedView:
 
 
     def __str__(self):
-        return "TreatedView(panels={}, agreed={}, agreed_notes={}, overrides={}, cloths={}, dropped={})".format(self.panels, self.agreed, self.agreed_notes, self.overrides, self.cloths, self.dropped)
+        return "TreatedView(panels={}, earlier={}, agreed={}, agreed_notes={}, overrides={}, cloths={}, dropped={})".format(self.panels, self.earlier, self.agreed, self.agreed_notes, self.overrides, self.cloths, self.dropped)
     def __eq__(self, other):
         if self.panels != other.panels:
+            return False
+        if self.earlier != other.earlier:
             return False
         if self.agreed != other.agreed:
             return False
@@ -24592,6 +26001,7 @@ class _UniffiFfiConverterTypeTreatedView(_UniffiConverterRustBuffer):
     def read(buf):
         return TreatedView(
             panels=_UniffiFfiConverterSequenceTypePanelTreatedView.read(buf),
+            earlier=_UniffiFfiConverterSequenceString.read(buf),
             agreed=_UniffiFfiConverterSequenceString.read(buf),
             agreed_notes=_UniffiFfiConverterSequenceString.read(buf),
             overrides=_UniffiFfiConverterSequenceTypeOverrideView.read(buf),
@@ -24602,6 +26012,7 @@ class _UniffiFfiConverterTypeTreatedView(_UniffiConverterRustBuffer):
     @staticmethod
     def check_lower(value):
         _UniffiFfiConverterSequenceTypePanelTreatedView.check_lower(value.panels)
+        _UniffiFfiConverterSequenceString.check_lower(value.earlier)
         _UniffiFfiConverterSequenceString.check_lower(value.agreed)
         _UniffiFfiConverterSequenceString.check_lower(value.agreed_notes)
         _UniffiFfiConverterSequenceTypeOverrideView.check_lower(value.overrides)
@@ -24611,6 +26022,7 @@ class _UniffiFfiConverterTypeTreatedView(_UniffiConverterRustBuffer):
     @staticmethod
     def write(value, buf):
         _UniffiFfiConverterSequenceTypePanelTreatedView.write(value.panels, buf)
+        _UniffiFfiConverterSequenceString.write(value.earlier, buf)
         _UniffiFfiConverterSequenceString.write(value.agreed, buf)
         _UniffiFfiConverterSequenceString.write(value.agreed_notes, buf)
         _UniffiFfiConverterSequenceTypeOverrideView.write(value.overrides, buf)
@@ -25677,6 +27089,31 @@ class _UniffiFfiConverterSequenceTypeRetentionRule(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeRetentionRule.read(buf) for i in range(count)
         ]
 
+class _UniffiFfiConverterOptionalTypeScheduleView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeScheduleView.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeScheduleView.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeScheduleView.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
 class _UniffiFfiConverterSequenceTypeSheetKnown(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -25698,6 +27135,29 @@ class _UniffiFfiConverterSequenceTypeSheetKnown(_UniffiConverterRustBuffer):
 
         return [
             _UniffiFfiConverterTypeSheetKnown.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeSquareView(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeSquareView.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeSquareView.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeSquareView.read(buf) for i in range(count)
         ]
 
 
@@ -26154,6 +27614,16 @@ class NotebookProtocol(typing.Protocol):
         No such log is here, more than one is meant, or the store could not be written.
 """
         raise NotImplementedError
+    def schedule(self, job: str,locale: Language) -> typing.Optional[ScheduleView]:
+        """
+        The schedule of a job that counts, beside what was done until now: tasks in order, what is done, late and next, the finish, and
+        what changed against the schedule before; none when none was made. Times are those of the wall clock as it stands now,
+        in this device's zone: setting it moves no task.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
     def sections_offered(self, job: str,layer_id: Uuid,locale: Language) -> typing.List[LayerOffered]:
         """
         The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
@@ -26179,6 +27649,14 @@ class NotebookProtocol(typing.Protocol):
         The store could not be read.
 """
         raise NotImplementedError
+    def squares(self, job: str,panel: str,locale: Language) -> typing.List[SquareView]:
+        """
+        The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
     def sun_now(self, job: str,earth: typing.Optional[Earth],blocked: typing.List[WholeSide],shade: typing.Optional[WholeSide],locale: Language) -> typing.List[str]:
         """
         What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
@@ -26186,6 +27664,14 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The job is not here, the platform has no clock, or the store could not be read.
+"""
+        raise NotImplementedError
+    def surfaces(self, job: str,locale: Language) -> SurfacesView:
+        """
+        Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+
+        # Errors
+        The job is not here, or the store could not be read.
 """
         raise NotImplementedError
     def switch_recorder(self, name: str) -> bool:
@@ -26218,6 +27704,14 @@ class NotebookProtocol(typing.Protocol):
 
         # Errors
         The job is not here, or the store could not be read.
+"""
+        raise NotImplementedError
+    def try_schedule(self, input: Input,locale: Language) -> ScheduleView:
+        """
+        What recording this input would plan; nothing is recorded. The same input may be recorded afterwards.
+
+        # Errors
+        As recording it: what cannot be understood, or the windows that break when nothing fits; an input that makes no schedule.
 """
         raise NotImplementedError
     def walk(self, job: str,corner: Corner,at: typing.Optional[str],earlier: typing.Optional[str],locale: Language) -> WalkNow:
@@ -27561,6 +29055,32 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def schedule(self, job: str,locale: Language) -> typing.Optional[ScheduleView]:
+        """
+        The schedule of a job that counts, beside what was done until now: tasks in order, what is done, late and next, the finish, and
+        what changed against the schedule before; none when none was made. Times are those of the wall clock as it stands now,
+        in this device's zone: setting it moves no task.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeScheduleView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_schedule,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def sections_offered(self, job: str,layer_id: Uuid,locale: Language) -> typing.List[LayerOffered]:
         """
         The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
@@ -27628,6 +29148,33 @@ class Notebook(NotebookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def squares(self, job: str,panel: str,locale: Language) -> typing.List[SquareView]:
+        """
+        The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterString.check_lower(panel)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterString.lower(panel),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeSquareView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_squares,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def sun_now(self, job: str,earth: typing.Optional[Earth],blocked: typing.List[WholeSide],shade: typing.Optional[WholeSide],locale: Language) -> typing.List[str]:
         """
         What the sun can do for the job's vehicle now and today, a line each. The heading is that of its looks, the place on earth
@@ -27659,6 +29206,30 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_sun_now,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def surfaces(self, job: str,locale: Language) -> SurfacesView:
+        """
+        Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+
+        # Errors
+        The job is not here, or the store could not be read.
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeSurfacesView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_surfaces,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -27743,6 +29314,30 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_treated,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def try_schedule(self, input: Input,locale: Language) -> ScheduleView:
+        """
+        What recording this input would plan; nothing is recorded. The same input may be recorded afterwards.
+
+        # Errors
+        As recording it: what cannot be understood, or the windows that break when nothing fits; an input that makes no schedule.
+"""
+
+        _UniffiFfiConverterTypeInput.check_lower(input)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeInput.lower(input),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeScheduleView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_try_schedule,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -28023,6 +29618,14 @@ class ReaderProtocol(typing.Protocol):
 
         # Errors
         As there.
+"""
+        raise NotImplementedError
+    def schedule(self, job: str,now: Now,locale: Language) -> typing.Optional[ScheduleView]:
+        """
+        As [`Notebook::schedule`], at a moment.
+
+        # Errors
+        As [`Notebook::schedule`].
 """
         raise NotImplementedError
     def time_asked(self, ) -> TimeAskedView:
@@ -28575,6 +30178,33 @@ class Reader(ReaderProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_reader_report_with_receipt,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def schedule(self, job: str,now: Now,locale: Language) -> typing.Optional[ScheduleView]:
+        """
+        As [`Notebook::schedule`], at a moment.
+
+        # Errors
+        As [`Notebook::schedule`].
+"""
+
+        _UniffiFfiConverterString.check_lower(job)
+
+        _UniffiFfiConverterTypeNow.check_lower(now)
+
+        _UniffiFfiConverterTypeLocale.check_lower(locale)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(job),
+            _UniffiFfiConverterTypeNow.lower(now),
+            _UniffiFfiConverterTypeLocale.lower(locale),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeScheduleView.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_reader_schedule,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -29585,6 +31215,23 @@ def reaction_text(word: Reaction,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def reactions_offered(step: Step) -> typing.List[Reaction]:
+    """
+    What can react to a step, to be said when it is done; none where nothing dissolves.
+"""
+
+    _UniffiFfiConverterTypeStep.check_lower(step)
+    _uniffi_lowered_args = (
+        _UniffiFfiConverterTypeStep.lower(step),
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeReaction.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_reactions_offered,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def read_fleet_list(csv: bytes) -> FleetList:
     """
     Reads a fleet's list of vehicles from CSV; errors are told by row, and never drop the others.
@@ -30284,6 +31931,20 @@ def why_text(word: Why,locale: Language) -> str:
         *_uniffi_lowered_args,
     )
     return _uniffi_lift_return(_uniffi_ffi_result)
+def work_offered() -> typing.List[Step]:
+    """
+    The steps that an owner can be asked to agree to, in the order of the work.
+"""
+    _uniffi_lowered_args = (
+    )
+    _uniffi_lift_return = _UniffiFfiConverterSequenceTypeStep.lift
+    _uniffi_error_converter = None
+    _uniffi_ffi_result = _uniffi_rust_call_with_error(
+        _uniffi_error_converter,
+        _UniffiLib.uniffi_sidelong_core_fn_func_work_offered,
+        *_uniffi_lowered_args,
+    )
+    return _uniffi_lift_return(_uniffi_ffi_result)
 def zone_use_text(word: ZoneUse,locale: Language) -> str:
     """
     The word, to read.
@@ -30360,6 +32021,8 @@ __all__ = [
     "SectionOf",
     "Act",
     "NotebookError",
+    "ScheduleTask",
+    "TaskStage",
     "Corner",
     "Cosigned",
     "Fault",
@@ -30441,6 +32104,7 @@ __all__ = [
     "ReadInstruments",
     "ListBelongings",
     "PassCustody",
+    "RecordStay",
     "Permitted",
     "RecordPermissions",
     "ItemAnswer",
@@ -30475,6 +32139,10 @@ __all__ = [
     "OpenLot",
     "ReadConditions",
     "LevelSection",
+    "Worker",
+    "LayerToCoat",
+    "SectionToCoat",
+    "MakeSchedule",
     "Input",
     "ItemAsked",
     "ItemView",
@@ -30519,7 +32187,9 @@ __all__ = [
     "PackView",
     "TreatedLineView",
     "PanelTreatedView",
+    "PlaceGroupView",
     "PlaceNow",
+    "PlaceSurfaceView",
     "PlannedView",
     "PlanView",
     "Platform",
@@ -30528,17 +32198,23 @@ __all__ = [
     "ReleaseView",
     "RestoreView",
     "RetentionRule",
+    "ScheduleMadeView",
+    "TaskView",
+    "ScheduleView",
     "SheetKnown",
     "SheetView",
     "Zone",
     "Shop",
     "SpentOffered",
+    "SquarePhotoView",
+    "SquareView",
     "StandTouched",
     "StandView",
     "StrokeOn",
     "SunAsk",
     "SunReachView",
     "SunPlanView",
+    "SurfacesView",
     "TimeRequest",
     "TimeToken",
     "TimeAskedView",
@@ -30583,6 +32259,7 @@ __all__ = [
     "panel_said",
     "party_text",
     "reaction_text",
+    "reactions_offered",
     "read_fleet_list",
     "readings_so_far",
     "restore",
@@ -30618,6 +32295,7 @@ __all__ = [
     "way_of_looking_text",
     "whole_side_text",
     "why_text",
+    "work_offered",
     "zone_use_text",
     "ClockImpl",
     "Clock",

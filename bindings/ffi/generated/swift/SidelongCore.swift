@@ -2008,6 +2008,24 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func reportWithReceipt(job: String, locale: Language) throws  -> String
 
     /**
+     * The schedule of a job that counts, beside what was done until now: tasks in order, what is done, late and next, the finish, and
+     * what changed against the schedule before; none when none was made. Times are those of the wall clock as it stands now,
+     * in this device's zone: setting it moves no task.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func schedule(job: String, locale: Language) throws  -> ScheduleView?
+
+    /**
+     * What recording this input would plan; nothing is recorded. The same input may be recorded afterwards.
+     *
+     * # Errors
+     * As recording it: what cannot be understood, or the windows that break when nothing fits; an input that makes no schedule.
+     */
+    func trySchedule(input: Input, locale: Language) throws  -> ScheduleView
+
+    /**
      * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
      * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
      * in DER). Whether a certificate was revoked is not looked at.
@@ -2074,6 +2092,22 @@ public protocol NotebookProtocol: AnyObject, Sendable {
      * The store could not be read.
      */
     func shop() throws  -> Shop
+
+    /**
+     * The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func squares(job: String, panel: String, locale: Language) throws  -> [SquareView]
+
+    /**
+     * Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    func surfaces(job: String, locale: Language) throws  -> SurfacesView
 
     /**
      * What was done to the surfaces of a job, what comes next on each panel, and why.
@@ -2998,6 +3032,42 @@ open func reportWithReceipt(job: String, locale: Language)throws  -> String  {
 }
 
     /**
+     * The schedule of a job that counts, beside what was done until now: tasks in order, what is done, late and next, the finish, and
+     * what changed against the schedule before; none when none was made. Times are those of the wall clock as it stands now,
+     * in this device's zone: setting it moves no task.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func schedule(job: String, locale: Language)throws  -> ScheduleView?  {
+    return try  FfiConverterOptionTypeScheduleView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_schedule(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * What recording this input would plan; nothing is recorded. The same input may be recorded afterwards.
+     *
+     * # Errors
+     * As recording it: what cannot be understood, or the windows that break when nothing fits; an input that makes no schedule.
+     */
+open func trySchedule(input: Input, locale: Language)throws  -> ScheduleView  {
+    return try  FfiConverterTypeScheduleView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_try_schedule(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeInput_lower(input),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
      * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
      * in DER). Whether a certificate was revoked is not looked at.
@@ -3130,6 +3200,41 @@ open func shop()throws  -> Shop  {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_method_notebook_shop(
             self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func squares(job: String, panel: String, locale: Language)throws  -> [SquareView]  {
+    return try  FfiConverterSequenceTypeSquareView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_squares(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterString.lower(panel),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+open func surfaces(job: String, locale: Language)throws  -> SurfacesView  {
+    return try  FfiConverterTypeSurfacesView_lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_surfaces(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
 }
@@ -3759,6 +3864,14 @@ public protocol ReaderProtocol: AnyObject, Sendable {
     func reportWithReceipt(job: String, locale: Language) throws  -> String
 
     /**
+     * As [`Notebook::schedule`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::schedule`].
+     */
+    func schedule(job: String, now: Now, locale: Language) throws  -> ScheduleView?
+
+    /**
      * As [`Notebook::time_asked`].
      *
      * # Errors
@@ -4150,6 +4263,24 @@ open func reportWithReceipt(job: String, locale: Language)throws  -> String  {
     uniffi_sidelong_core_fn_method_reader_report_with_receipt(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(job),
+        FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`Notebook::schedule`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::schedule`].
+     */
+open func schedule(job: String, now: Now, locale: Language)throws  -> ScheduleView?  {
+    return try  FfiConverterOptionTypeScheduleView.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_reader_schedule(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(job),
+        FfiConverterTypeNow_lower(now),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
     )
 })
@@ -11308,6 +11439,85 @@ public func FfiConverterTypeLayerOffered_lower(_ value: LayerOffered) -> RustBuf
 
 
 /**
+ * One layer on a section.
+ */
+public struct LayerToCoat: Equatable, Hashable {
+    /**
+     * The sheet, in this job.
+     */
+    public let sheet: Uuid
+    /**
+     * Hands-on time of putting it on, seconds: 1 to 86,400, and within the most that the sheet lets it wait.
+     */
+    public let applyS: UInt32
+    /**
+     * Hands-on time of levelling or taking off, seconds: 1 to 86,400.
+     */
+    public let levelS: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The sheet, in this job.
+         */sheet: Uuid,
+        /**
+         * Hands-on time of putting it on, seconds: 1 to 86,400, and within the most that the sheet lets it wait.
+         */applyS: UInt32,
+        /**
+         * Hands-on time of levelling or taking off, seconds: 1 to 86,400.
+         */levelS: UInt32) {
+        self.sheet = sheet
+        self.applyS = applyS
+        self.levelS = levelS
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension LayerToCoat: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeLayerToCoat: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> LayerToCoat {
+        return
+            try LayerToCoat(
+                sheet: FfiConverterTypeUuid.read(from: &buf),
+                applyS: FfiConverterUInt32.read(from: &buf),
+                levelS: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: LayerToCoat, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.sheet, into: &buf)
+        FfiConverterUInt32.write(value.applyS, into: &buf)
+        FfiConverterUInt32.write(value.levelS, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLayerToCoat_lift(_ buf: RustBuffer) throws -> LayerToCoat {
+    return try FfiConverterTypeLayerToCoat.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeLayerToCoat_lower(_ value: LayerToCoat) -> RustBuffer {
+    return FfiConverterTypeLayerToCoat.lower(value)
+}
+
+
+/**
  * A layer on a section, or whatever else was put there and waited.
  */
 public struct LayerView: Equatable, Hashable {
@@ -12622,6 +12832,119 @@ public func FfiConverterTypeLotsView_lift(_ buf: RustBuffer) throws -> LotsView 
 #endif
 public func FfiConverterTypeLotsView_lower(_ value: LotsView) -> RustBuffer {
     return FfiConverterTypeLotsView.lower(value)
+}
+
+
+/**
+ * Makes a schedule and puts it on record: who applies and levels which section when, so that all of it is finished soonest. What is
+ * on record already goes in as done, so making it again is planning anew. The windows come from the sheets; they count
+ * from the first stroke, as the clocks do. The newest schedule counts; earlier ones stay on record.
+ */
+public struct MakeSchedule: Equatable, Hashable {
+    /**
+     * Who works, 1 to 50.
+     */
+    public let people: [Worker]
+    /**
+     * Sections, 1 to 200, each once; together as many layers as one entry holds, about 400.
+     */
+    public let sections: [SectionToCoat]
+    /**
+     * How many sections a person may have open, 1 to 100; one is the usual advice.
+     */
+    public let openLimit: UInt32
+    /**
+     * Whether another person may level what one has put on.
+     */
+    public let handOver: Bool
+    /**
+     * Whether a window that is running already may be missed if nothing else fits; it is then kept as nearly as it can be, and
+     * told. Without it such a schedule is refused.
+     */
+    public let lateAllowed: Bool
+    /**
+     * When work begins: RFC 3339 with an offset, at most 366 days ahead. Now, when it is left out or over.
+     */
+    public let beginsAt: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Who works, 1 to 50.
+         */people: [Worker],
+        /**
+         * Sections, 1 to 200, each once; together as many layers as one entry holds, about 400.
+         */sections: [SectionToCoat],
+        /**
+         * How many sections a person may have open, 1 to 100; one is the usual advice.
+         */openLimit: UInt32 = UInt32(1),
+        /**
+         * Whether another person may level what one has put on.
+         */handOver: Bool = false,
+        /**
+         * Whether a window that is running already may be missed if nothing else fits; it is then kept as nearly as it can be, and
+         * told. Without it such a schedule is refused.
+         */lateAllowed: Bool = false,
+        /**
+         * When work begins: RFC 3339 with an offset, at most 366 days ahead. Now, when it is left out or over.
+         */beginsAt: String? = nil) {
+        self.people = people
+        self.sections = sections
+        self.openLimit = openLimit
+        self.handOver = handOver
+        self.lateAllowed = lateAllowed
+        self.beginsAt = beginsAt
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension MakeSchedule: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeMakeSchedule: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> MakeSchedule {
+        return
+            try MakeSchedule(
+                people: FfiConverterSequenceTypeWorker.read(from: &buf),
+                sections: FfiConverterSequenceTypeSectionToCoat.read(from: &buf),
+                openLimit: FfiConverterUInt32.read(from: &buf),
+                handOver: FfiConverterBool.read(from: &buf),
+                lateAllowed: FfiConverterBool.read(from: &buf),
+                beginsAt: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: MakeSchedule, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypeWorker.write(value.people, into: &buf)
+        FfiConverterSequenceTypeSectionToCoat.write(value.sections, into: &buf)
+        FfiConverterUInt32.write(value.openLimit, into: &buf)
+        FfiConverterBool.write(value.handOver, into: &buf)
+        FfiConverterBool.write(value.lateAllowed, into: &buf)
+        FfiConverterOptionString.write(value.beginsAt, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMakeSchedule_lift(_ buf: RustBuffer) throws -> MakeSchedule {
+    return try FfiConverterTypeMakeSchedule.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeMakeSchedule_lower(_ value: MakeSchedule) -> RustBuffer {
+    return FfiConverterTypeMakeSchedule.lower(value)
 }
 
 
@@ -14793,6 +15116,10 @@ public struct PanelTreatedView: Equatable, Hashable {
      * What came off since before the first polishing, to read.
      */
     public let removal: String?
+    /**
+     * What earlier jobs of the vehicle say of its paint here, to read.
+     */
+    public let earlier: [String]
 
     // Default memberwise initializers are never public by default, so we
     // declare one manually.
@@ -14829,7 +15156,10 @@ public struct PanelTreatedView: Equatable, Hashable {
          */polish: NextStepView?,
         /**
          * What came off since before the first polishing, to read.
-         */removal: String?) {
+         */removal: String?,
+        /**
+         * What earlier jobs of the vehicle say of its paint here, to read.
+         */earlier: [String]) {
         self.panel = panel
         self.panelName = panelName
         self.surface = surface
@@ -14841,6 +15171,7 @@ public struct PanelTreatedView: Equatable, Hashable {
         self.next = next
         self.polish = polish
         self.removal = removal
+        self.earlier = earlier
     }
 
 
@@ -14869,7 +15200,8 @@ public struct FfiConverterTypePanelTreatedView: FfiConverterRustBuffer {
                 history: FfiConverterSequenceTypeTreatedLineView.read(from: &buf),
                 next: FfiConverterOptionTypeNextStepView.read(from: &buf),
                 polish: FfiConverterOptionTypeNextStepView.read(from: &buf),
-                removal: FfiConverterOptionString.read(from: &buf)
+                removal: FfiConverterOptionString.read(from: &buf),
+                earlier: FfiConverterSequenceString.read(from: &buf)
         )
     }
 
@@ -14885,6 +15217,7 @@ public struct FfiConverterTypePanelTreatedView: FfiConverterRustBuffer {
         FfiConverterOptionTypeNextStepView.write(value.next, into: &buf)
         FfiConverterOptionTypeNextStepView.write(value.polish, into: &buf)
         FfiConverterOptionString.write(value.removal, into: &buf)
+        FfiConverterSequenceString.write(value.earlier, into: &buf)
     }
 }
 
@@ -15524,6 +15857,75 @@ public func FfiConverterTypePlaceDrawn_lower(_ value: PlaceDrawn) -> RustBuffer 
 
 
 /**
+ * Places that are agreed to by one word.
+ */
+public struct PlaceGroupView: Equatable, Hashable {
+    /**
+     * The word, to read: `paint`.
+     */
+    public let name: String
+    /**
+     * Neutral names, in walking order; at least one.
+     */
+    public let panels: [String]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The word, to read: `paint`.
+         */name: String,
+        /**
+         * Neutral names, in walking order; at least one.
+         */panels: [String]) {
+        self.name = name
+        self.panels = panels
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PlaceGroupView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlaceGroupView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PlaceGroupView {
+        return
+            try PlaceGroupView(
+                name: FfiConverterString.read(from: &buf),
+                panels: FfiConverterSequenceString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PlaceGroupView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterSequenceString.write(value.panels, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceGroupView_lift(_ buf: RustBuffer) throws -> PlaceGroupView {
+    return try FfiConverterTypePlaceGroupView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceGroupView_lower(_ value: PlaceGroupView) -> RustBuffer {
+    return FfiConverterTypePlaceGroupView.lower(value)
+}
+
+
+/**
  * A place of the vehicle in the walk-around that goes on.
  */
 public struct PlaceNow: Equatable, Hashable {
@@ -15651,6 +16053,145 @@ public func FfiConverterTypePlaceNow_lift(_ buf: RustBuffer) throws -> PlaceNow 
 #endif
 public func FfiConverterTypePlaceNow_lower(_ value: PlaceNow) -> RustBuffer {
     return FfiConverterTypePlaceNow.lower(value)
+}
+
+
+/**
+ * A place of the vehicle with what it is.
+ */
+public struct PlaceSurfaceView: Equatable, Hashable {
+    /**
+     * Neutral name.
+     */
+    public let panel: String
+    /**
+     * Its name, to read.
+     */
+    public let panelName: String
+    /**
+     * What it is.
+     */
+    public let surface: SurfaceKind
+    /**
+     * The same, to read.
+     */
+    public let surfaceText: String
+    /**
+     * Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+     */
+    public let recorded: Bool
+    /**
+     * What else is on it and is kept off.
+     */
+    public let also: [SurfaceKind]
+    /**
+     * What was noted of it.
+     */
+    public let note: String?
+    /**
+     * What it can be, the usual first.
+     */
+    public let kinds: [SurfaceKind]
+    /**
+     * The steps that are agreed there.
+     */
+    public let agreed: [Step]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name.
+         */panel: String,
+        /**
+         * Its name, to read.
+         */panelName: String,
+        /**
+         * What it is.
+         */surface: SurfaceKind,
+        /**
+         * The same, to read.
+         */surfaceText: String,
+        /**
+         * Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+         */recorded: Bool,
+        /**
+         * What else is on it and is kept off.
+         */also: [SurfaceKind],
+        /**
+         * What was noted of it.
+         */note: String?,
+        /**
+         * What it can be, the usual first.
+         */kinds: [SurfaceKind],
+        /**
+         * The steps that are agreed there.
+         */agreed: [Step]) {
+        self.panel = panel
+        self.panelName = panelName
+        self.surface = surface
+        self.surfaceText = surfaceText
+        self.recorded = recorded
+        self.also = also
+        self.note = note
+        self.kinds = kinds
+        self.agreed = agreed
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension PlaceSurfaceView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePlaceSurfaceView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PlaceSurfaceView {
+        return
+            try PlaceSurfaceView(
+                panel: FfiConverterString.read(from: &buf),
+                panelName: FfiConverterString.read(from: &buf),
+                surface: FfiConverterTypeSurfaceKind.read(from: &buf),
+                surfaceText: FfiConverterString.read(from: &buf),
+                recorded: FfiConverterBool.read(from: &buf),
+                also: FfiConverterSequenceTypeSurfaceKind.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                kinds: FfiConverterSequenceTypeSurfaceKind.read(from: &buf),
+                agreed: FfiConverterSequenceTypeStep.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: PlaceSurfaceView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterString.write(value.panelName, into: &buf)
+        FfiConverterTypeSurfaceKind.write(value.surface, into: &buf)
+        FfiConverterString.write(value.surfaceText, into: &buf)
+        FfiConverterBool.write(value.recorded, into: &buf)
+        FfiConverterSequenceTypeSurfaceKind.write(value.also, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterSequenceTypeSurfaceKind.write(value.kinds, into: &buf)
+        FfiConverterSequenceTypeStep.write(value.agreed, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceSurfaceView_lift(_ buf: RustBuffer) throws -> PlaceSurfaceView {
+    return try FfiConverterTypePlaceSurfaceView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePlaceSurfaceView_lower(_ value: PlaceSurfaceView) -> RustBuffer {
+    return FfiConverterTypePlaceSurfaceView.lower(value)
 }
 
 
@@ -17660,6 +18201,105 @@ public func FfiConverterTypeRecordSheet_lower(_ value: RecordSheet) -> RustBuffe
 
 
 /**
+ * Where the car stands until work goes on: said before a layer that must stay dry. What is not known is left out, and asked again.
+ */
+public struct RecordStay: Equatable, Hashable {
+    /**
+     * Where it sleeps.
+     */
+    public let sleeps: Sleeps?
+    /**
+     * Whether rain is due.
+     */
+    public let rain: Bool?
+    /**
+     * From when rain is due: RFC 3339 with an offset, from a day back to a week ahead.
+     */
+    public let rainFrom: String?
+    /**
+     * Who has the keys meanwhile.
+     */
+    public let keys: Party?
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    public let note: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Where it sleeps.
+         */sleeps: Sleeps? = nil,
+        /**
+         * Whether rain is due.
+         */rain: Bool? = nil,
+        /**
+         * From when rain is due: RFC 3339 with an offset, from a day back to a week ahead.
+         */rainFrom: String? = nil,
+        /**
+         * Who has the keys meanwhile.
+         */keys: Party? = nil,
+        /**
+         * Anything else, at most 4,000 characters.
+         */note: String? = nil) {
+        self.sleeps = sleeps
+        self.rain = rain
+        self.rainFrom = rainFrom
+        self.keys = keys
+        self.note = note
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension RecordStay: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeRecordStay: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> RecordStay {
+        return
+            try RecordStay(
+                sleeps: FfiConverterOptionTypeSleeps.read(from: &buf),
+                rain: FfiConverterOptionBool.read(from: &buf),
+                rainFrom: FfiConverterOptionString.read(from: &buf),
+                keys: FfiConverterOptionTypeParty.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: RecordStay, into buf: inout [UInt8]) {
+        FfiConverterOptionTypeSleeps.write(value.sleeps, into: &buf)
+        FfiConverterOptionBool.write(value.rain, into: &buf)
+        FfiConverterOptionString.write(value.rainFrom, into: &buf)
+        FfiConverterOptionTypeParty.write(value.keys, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordStay_lift(_ buf: RustBuffer) throws -> RecordStay {
+    return try FfiConverterTypeRecordStay.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeRecordStay_lower(_ value: RecordStay) -> RustBuffer {
+    return FfiConverterTypeRecordStay.lower(value)
+}
+
+
+/**
  * A step that was done.
  */
 public struct RecordStep: Equatable, Hashable {
@@ -18342,6 +18982,284 @@ public func FfiConverterTypeRowError_lower(_ value: RowError) -> RustBuffer {
 
 
 /**
+ * One of the schedules on record.
+ */
+public struct ScheduleMadeView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * When it was made, UTC milliseconds.
+     */
+    public let madeMs: Int64
+    /**
+     * Its finish, UTC milliseconds.
+     */
+    public let finishMs: Int64
+    /**
+     * Its finish, to read.
+     */
+    public let finish: String
+    /**
+     * What a reader must know: another phone made one without knowing of this one.
+     */
+    public let note: String?
+    /**
+     * Who made it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * When it was made, UTC milliseconds.
+         */madeMs: Int64,
+        /**
+         * Its finish, UTC milliseconds.
+         */finishMs: Int64,
+        /**
+         * Its finish, to read.
+         */finish: String,
+        /**
+         * What a reader must know: another phone made one without knowing of this one.
+         */note: String?,
+        /**
+         * Who made it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.madeMs = madeMs
+        self.finishMs = finishMs
+        self.finish = finish
+        self.note = note
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ScheduleMadeView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeScheduleMadeView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ScheduleMadeView {
+        return
+            try ScheduleMadeView(
+                id: FfiConverterString.read(from: &buf),
+                madeMs: FfiConverterInt64.read(from: &buf),
+                finishMs: FfiConverterInt64.read(from: &buf),
+                finish: FfiConverterString.read(from: &buf),
+                note: FfiConverterOptionString.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ScheduleMadeView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterInt64.write(value.madeMs, into: &buf)
+        FfiConverterInt64.write(value.finishMs, into: &buf)
+        FfiConverterString.write(value.finish, into: &buf)
+        FfiConverterOptionString.write(value.note, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeScheduleMadeView_lift(_ buf: RustBuffer) throws -> ScheduleMadeView {
+    return try FfiConverterTypeScheduleMadeView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeScheduleMadeView_lower(_ value: ScheduleMadeView) -> RustBuffer {
+    return FfiConverterTypeScheduleMadeView.lower(value)
+}
+
+
+/**
+ * A schedule beside what was done.
+ */
+public struct ScheduleView: Equatable, Hashable {
+    /**
+     * Its id; none while it is only tried.
+     */
+    public let id: String?
+    /**
+     * Tasks by their planned beginning.
+     */
+    public let tasks: [TaskView]
+    /**
+     * When all of it is finished as planned, UTC milliseconds.
+     */
+    public let finishMs: Int64
+    /**
+     * The same, to read.
+     */
+    public let finish: String
+    /**
+     * True if it was shown that none can finish earlier.
+     */
+    public let best: Bool
+    /**
+     * The same, to read.
+     */
+    public let bestText: String
+    /**
+     * Who works and by which terms, to read.
+     */
+    public let terms: [String]
+    /**
+     * Windows that are missed by this plan, to read.
+     */
+    public let late: [String]
+    /**
+     * What changed against the schedule before, to read; empty for the first.
+     */
+    public let changed: [String]
+    /**
+     * What a reader must know: a clock that was set back, a sheet that was edited since, layers that it does not hold.
+     */
+    public let notes: [String]
+    /**
+     * Every schedule on record, in order; the last one counts.
+     */
+    public let made: [ScheduleMadeView]
+    /**
+     * The zone of its times: `Europe/London`.
+     */
+    public let zone: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id; none while it is only tried.
+         */id: String?,
+        /**
+         * Tasks by their planned beginning.
+         */tasks: [TaskView],
+        /**
+         * When all of it is finished as planned, UTC milliseconds.
+         */finishMs: Int64,
+        /**
+         * The same, to read.
+         */finish: String,
+        /**
+         * True if it was shown that none can finish earlier.
+         */best: Bool,
+        /**
+         * The same, to read.
+         */bestText: String,
+        /**
+         * Who works and by which terms, to read.
+         */terms: [String],
+        /**
+         * Windows that are missed by this plan, to read.
+         */late: [String],
+        /**
+         * What changed against the schedule before, to read; empty for the first.
+         */changed: [String],
+        /**
+         * What a reader must know: a clock that was set back, a sheet that was edited since, layers that it does not hold.
+         */notes: [String],
+        /**
+         * Every schedule on record, in order; the last one counts.
+         */made: [ScheduleMadeView],
+        /**
+         * The zone of its times: `Europe/London`.
+         */zone: String) {
+        self.id = id
+        self.tasks = tasks
+        self.finishMs = finishMs
+        self.finish = finish
+        self.best = best
+        self.bestText = bestText
+        self.terms = terms
+        self.late = late
+        self.changed = changed
+        self.notes = notes
+        self.made = made
+        self.zone = zone
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ScheduleView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeScheduleView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ScheduleView {
+        return
+            try ScheduleView(
+                id: FfiConverterOptionString.read(from: &buf),
+                tasks: FfiConverterSequenceTypeTaskView.read(from: &buf),
+                finishMs: FfiConverterInt64.read(from: &buf),
+                finish: FfiConverterString.read(from: &buf),
+                best: FfiConverterBool.read(from: &buf),
+                bestText: FfiConverterString.read(from: &buf),
+                terms: FfiConverterSequenceString.read(from: &buf),
+                late: FfiConverterSequenceString.read(from: &buf),
+                changed: FfiConverterSequenceString.read(from: &buf),
+                notes: FfiConverterSequenceString.read(from: &buf),
+                made: FfiConverterSequenceTypeScheduleMadeView.read(from: &buf),
+                zone: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ScheduleView, into buf: inout [UInt8]) {
+        FfiConverterOptionString.write(value.id, into: &buf)
+        FfiConverterSequenceTypeTaskView.write(value.tasks, into: &buf)
+        FfiConverterInt64.write(value.finishMs, into: &buf)
+        FfiConverterString.write(value.finish, into: &buf)
+        FfiConverterBool.write(value.best, into: &buf)
+        FfiConverterString.write(value.bestText, into: &buf)
+        FfiConverterSequenceString.write(value.terms, into: &buf)
+        FfiConverterSequenceString.write(value.late, into: &buf)
+        FfiConverterSequenceString.write(value.changed, into: &buf)
+        FfiConverterSequenceString.write(value.notes, into: &buf)
+        FfiConverterSequenceTypeScheduleMadeView.write(value.made, into: &buf)
+        FfiConverterString.write(value.zone, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeScheduleView_lift(_ buf: RustBuffer) throws -> ScheduleView {
+    return try FfiConverterTypeScheduleView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeScheduleView_lower(_ value: ScheduleView) -> RustBuffer {
+    return FfiConverterTypeScheduleView.lower(value)
+}
+
+
+/**
  * How much is worked on at a time.
  */
 public struct Section: Equatable, Hashable {
@@ -18417,6 +19335,85 @@ public func FfiConverterTypeSection_lift(_ buf: RustBuffer) throws -> Section {
 #endif
 public func FfiConverterTypeSection_lower(_ value: Section) -> RustBuffer {
     return FfiConverterTypeSection.lower(value)
+}
+
+
+/**
+ * As much of a panel as is coated at a time.
+ */
+public struct SectionToCoat: Equatable, Hashable {
+    /**
+     * Neutral name of the panel or place.
+     */
+    public let panel: String
+    /**
+     * Which part of it, 1 to 99.
+     */
+    public let part: UInt32?
+    /**
+     * Its layers, the lowest first, 1 to 20: all of them, also those that are on record already.
+     */
+    public let layers: [LayerToCoat]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel or place.
+         */panel: String,
+        /**
+         * Which part of it, 1 to 99.
+         */part: UInt32? = nil,
+        /**
+         * Its layers, the lowest first, 1 to 20: all of them, also those that are on record already.
+         */layers: [LayerToCoat]) {
+        self.panel = panel
+        self.part = part
+        self.layers = layers
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SectionToCoat: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSectionToCoat: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SectionToCoat {
+        return
+            try SectionToCoat(
+                panel: FfiConverterString.read(from: &buf),
+                part: FfiConverterOptionUInt32.read(from: &buf),
+                layers: FfiConverterSequenceTypeLayerToCoat.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SectionToCoat, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionUInt32.write(value.part, into: &buf)
+        FfiConverterSequenceTypeLayerToCoat.write(value.layers, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSectionToCoat_lift(_ buf: RustBuffer) throws -> SectionToCoat {
+    return try FfiConverterTypeSectionToCoat.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSectionToCoat_lower(_ value: SectionToCoat) -> RustBuffer {
+    return FfiConverterTypeSectionToCoat.lower(value)
 }
 
 
@@ -19722,6 +20719,294 @@ public func FfiConverterTypeSpotView_lower(_ value: SpotView) -> RustBuffer {
 
 
 /**
+ * A photo that could be one of a square's pair.
+ */
+public struct SquarePhotoView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * Its hash, under which its picture is asked for.
+     */
+    public let sha256: String
+    /**
+     * How near and when, to read.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * Its hash, under which its picture is asked for.
+         */sha256: String,
+        /**
+         * How near and when, to read.
+         */text: String) {
+        self.id = id
+        self.sha256 = sha256
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SquarePhotoView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSquarePhotoView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SquarePhotoView {
+        return
+            try SquarePhotoView(
+                id: FfiConverterString.read(from: &buf),
+                sha256: FfiConverterString.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SquarePhotoView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterString.write(value.sha256, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSquarePhotoView_lift(_ buf: RustBuffer) throws -> SquarePhotoView {
+    return try FfiConverterTypeSquarePhotoView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSquarePhotoView_lower(_ value: SquarePhotoView) -> RustBuffer {
+    return FfiConverterTypeSquarePhotoView.lower(value)
+}
+
+
+/**
+ * A test square of polishing, and what came of it so far.
+ */
+public struct SquareView: Equatable, Hashable {
+    /**
+     * Its id.
+     */
+    public let id: String
+    /**
+     * What was tried.
+     */
+    public let step: Step
+    /**
+     * The same, to read.
+     */
+    public let stepText: String
+    /**
+     * Which machine.
+     */
+    public let machine: String
+    /**
+     * Which pad.
+     */
+    public let pad: String
+    /**
+     * Which polish.
+     */
+    public let polish: String
+    /**
+     * How many passes.
+     */
+    public let passes: UInt32
+    /**
+     * What is wanting before the whole panel may follow, to read.
+     */
+    public let wanting: [String]
+    /**
+     * Whether the gauge reads on this panel, so that a lowest reading is wanted.
+     */
+    public let gaugeReads: Bool
+    /**
+     * The panel's newest photo from before the square was tried.
+     */
+    public let before: SquarePhotoView?
+    /**
+     * Its newest photo since.
+     */
+    public let after: SquarePhotoView?
+    /**
+     * Whether a pair of photos is on record.
+     */
+    public let hasPair: Bool
+    /**
+     * The lowest reading afterwards, µm.
+     */
+    public let lowestUm: UInt32?
+    /**
+     * Whether it is good enough, as said last.
+     */
+    public let enough: Bool?
+    /**
+     * What the owner said last.
+     */
+    public let answer: OwnerAnswer?
+    /**
+     * Who tried it and when.
+     */
+    public let stamp: StampView
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its id.
+         */id: String,
+        /**
+         * What was tried.
+         */step: Step,
+        /**
+         * The same, to read.
+         */stepText: String,
+        /**
+         * Which machine.
+         */machine: String,
+        /**
+         * Which pad.
+         */pad: String,
+        /**
+         * Which polish.
+         */polish: String,
+        /**
+         * How many passes.
+         */passes: UInt32,
+        /**
+         * What is wanting before the whole panel may follow, to read.
+         */wanting: [String],
+        /**
+         * Whether the gauge reads on this panel, so that a lowest reading is wanted.
+         */gaugeReads: Bool,
+        /**
+         * The panel's newest photo from before the square was tried.
+         */before: SquarePhotoView?,
+        /**
+         * Its newest photo since.
+         */after: SquarePhotoView?,
+        /**
+         * Whether a pair of photos is on record.
+         */hasPair: Bool,
+        /**
+         * The lowest reading afterwards, µm.
+         */lowestUm: UInt32?,
+        /**
+         * Whether it is good enough, as said last.
+         */enough: Bool?,
+        /**
+         * What the owner said last.
+         */answer: OwnerAnswer?,
+        /**
+         * Who tried it and when.
+         */stamp: StampView) {
+        self.id = id
+        self.step = step
+        self.stepText = stepText
+        self.machine = machine
+        self.pad = pad
+        self.polish = polish
+        self.passes = passes
+        self.wanting = wanting
+        self.gaugeReads = gaugeReads
+        self.before = before
+        self.after = after
+        self.hasPair = hasPair
+        self.lowestUm = lowestUm
+        self.enough = enough
+        self.answer = answer
+        self.stamp = stamp
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SquareView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSquareView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SquareView {
+        return
+            try SquareView(
+                id: FfiConverterString.read(from: &buf),
+                step: FfiConverterTypeStep.read(from: &buf),
+                stepText: FfiConverterString.read(from: &buf),
+                machine: FfiConverterString.read(from: &buf),
+                pad: FfiConverterString.read(from: &buf),
+                polish: FfiConverterString.read(from: &buf),
+                passes: FfiConverterUInt32.read(from: &buf),
+                wanting: FfiConverterSequenceString.read(from: &buf),
+                gaugeReads: FfiConverterBool.read(from: &buf),
+                before: FfiConverterOptionTypeSquarePhotoView.read(from: &buf),
+                after: FfiConverterOptionTypeSquarePhotoView.read(from: &buf),
+                hasPair: FfiConverterBool.read(from: &buf),
+                lowestUm: FfiConverterOptionUInt32.read(from: &buf),
+                enough: FfiConverterOptionBool.read(from: &buf),
+                answer: FfiConverterOptionTypeOwnerAnswer.read(from: &buf),
+                stamp: FfiConverterTypeStampView.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SquareView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.id, into: &buf)
+        FfiConverterTypeStep.write(value.step, into: &buf)
+        FfiConverterString.write(value.stepText, into: &buf)
+        FfiConverterString.write(value.machine, into: &buf)
+        FfiConverterString.write(value.pad, into: &buf)
+        FfiConverterString.write(value.polish, into: &buf)
+        FfiConverterUInt32.write(value.passes, into: &buf)
+        FfiConverterSequenceString.write(value.wanting, into: &buf)
+        FfiConverterBool.write(value.gaugeReads, into: &buf)
+        FfiConverterOptionTypeSquarePhotoView.write(value.before, into: &buf)
+        FfiConverterOptionTypeSquarePhotoView.write(value.after, into: &buf)
+        FfiConverterBool.write(value.hasPair, into: &buf)
+        FfiConverterOptionUInt32.write(value.lowestUm, into: &buf)
+        FfiConverterOptionBool.write(value.enough, into: &buf)
+        FfiConverterOptionTypeOwnerAnswer.write(value.answer, into: &buf)
+        FfiConverterTypeStampView.write(value.stamp, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSquareView_lift(_ buf: RustBuffer) throws -> SquareView {
+    return try FfiConverterTypeSquareView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSquareView_lower(_ value: SquareView) -> RustBuffer {
+    return FfiConverterTypeSquareView.lower(value)
+}
+
+
+/**
  * Who recorded something and when.
  */
 public struct StampView: Equatable, Hashable {
@@ -20723,6 +22008,85 @@ public func FfiConverterTypeSunReachView_lower(_ value: SunReachView) -> RustBuf
 
 
 /**
+ * What the places of a vehicle are.
+ */
+public struct SurfacesView: Equatable, Hashable {
+    /**
+     * The places, outside in walking order, then inside.
+     */
+    public let places: [PlaceSurfaceView]
+    /**
+     * The groups that have a place.
+     */
+    public let groups: [PlaceGroupView]
+    /**
+     * What is offered as kept off.
+     */
+    public let edges: [SurfaceKind]
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The places, outside in walking order, then inside.
+         */places: [PlaceSurfaceView],
+        /**
+         * The groups that have a place.
+         */groups: [PlaceGroupView],
+        /**
+         * What is offered as kept off.
+         */edges: [SurfaceKind]) {
+        self.places = places
+        self.groups = groups
+        self.edges = edges
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension SurfacesView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeSurfacesView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SurfacesView {
+        return
+            try SurfacesView(
+                places: FfiConverterSequenceTypePlaceSurfaceView.read(from: &buf),
+                groups: FfiConverterSequenceTypePlaceGroupView.read(from: &buf),
+                edges: FfiConverterSequenceTypeSurfaceKind.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: SurfacesView, into buf: inout [UInt8]) {
+        FfiConverterSequenceTypePlaceSurfaceView.write(value.places, into: &buf)
+        FfiConverterSequenceTypePlaceGroupView.write(value.groups, into: &buf)
+        FfiConverterSequenceTypeSurfaceKind.write(value.edges, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSurfacesView_lift(_ buf: RustBuffer) throws -> SurfacesView {
+    return try FfiConverterTypeSurfacesView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeSurfacesView_lower(_ value: SurfacesView) -> RustBuffer {
+    return FfiConverterTypeSurfacesView.lower(value)
+}
+
+
+/**
  * A moment of a lamp that is swept, by the phone's rotation sensor: turned from where the sweep began.
  */
 public struct SweepPoint: Equatable, Hashable {
@@ -21006,6 +22370,235 @@ public func FfiConverterTypeTakenView_lift(_ buf: RustBuffer) throws -> TakenVie
 #endif
 public func FfiConverterTypeTakenView_lower(_ value: TakenView) -> RustBuffer {
     return FfiConverterTypeTakenView.lower(value)
+}
+
+
+/**
+ * One hands-on task of a schedule.
+ */
+public struct TaskView: Equatable, Hashable {
+    /**
+     * Neutral name of the panel.
+     */
+    public let panel: String
+    /**
+     * Which part of it.
+     */
+    public let part: UInt32?
+    /**
+     * The section, to read: `bonnet, part 2`.
+     */
+    public let section: String
+    /**
+     * Which layer on it, from 1.
+     */
+    public let layer: UInt32
+    /**
+     * The product with its version, to read.
+     */
+    public let product: String
+    /**
+     * What is done.
+     */
+    public let task: ScheduleTask
+    /**
+     * The same, to read.
+     */
+    public let taskText: String
+    /**
+     * Who is planned for it; for what was never planned, who did it. To read.
+     */
+    public let who: String
+    /**
+     * Planned beginning, UTC milliseconds. What was done before a schedule held it: as it is on record.
+     */
+    public let fromMs: Int64
+    /**
+     * Planned end.
+     */
+    public let toMs: Int64
+    /**
+     * Planned beginning, to read: `Tue 08:37:30`.
+     */
+    public let from: String
+    /**
+     * Planned end, to read.
+     */
+    public let to: String
+    /**
+     * False for what was done before a schedule held it.
+     */
+    public let planned: Bool
+    /**
+     * When it is on record, UTC milliseconds: the first stroke of what is put on, the end of levelling.
+     */
+    public let doneMs: Int64?
+    /**
+     * How much later than planned it was done, or is by now, milliseconds; negative when earlier, 0 while it is not due.
+     */
+    public let offMs: Int64
+    /**
+     * How much later it is planned than in the schedule before, milliseconds; none when it is not in both.
+     */
+    public let movedMs: Int64?
+    /**
+     * How far it is.
+     */
+    public let stage: TaskStage
+    /**
+     * The same, to read: `done 1 min 15 s later than planned`.
+     */
+    public let text: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Neutral name of the panel.
+         */panel: String,
+        /**
+         * Which part of it.
+         */part: UInt32?,
+        /**
+         * The section, to read: `bonnet, part 2`.
+         */section: String,
+        /**
+         * Which layer on it, from 1.
+         */layer: UInt32,
+        /**
+         * The product with its version, to read.
+         */product: String,
+        /**
+         * What is done.
+         */task: ScheduleTask,
+        /**
+         * The same, to read.
+         */taskText: String,
+        /**
+         * Who is planned for it; for what was never planned, who did it. To read.
+         */who: String,
+        /**
+         * Planned beginning, UTC milliseconds. What was done before a schedule held it: as it is on record.
+         */fromMs: Int64,
+        /**
+         * Planned end.
+         */toMs: Int64,
+        /**
+         * Planned beginning, to read: `Tue 08:37:30`.
+         */from: String,
+        /**
+         * Planned end, to read.
+         */to: String,
+        /**
+         * False for what was done before a schedule held it.
+         */planned: Bool,
+        /**
+         * When it is on record, UTC milliseconds: the first stroke of what is put on, the end of levelling.
+         */doneMs: Int64?,
+        /**
+         * How much later than planned it was done, or is by now, milliseconds; negative when earlier, 0 while it is not due.
+         */offMs: Int64,
+        /**
+         * How much later it is planned than in the schedule before, milliseconds; none when it is not in both.
+         */movedMs: Int64?,
+        /**
+         * How far it is.
+         */stage: TaskStage,
+        /**
+         * The same, to read: `done 1 min 15 s later than planned`.
+         */text: String) {
+        self.panel = panel
+        self.part = part
+        self.section = section
+        self.layer = layer
+        self.product = product
+        self.task = task
+        self.taskText = taskText
+        self.who = who
+        self.fromMs = fromMs
+        self.toMs = toMs
+        self.from = from
+        self.to = to
+        self.planned = planned
+        self.doneMs = doneMs
+        self.offMs = offMs
+        self.movedMs = movedMs
+        self.stage = stage
+        self.text = text
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TaskView: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTaskView: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TaskView {
+        return
+            try TaskView(
+                panel: FfiConverterString.read(from: &buf),
+                part: FfiConverterOptionUInt32.read(from: &buf),
+                section: FfiConverterString.read(from: &buf),
+                layer: FfiConverterUInt32.read(from: &buf),
+                product: FfiConverterString.read(from: &buf),
+                task: FfiConverterTypeScheduleTask.read(from: &buf),
+                taskText: FfiConverterString.read(from: &buf),
+                who: FfiConverterString.read(from: &buf),
+                fromMs: FfiConverterInt64.read(from: &buf),
+                toMs: FfiConverterInt64.read(from: &buf),
+                from: FfiConverterString.read(from: &buf),
+                to: FfiConverterString.read(from: &buf),
+                planned: FfiConverterBool.read(from: &buf),
+                doneMs: FfiConverterOptionInt64.read(from: &buf),
+                offMs: FfiConverterInt64.read(from: &buf),
+                movedMs: FfiConverterOptionInt64.read(from: &buf),
+                stage: FfiConverterTypeTaskStage.read(from: &buf),
+                text: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: TaskView, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.panel, into: &buf)
+        FfiConverterOptionUInt32.write(value.part, into: &buf)
+        FfiConverterString.write(value.section, into: &buf)
+        FfiConverterUInt32.write(value.layer, into: &buf)
+        FfiConverterString.write(value.product, into: &buf)
+        FfiConverterTypeScheduleTask.write(value.task, into: &buf)
+        FfiConverterString.write(value.taskText, into: &buf)
+        FfiConverterString.write(value.who, into: &buf)
+        FfiConverterInt64.write(value.fromMs, into: &buf)
+        FfiConverterInt64.write(value.toMs, into: &buf)
+        FfiConverterString.write(value.from, into: &buf)
+        FfiConverterString.write(value.to, into: &buf)
+        FfiConverterBool.write(value.planned, into: &buf)
+        FfiConverterOptionInt64.write(value.doneMs, into: &buf)
+        FfiConverterInt64.write(value.offMs, into: &buf)
+        FfiConverterOptionInt64.write(value.movedMs, into: &buf)
+        FfiConverterTypeTaskStage.write(value.stage, into: &buf)
+        FfiConverterString.write(value.text, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTaskView_lift(_ buf: RustBuffer) throws -> TaskView {
+    return try FfiConverterTypeTaskView.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTaskView_lower(_ value: TaskView) -> RustBuffer {
+    return FfiConverterTypeTaskView.lower(value)
 }
 
 
@@ -21751,6 +23344,10 @@ public struct TreatedView: Equatable, Hashable {
      */
     public let panels: [PanelTreatedView]
     /**
+     * Earlier jobs of the vehicle with something on its paint, and how they are known to be of it, to read.
+     */
+    public let earlier: [String]
+    /**
      * What is agreed and what is not, and who said so, to read.
      */
     public let agreed: [String]
@@ -21778,6 +23375,9 @@ public struct TreatedView: Equatable, Hashable {
          * Panels in walking order.
          */panels: [PanelTreatedView],
         /**
+         * Earlier jobs of the vehicle with something on its paint, and how they are known to be of it, to read.
+         */earlier: [String],
+        /**
          * What is agreed and what is not, and who said so, to read.
          */agreed: [String],
         /**
@@ -21793,6 +23393,7 @@ public struct TreatedView: Equatable, Hashable {
          * Those that fell, in order.
          */dropped: [DroppedView]) {
         self.panels = panels
+        self.earlier = earlier
         self.agreed = agreed
         self.agreedNotes = agreedNotes
         self.overrides = overrides
@@ -21817,6 +23418,7 @@ public struct FfiConverterTypeTreatedView: FfiConverterRustBuffer {
         return
             try TreatedView(
                 panels: FfiConverterSequenceTypePanelTreatedView.read(from: &buf),
+                earlier: FfiConverterSequenceString.read(from: &buf),
                 agreed: FfiConverterSequenceString.read(from: &buf),
                 agreedNotes: FfiConverterSequenceString.read(from: &buf),
                 overrides: FfiConverterSequenceTypeOverrideView.read(from: &buf),
@@ -21827,6 +23429,7 @@ public struct FfiConverterTypeTreatedView: FfiConverterRustBuffer {
 
     public static func write(_ value: TreatedView, into buf: inout [UInt8]) {
         FfiConverterSequenceTypePanelTreatedView.write(value.panels, into: &buf)
+        FfiConverterSequenceString.write(value.earlier, into: &buf)
         FfiConverterSequenceString.write(value.agreed, into: &buf)
         FfiConverterSequenceString.write(value.agreedNotes, into: &buf)
         FfiConverterSequenceTypeOverrideView.write(value.overrides, into: &buf)
@@ -23242,6 +24845,75 @@ public func FfiConverterTypeWorkView_lower(_ value: WorkView) -> RustBuffer {
 
 
 /**
+ * Somebody who works.
+ */
+public struct Worker: Equatable, Hashable {
+    /**
+     * Name, 1 to 60 characters, told apart from the others': as in the entries of who put a layer on.
+     */
+    public let name: String
+    /**
+     * From when on, if that is later than the work begins: RFC 3339 with an offset.
+     */
+    public let fromAt: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Name, 1 to 60 characters, told apart from the others': as in the entries of who put a layer on.
+         */name: String,
+        /**
+         * From when on, if that is later than the work begins: RFC 3339 with an offset.
+         */fromAt: String? = nil) {
+        self.name = name
+        self.fromAt = fromAt
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Worker: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWorker: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Worker {
+        return
+            try Worker(
+                name: FfiConverterString.read(from: &buf),
+                fromAt: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Worker, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterOptionString.write(value.fromAt, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorker_lift(_ buf: RustBuffer) throws -> Worker {
+    return try FfiConverterTypeWorker.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorker_lower(_ value: Worker) -> RustBuffer {
+    return FfiConverterTypeWorker.lower(value)
+}
+
+
+/**
  * A note.
  */
 public struct WriteNote: Equatable, Hashable {
@@ -23476,6 +25148,11 @@ public enum Act: Equatable, Hashable {
     case passCustody(PassCustody
     )
     /**
+     * Records where the car stands until work goes on.
+     */
+    case recordStay(RecordStay
+    )
+    /**
      * Records what the owner allows.
      */
     case recordPermissions(RecordPermissions
@@ -23616,6 +25293,11 @@ public enum Act: Equatable, Hashable {
     case recordUse(CarUse
     )
     /**
+     * Makes a schedule of layers, or makes it anew; the input's id becomes the schedule's.
+     */
+    case makeSchedule(MakeSchedule
+    )
+    /**
      * Ends the visit.
      */
     case closeJob(CloseJob
@@ -23689,91 +25371,97 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
         case 16: return .passCustody(try FfiConverterTypePassCustody.read(from: &buf)
         )
 
-        case 17: return .recordPermissions(try FfiConverterTypeRecordPermissions.read(from: &buf)
+        case 17: return .recordStay(try FfiConverterTypeRecordStay.read(from: &buf)
         )
 
-        case 18: return .recordOwnerAnswer(try FfiConverterTypeRecordOwnerAnswer.read(from: &buf)
+        case 18: return .recordPermissions(try FfiConverterTypeRecordPermissions.read(from: &buf)
         )
 
-        case 19: return .writeNote(try FfiConverterTypeWriteNote.read(from: &buf)
+        case 19: return .recordOwnerAnswer(try FfiConverterTypeRecordOwnerAnswer.read(from: &buf)
         )
 
-        case 20: return .recordIncident(try FfiConverterTypeRecordIncident.read(from: &buf)
+        case 20: return .writeNote(try FfiConverterTypeWriteNote.read(from: &buf)
         )
 
-        case 21: return .openDispute(try FfiConverterTypeOpenDispute.read(from: &buf)
+        case 21: return .recordIncident(try FfiConverterTypeRecordIncident.read(from: &buf)
         )
 
-        case 22: return .endDispute(try FfiConverterTypeEndDispute.read(from: &buf)
+        case 22: return .openDispute(try FfiConverterTypeOpenDispute.read(from: &buf)
         )
 
-        case 23: return .voidJob(try FfiConverterTypeVoidJob.read(from: &buf)
+        case 23: return .endDispute(try FfiConverterTypeEndDispute.read(from: &buf)
         )
 
-        case 24: return .moveEntry(try FfiConverterTypeMoveEntry.read(from: &buf)
+        case 24: return .voidJob(try FfiConverterTypeVoidJob.read(from: &buf)
         )
 
-        case 25: return .undo(try FfiConverterTypeUndo.read(from: &buf)
+        case 25: return .moveEntry(try FfiConverterTypeMoveEntry.read(from: &buf)
         )
 
-        case 26: return .recordLook(try FfiConverterTypeRecordLook.read(from: &buf)
+        case 26: return .undo(try FfiConverterTypeUndo.read(from: &buf)
         )
 
-        case 27: return .findSpot(try FfiConverterTypeFindSpot.read(from: &buf)
+        case 27: return .recordLook(try FfiConverterTypeRecordLook.read(from: &buf)
         )
 
-        case 28: return .treatSpot(try FfiConverterTypeTreatSpot.read(from: &buf)
+        case 28: return .findSpot(try FfiConverterTypeFindSpot.read(from: &buf)
         )
 
-        case 29: return .checkSpot(try FfiConverterTypeCheckSpot.read(from: &buf)
+        case 29: return .treatSpot(try FfiConverterTypeTreatSpot.read(from: &buf)
         )
 
-        case 30: return .recordSurface(try FfiConverterTypeRecordSurface.read(from: &buf)
+        case 30: return .checkSpot(try FfiConverterTypeCheckSpot.read(from: &buf)
         )
 
-        case 31: return .agreeWork(try FfiConverterTypeAgreeWork.read(from: &buf)
+        case 31: return .recordSurface(try FfiConverterTypeRecordSurface.read(from: &buf)
         )
 
-        case 32: return .setAside(try FfiConverterTypeSetAside.read(from: &buf)
+        case 32: return .agreeWork(try FfiConverterTypeAgreeWork.read(from: &buf)
         )
 
-        case 33: return .recordStep(try FfiConverterTypeRecordStep.read(from: &buf)
+        case 33: return .setAside(try FfiConverterTypeSetAside.read(from: &buf)
         )
 
-        case 34: return .trySquare(try FfiConverterTypeTrySquare.read(from: &buf)
+        case 34: return .recordStep(try FfiConverterTypeRecordStep.read(from: &buf)
         )
 
-        case 35: return .judgeSquare(try FfiConverterTypeJudgeSquare.read(from: &buf)
+        case 35: return .trySquare(try FfiConverterTypeTrySquare.read(from: &buf)
         )
 
-        case 36: return .takeCloth(try FfiConverterTypeTakeCloth.read(from: &buf)
+        case 36: return .judgeSquare(try FfiConverterTypeJudgeSquare.read(from: &buf)
         )
 
-        case 37: return .putOut(try FfiConverterTypePutOut.read(from: &buf)
+        case 37: return .takeCloth(try FfiConverterTypeTakeCloth.read(from: &buf)
         )
 
-        case 38: return .recordSheet(try FfiConverterTypeRecordSheet.read(from: &buf)
+        case 38: return .putOut(try FfiConverterTypePutOut.read(from: &buf)
         )
 
-        case 39: return .openLot(try FfiConverterTypeOpenLot.read(from: &buf)
+        case 39: return .recordSheet(try FfiConverterTypeRecordSheet.read(from: &buf)
         )
 
-        case 40: return .readConditions(try FfiConverterTypeReadConditions.read(from: &buf)
+        case 40: return .openLot(try FfiConverterTypeOpenLot.read(from: &buf)
         )
 
-        case 41: return .continueWork(try FfiConverterTypeContinueWork.read(from: &buf)
+        case 41: return .readConditions(try FfiConverterTypeReadConditions.read(from: &buf)
         )
 
-        case 42: return .beginLayer(try FfiConverterTypeBeginLayer.read(from: &buf)
+        case 42: return .continueWork(try FfiConverterTypeContinueWork.read(from: &buf)
         )
 
-        case 43: return .levelSection(try FfiConverterTypeLevelSection.read(from: &buf)
+        case 43: return .beginLayer(try FfiConverterTypeBeginLayer.read(from: &buf)
         )
 
-        case 44: return .recordUse(try FfiConverterTypeCarUse.read(from: &buf)
+        case 44: return .levelSection(try FfiConverterTypeLevelSection.read(from: &buf)
         )
 
-        case 45: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
+        case 45: return .recordUse(try FfiConverterTypeCarUse.read(from: &buf)
+        )
+
+        case 46: return .makeSchedule(try FfiConverterTypeMakeSchedule.read(from: &buf)
+        )
+
+        case 47: return .closeJob(try FfiConverterTypeCloseJob.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -23864,148 +25552,158 @@ public struct FfiConverterTypeAct: FfiConverterRustBuffer {
             FfiConverterTypePassCustody.write(v1, into: &buf)
 
 
-        case let .recordPermissions(v1):
+        case let .recordStay(v1):
             writeInt(&buf, Int32(17))
+            FfiConverterTypeRecordStay.write(v1, into: &buf)
+
+
+        case let .recordPermissions(v1):
+            writeInt(&buf, Int32(18))
             FfiConverterTypeRecordPermissions.write(v1, into: &buf)
 
 
         case let .recordOwnerAnswer(v1):
-            writeInt(&buf, Int32(18))
+            writeInt(&buf, Int32(19))
             FfiConverterTypeRecordOwnerAnswer.write(v1, into: &buf)
 
 
         case let .writeNote(v1):
-            writeInt(&buf, Int32(19))
+            writeInt(&buf, Int32(20))
             FfiConverterTypeWriteNote.write(v1, into: &buf)
 
 
         case let .recordIncident(v1):
-            writeInt(&buf, Int32(20))
+            writeInt(&buf, Int32(21))
             FfiConverterTypeRecordIncident.write(v1, into: &buf)
 
 
         case let .openDispute(v1):
-            writeInt(&buf, Int32(21))
+            writeInt(&buf, Int32(22))
             FfiConverterTypeOpenDispute.write(v1, into: &buf)
 
 
         case let .endDispute(v1):
-            writeInt(&buf, Int32(22))
+            writeInt(&buf, Int32(23))
             FfiConverterTypeEndDispute.write(v1, into: &buf)
 
 
         case let .voidJob(v1):
-            writeInt(&buf, Int32(23))
+            writeInt(&buf, Int32(24))
             FfiConverterTypeVoidJob.write(v1, into: &buf)
 
 
         case let .moveEntry(v1):
-            writeInt(&buf, Int32(24))
+            writeInt(&buf, Int32(25))
             FfiConverterTypeMoveEntry.write(v1, into: &buf)
 
 
         case let .undo(v1):
-            writeInt(&buf, Int32(25))
+            writeInt(&buf, Int32(26))
             FfiConverterTypeUndo.write(v1, into: &buf)
 
 
         case let .recordLook(v1):
-            writeInt(&buf, Int32(26))
+            writeInt(&buf, Int32(27))
             FfiConverterTypeRecordLook.write(v1, into: &buf)
 
 
         case let .findSpot(v1):
-            writeInt(&buf, Int32(27))
+            writeInt(&buf, Int32(28))
             FfiConverterTypeFindSpot.write(v1, into: &buf)
 
 
         case let .treatSpot(v1):
-            writeInt(&buf, Int32(28))
+            writeInt(&buf, Int32(29))
             FfiConverterTypeTreatSpot.write(v1, into: &buf)
 
 
         case let .checkSpot(v1):
-            writeInt(&buf, Int32(29))
+            writeInt(&buf, Int32(30))
             FfiConverterTypeCheckSpot.write(v1, into: &buf)
 
 
         case let .recordSurface(v1):
-            writeInt(&buf, Int32(30))
+            writeInt(&buf, Int32(31))
             FfiConverterTypeRecordSurface.write(v1, into: &buf)
 
 
         case let .agreeWork(v1):
-            writeInt(&buf, Int32(31))
+            writeInt(&buf, Int32(32))
             FfiConverterTypeAgreeWork.write(v1, into: &buf)
 
 
         case let .setAside(v1):
-            writeInt(&buf, Int32(32))
+            writeInt(&buf, Int32(33))
             FfiConverterTypeSetAside.write(v1, into: &buf)
 
 
         case let .recordStep(v1):
-            writeInt(&buf, Int32(33))
+            writeInt(&buf, Int32(34))
             FfiConverterTypeRecordStep.write(v1, into: &buf)
 
 
         case let .trySquare(v1):
-            writeInt(&buf, Int32(34))
+            writeInt(&buf, Int32(35))
             FfiConverterTypeTrySquare.write(v1, into: &buf)
 
 
         case let .judgeSquare(v1):
-            writeInt(&buf, Int32(35))
+            writeInt(&buf, Int32(36))
             FfiConverterTypeJudgeSquare.write(v1, into: &buf)
 
 
         case let .takeCloth(v1):
-            writeInt(&buf, Int32(36))
+            writeInt(&buf, Int32(37))
             FfiConverterTypeTakeCloth.write(v1, into: &buf)
 
 
         case let .putOut(v1):
-            writeInt(&buf, Int32(37))
+            writeInt(&buf, Int32(38))
             FfiConverterTypePutOut.write(v1, into: &buf)
 
 
         case let .recordSheet(v1):
-            writeInt(&buf, Int32(38))
+            writeInt(&buf, Int32(39))
             FfiConverterTypeRecordSheet.write(v1, into: &buf)
 
 
         case let .openLot(v1):
-            writeInt(&buf, Int32(39))
+            writeInt(&buf, Int32(40))
             FfiConverterTypeOpenLot.write(v1, into: &buf)
 
 
         case let .readConditions(v1):
-            writeInt(&buf, Int32(40))
+            writeInt(&buf, Int32(41))
             FfiConverterTypeReadConditions.write(v1, into: &buf)
 
 
         case let .continueWork(v1):
-            writeInt(&buf, Int32(41))
+            writeInt(&buf, Int32(42))
             FfiConverterTypeContinueWork.write(v1, into: &buf)
 
 
         case let .beginLayer(v1):
-            writeInt(&buf, Int32(42))
+            writeInt(&buf, Int32(43))
             FfiConverterTypeBeginLayer.write(v1, into: &buf)
 
 
         case let .levelSection(v1):
-            writeInt(&buf, Int32(43))
+            writeInt(&buf, Int32(44))
             FfiConverterTypeLevelSection.write(v1, into: &buf)
 
 
         case let .recordUse(v1):
-            writeInt(&buf, Int32(44))
+            writeInt(&buf, Int32(45))
             FfiConverterTypeCarUse.write(v1, into: &buf)
 
 
+        case let .makeSchedule(v1):
+            writeInt(&buf, Int32(46))
+            FfiConverterTypeMakeSchedule.write(v1, into: &buf)
+
+
         case let .closeJob(v1):
-            writeInt(&buf, Int32(45))
+            writeInt(&buf, Int32(47))
             FfiConverterTypeCloseJob.write(v1, into: &buf)
 
         }
@@ -25102,6 +26800,10 @@ public enum EntryKind: Equatable, Hashable {
      */
     case custody
     /**
+     * Where the car stands until work goes on.
+     */
+    case stay
+    /**
      * What the owner allows.
      */
     case permissions
@@ -25196,37 +26898,39 @@ public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
 
         case 5: return .custody
 
-        case 6: return .permissions
+        case 6: return .stay
 
-        case 7: return .incident
+        case 7: return .permissions
 
-        case 8: return .note
+        case 8: return .incident
 
-        case 9: return .closing
+        case 9: return .note
 
-        case 10: return .dispute
+        case 10: return .closing
 
-        case 11: return .void
+        case 11: return .dispute
 
-        case 12: return .moved
+        case 12: return .void
 
-        case 13: return .slip
+        case 13: return .moved
 
-        case 14: return .erasure
+        case 14: return .slip
 
-        case 15: return .surface
+        case 15: return .erasure
 
-        case 16: return .workAgreed
+        case 16: return .surface
 
-        case 17: return .setAside
+        case 17: return .workAgreed
 
-        case 18: return .stepDone
+        case 18: return .setAside
 
-        case 19: return .square
+        case 19: return .stepDone
 
-        case 20: return .cloth
+        case 20: return .square
 
-        case 21: return .clothOut
+        case 21: return .cloth
+
+        case 22: return .clothOut
 
         default: throw UniffiInternalError.unexpectedEnumCase
         }
@@ -25256,68 +26960,72 @@ public struct FfiConverterTypeEntryKind: FfiConverterRustBuffer {
             writeInt(&buf, Int32(5))
 
 
-        case .permissions:
+        case .stay:
             writeInt(&buf, Int32(6))
 
 
-        case .incident:
+        case .permissions:
             writeInt(&buf, Int32(7))
 
 
-        case .note:
+        case .incident:
             writeInt(&buf, Int32(8))
 
 
-        case .closing:
+        case .note:
             writeInt(&buf, Int32(9))
 
 
-        case .dispute:
+        case .closing:
             writeInt(&buf, Int32(10))
 
 
-        case .void:
+        case .dispute:
             writeInt(&buf, Int32(11))
 
 
-        case .moved:
+        case .void:
             writeInt(&buf, Int32(12))
 
 
-        case .slip:
+        case .moved:
             writeInt(&buf, Int32(13))
 
 
-        case .erasure:
+        case .slip:
             writeInt(&buf, Int32(14))
 
 
-        case .surface:
+        case .erasure:
             writeInt(&buf, Int32(15))
 
 
-        case .workAgreed:
+        case .surface:
             writeInt(&buf, Int32(16))
 
 
-        case .setAside:
+        case .workAgreed:
             writeInt(&buf, Int32(17))
 
 
-        case .stepDone:
+        case .setAside:
             writeInt(&buf, Int32(18))
 
 
-        case .square:
+        case .stepDone:
             writeInt(&buf, Int32(19))
 
 
-        case .cloth:
+        case .square:
             writeInt(&buf, Int32(20))
 
 
-        case .clothOut:
+        case .cloth:
             writeInt(&buf, Int32(21))
+
+
+        case .clothOut:
+            writeInt(&buf, Int32(22))
 
         }
     }
@@ -28218,6 +29926,81 @@ public func FfiConverterTypeReaction_lower(_ value: Reaction) -> RustBuffer {
 
 
 /**
+ * What is done in a task.
+ */
+
+public enum ScheduleTask: Equatable, Hashable {
+
+    /**
+     * Put on.
+     */
+    case apply
+    /**
+     * Levelled, wiped off.
+     */
+    case level
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ScheduleTask: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeScheduleTask: FfiConverterRustBuffer {
+    typealias SwiftType = ScheduleTask
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ScheduleTask {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .apply
+
+        case 2: return .level
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: ScheduleTask, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .apply:
+            writeInt(&buf, Int32(1))
+
+
+        case .level:
+            writeInt(&buf, Int32(2))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeScheduleTask_lift(_ buf: RustBuffer) throws -> ScheduleTask {
+    return try FfiConverterTypeScheduleTask.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeScheduleTask_lower(_ value: ScheduleTask) -> RustBuffer {
+    return FfiConverterTypeScheduleTask.lower(value)
+}
+
+
+
+/**
  * A part of the vehicle that this visit deals with; the rest reads "not part of this visit".
  */
 
@@ -29489,6 +31272,111 @@ public func FfiConverterTypeSurfaceKind_lower(_ value: SurfaceKind) -> RustBuffe
 
 
 /**
+ * How far a task is.
+ */
+
+public enum TaskStage: Equatable, Hashable {
+
+    /**
+     * It is on record.
+     */
+    case done
+    /**
+     * It is begun; putting on takes a while.
+     */
+    case running
+    /**
+     * It should be over, and is not on record.
+     */
+    case late
+    /**
+     * What a person is to do next.
+     */
+    case next
+    /**
+     * It comes later.
+     */
+    case toCome
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension TaskStage: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeTaskStage: FfiConverterRustBuffer {
+    typealias SwiftType = TaskStage
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> TaskStage {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .done
+
+        case 2: return .running
+
+        case 3: return .late
+
+        case 4: return .next
+
+        case 5: return .toCome
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: TaskStage, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .done:
+            writeInt(&buf, Int32(1))
+
+
+        case .running:
+            writeInt(&buf, Int32(2))
+
+
+        case .late:
+            writeInt(&buf, Int32(3))
+
+
+        case .next:
+            writeInt(&buf, Int32(4))
+
+
+        case .toCome:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTaskStage_lift(_ buf: RustBuffer) throws -> TaskStage {
+    return try FfiConverterTypeTaskStage.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeTaskStage_lower(_ value: TaskStage) -> RustBuffer {
+    return FfiConverterTypeTaskStage.lower(value)
+}
+
+
+
+/**
  * What is held in the hand or on the machine.
  */
 
@@ -30696,6 +32584,30 @@ fileprivate struct FfiConverterOptionTypePointDrawn: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeScheduleView: FfiConverterRustBuffer {
+    typealias SwiftType = ScheduleView?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeScheduleView.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeScheduleView.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeSection: FfiConverterRustBuffer {
     typealias SwiftType = Section?
 
@@ -30760,6 +32672,30 @@ fileprivate struct FfiConverterOptionTypeSpot: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeSpot.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeSquarePhotoView: FfiConverterRustBuffer {
+    typealias SwiftType = SquarePhotoView?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeSquarePhotoView.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeSquarePhotoView.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -32337,6 +34273,31 @@ fileprivate struct FfiConverterSequenceTypeLayerOffered: FfiConverterRustBuffer 
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeLayerToCoat: FfiConverterRustBuffer {
+    typealias SwiftType = [LayerToCoat]
+
+    public static func write(_ value: [LayerToCoat], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeLayerToCoat.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [LayerToCoat] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [LayerToCoat]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeLayerToCoat.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeLayerView: FfiConverterRustBuffer {
     typealias SwiftType = [LayerView]
 
@@ -32812,6 +34773,31 @@ fileprivate struct FfiConverterSequenceTypePlaceDrawn: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypePlaceGroupView: FfiConverterRustBuffer {
+    typealias SwiftType = [PlaceGroupView]
+
+    public static func write(_ value: [PlaceGroupView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePlaceGroupView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [PlaceGroupView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [PlaceGroupView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePlaceGroupView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer {
     typealias SwiftType = [PlaceNow]
 
@@ -32829,6 +34815,31 @@ fileprivate struct FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypePlaceNow.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypePlaceSurfaceView: FfiConverterRustBuffer {
+    typealias SwiftType = [PlaceSurfaceView]
+
+    public static func write(_ value: [PlaceSurfaceView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePlaceSurfaceView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [PlaceSurfaceView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [PlaceSurfaceView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePlaceSurfaceView.read(from: &buf))
         }
         return seq
     }
@@ -32954,6 +34965,56 @@ fileprivate struct FfiConverterSequenceTypeRowError: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeRowError.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeScheduleMadeView: FfiConverterRustBuffer {
+    typealias SwiftType = [ScheduleMadeView]
+
+    public static func write(_ value: [ScheduleMadeView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeScheduleMadeView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [ScheduleMadeView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [ScheduleMadeView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeScheduleMadeView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSectionToCoat: FfiConverterRustBuffer {
+    typealias SwiftType = [SectionToCoat]
+
+    public static func write(_ value: [SectionToCoat], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSectionToCoat.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SectionToCoat] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SectionToCoat]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSectionToCoat.read(from: &buf))
         }
         return seq
     }
@@ -33104,6 +35165,31 @@ fileprivate struct FfiConverterSequenceTypeSpotView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeSpotView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeSquareView: FfiConverterRustBuffer {
+    typealias SwiftType = [SquareView]
+
+    public static func write(_ value: [SquareView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeSquareView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [SquareView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [SquareView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeSquareView.read(from: &buf))
         }
         return seq
     }
@@ -33337,6 +35423,31 @@ fileprivate struct FfiConverterSequenceTypeTakenView: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeTaskView: FfiConverterRustBuffer {
+    typealias SwiftType = [TaskView]
+
+    public static func write(_ value: [TaskView], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeTaskView.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [TaskView] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [TaskView]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeTaskView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeThicknessView: FfiConverterRustBuffer {
     typealias SwiftType = [ThicknessView]
 
@@ -33554,6 +35665,31 @@ fileprivate struct FfiConverterSequenceTypeWalkView: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeWalkView.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeWorker: FfiConverterRustBuffer {
+    typealias SwiftType = [Worker]
+
+    public static func write(_ value: [Worker], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeWorker.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Worker] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Worker]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeWorker.read(from: &buf))
         }
         return seq
     }
@@ -34203,6 +36339,27 @@ public func sheetsOffered() -> [Step]  {
     return try!  FfiConverterSequenceTypeStep.lift(try! rustCall() {
         uniffiCallStatus in
     uniffi_sidelong_core_fn_func_sheets_offered(uniffiCallStatus
+    )
+})
+}
+/**
+ * What can react to a step, to be said when it is done; none where nothing dissolves.
+ */
+public func reactionsOffered(step: Step) -> [Reaction]  {
+    return try!  FfiConverterSequenceTypeReaction.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_reactions_offered(
+        FfiConverterTypeStep_lower(step),uniffiCallStatus
+    )
+})
+}
+/**
+ * The steps that an owner can be asked to agree to, in the order of the work.
+ */
+public func workOffered() -> [Step]  {
+    return try!  FfiConverterSequenceTypeStep.lift(try! rustCall() {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_func_work_offered(uniffiCallStatus
     )
 })
 }
@@ -34860,6 +37017,12 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_func_sheets_offered() != 52101) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_func_reactions_offered() != 14760) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_func_work_offered() != 46072) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_func_humidities_text() != 37069) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -35133,6 +37296,12 @@ private let initializationResult: InitializationResult = {
     if (uniffi_sidelong_core_checksum_method_notebook_report_with_receipt() != 36790) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_sidelong_core_checksum_method_notebook_schedule() != 40085) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_try_schedule() != 59128) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_sidelong_core_checksum_method_notebook_add_time_token() != 39386) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -35155,6 +37324,12 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_shop() != 51878) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_squares() != 59062) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_surfaces() != 45873) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_treated() != 63937) {
@@ -35242,6 +37417,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_report_with_receipt() != 22588) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_reader_schedule() != 59679) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_reader_time_asked() != 12323) {

@@ -608,6 +608,16 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_receipt(uint64_t ptr, RustBuf
 RustBuffer uniffi_sidelong_core_fn_method_notebook_report_with_receipt(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SCHEDULE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SCHEDULE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_schedule(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TRY_SCHEDULE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TRY_SCHEDULE
+RustBuffer uniffi_sidelong_core_fn_method_notebook_try_schedule(uint64_t ptr, RustBuffer input, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ADD_TIME_TOKEN
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_ADD_TIME_TOKEN
 RustBuffer uniffi_sidelong_core_fn_method_notebook_add_time_token(uint64_t ptr, RustBuffer answer, RustBuffer roots, RustBuffer more, RustCallStatus *_Nonnull out_status
@@ -646,6 +656,16 @@ RustBuffer uniffi_sidelong_core_fn_method_notebook_refused(uint64_t ptr, RustBuf
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SHOP
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SHOP
 RustBuffer uniffi_sidelong_core_fn_method_notebook_shop(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SQUARES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SQUARES
+RustBuffer uniffi_sidelong_core_fn_method_notebook_squares(uint64_t ptr, RustBuffer job, RustBuffer panel, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SURFACES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SURFACES
+RustBuffer uniffi_sidelong_core_fn_method_notebook_surfaces(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_TREATED
@@ -806,6 +826,11 @@ RustBuffer uniffi_sidelong_core_fn_method_reader_receipt(uint64_t ptr, RustBuffe
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_REPORT_WITH_RECEIPT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_REPORT_WITH_RECEIPT
 RustBuffer uniffi_sidelong_core_fn_method_reader_report_with_receipt(uint64_t ptr, RustBuffer job, RustBuffer locale, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_SCHEDULE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_SCHEDULE
+RustBuffer uniffi_sidelong_core_fn_method_reader_schedule(uint64_t ptr, RustBuffer job, RustBuffer now, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_READER_TIME_ASKED
@@ -1084,6 +1109,17 @@ RustBuffer uniffi_sidelong_core_fn_func_swept(RustBuffer turned, RustCallStatus 
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SHEETS_OFFERED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_SHEETS_OFFERED
 RustBuffer uniffi_sidelong_core_fn_func_sheets_offered(RustCallStatus *_Nonnull out_status
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_REACTIONS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_REACTIONS_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_reactions_offered(RustBuffer step, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WORK_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_FUNC_WORK_OFFERED
+RustBuffer uniffi_sidelong_core_fn_func_work_offered(RustCallStatus *_Nonnull out_status
 
 );
 #endif
@@ -1732,6 +1768,18 @@ uint16_t uniffi_sidelong_core_checksum_func_sheets_offered(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_REACTIONS_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_REACTIONS_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_reactions_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WORK_OFFERED
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_WORK_OFFERED
+uint16_t uniffi_sidelong_core_checksum_func_work_offered(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITIES_TEXT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_FUNC_HUMIDITIES_TEXT
 uint16_t uniffi_sidelong_core_checksum_func_humidities_text(void
@@ -2278,6 +2326,18 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_report_with_receipt(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SCHEDULE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SCHEDULE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_schedule(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TRY_SCHEDULE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_TRY_SCHEDULE
+uint16_t uniffi_sidelong_core_checksum_method_notebook_try_schedule(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ADD_TIME_TOKEN
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_ADD_TIME_TOKEN
 uint16_t uniffi_sidelong_core_checksum_method_notebook_add_time_token(void
@@ -2323,6 +2383,18 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_refused(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SHOP
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SHOP
 uint16_t uniffi_sidelong_core_checksum_method_notebook_shop(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SQUARES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SQUARES
+uint16_t uniffi_sidelong_core_checksum_method_notebook_squares(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SURFACES
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_SURFACES
+uint16_t uniffi_sidelong_core_checksum_method_notebook_surfaces(void
 
 );
 #endif
@@ -2497,6 +2569,12 @@ uint16_t uniffi_sidelong_core_checksum_method_reader_receipt(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT_WITH_RECEIPT
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_REPORT_WITH_RECEIPT
 uint16_t uniffi_sidelong_core_checksum_method_reader_report_with_receipt(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_SCHEDULE
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_READER_SCHEDULE
+uint16_t uniffi_sidelong_core_checksum_method_reader_schedule(void
 
 );
 #endif

@@ -7,7 +7,7 @@ use crate::record::events::{
 };
 use crate::record::fold::{Item, Job, Stamp};
 use crate::record::times;
-use crate::record::words::{Area, ClothOut, Party, Step, SurfaceKind, Tool};
+use crate::record::words::{Area, ClothOut, OwnerAnswer, Party, Step, SurfaceKind, Tool};
 use serde::Serialize;
 use serde_json::Value;
 use uuid::Uuid;
@@ -402,4 +402,95 @@ pub struct PlanView {
     pub kept_back: Vec<String>,
     /// What must be known beside it, to read.
     pub notes: Vec<String>,
+}
+
+/// A place of the vehicle with what it is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct PlaceSurfaceView {
+    /// Neutral name.
+    pub panel: String,
+    /// Its name, to read.
+    pub panel_name: String,
+    /// What it is.
+    pub surface: SurfaceKind,
+    /// The same, to read.
+    pub surface_text: String,
+    /// Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+    pub recorded: bool,
+    /// What else is on it and is kept off.
+    pub also: Vec<SurfaceKind>,
+    /// What was noted of it.
+    pub note: Option<String>,
+    /// What it can be, the usual first.
+    pub kinds: Vec<SurfaceKind>,
+    /// The steps that are agreed there.
+    pub agreed: Vec<Step>,
+}
+
+/// Places that are agreed to by one word.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct PlaceGroupView {
+    /// The word, to read: `paint`.
+    pub name: String,
+    /// Neutral names, in walking order; at least one.
+    pub panels: Vec<String>,
+}
+
+/// What the places of a vehicle are.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct SurfacesView {
+    /// The places, outside in walking order, then inside.
+    pub places: Vec<PlaceSurfaceView>,
+    /// The groups that have a place.
+    pub groups: Vec<PlaceGroupView>,
+    /// What is offered as kept off.
+    pub edges: Vec<SurfaceKind>,
+}
+
+/// A photo that could be one of a square's pair.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct SquarePhotoView {
+    /// Its id.
+    pub id: String,
+    /// Its hash, under which its picture is asked for.
+    pub sha256: String,
+    /// How near and when, to read.
+    pub text: String,
+}
+
+/// A test square of polishing, and what came of it so far.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, uniffi::Record)]
+pub struct SquareView {
+    /// Its id.
+    pub id: String,
+    /// What was tried.
+    pub step: Step,
+    /// The same, to read.
+    pub step_text: String,
+    /// Which machine.
+    pub machine: String,
+    /// Which pad.
+    pub pad: String,
+    /// Which polish.
+    pub polish: String,
+    /// How many passes.
+    pub passes: u32,
+    /// What is wanting before the whole panel may follow, to read.
+    pub wanting: Vec<String>,
+    /// Whether the gauge reads on this panel, so that a lowest reading is wanted.
+    pub gauge_reads: bool,
+    /// The panel's newest photo from before the square was tried.
+    pub before: Option<SquarePhotoView>,
+    /// Its newest photo since.
+    pub after: Option<SquarePhotoView>,
+    /// Whether a pair of photos is on record.
+    pub has_pair: bool,
+    /// The lowest reading afterwards, µm.
+    pub lowest_um: Option<u32>,
+    /// Whether it is good enough, as said last.
+    pub enough: Option<bool>,
+    /// What the owner said last.
+    pub answer: Option<OwnerAnswer>,
+    /// Who tried it and when.
+    pub stamp: StampView,
 }

@@ -873,6 +873,10 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_func_sheets_offered(
     ): Int
+    external fun uniffi_sidelong_core_checksum_func_reactions_offered(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_func_work_offered(
+    ): Int
     external fun uniffi_sidelong_core_checksum_func_humidities_text(
     ): Int
     external fun uniffi_sidelong_core_checksum_func_humidities_typed(
@@ -1055,6 +1059,10 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_report_with_receipt(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_schedule(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_try_schedule(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_add_time_token(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_ask_time(
@@ -1070,6 +1078,10 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_notebook_refused(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_shop(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_squares(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_surfaces(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_treated(
     ): Int
@@ -1128,6 +1140,8 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_sidelong_core_checksum_method_reader_receipt(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_report_with_receipt(
+    ): Int
+    external fun uniffi_sidelong_core_checksum_method_reader_schedule(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_reader_time_asked(
     ): Int
@@ -1287,6 +1301,10 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_report_with_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_schedule(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_try_schedule(`ptr`: Long,`input`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_add_time_token(`ptr`: Long,`answer`: RustBuffer.ByValue,`roots`: RustBuffer.ByValue,`more`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_ask_time(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -1302,6 +1320,10 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_notebook_refused(`ptr`: Long,`job`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`step`: RustBuffer.ByValue,`on`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_shop(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_squares(`ptr`: Long,`job`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_surfaces(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_treated(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1366,6 +1388,8 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_method_reader_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_report_with_receipt(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_reader_schedule(`ptr`: Long,`job`: RustBuffer.ByValue,`now`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_reader_time_asked(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1476,6 +1500,10 @@ internal object UniffiLib {
     external fun uniffi_sidelong_core_fn_func_swept(`turned`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_sheets_offered(uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_reactions_offered(`step`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_func_work_offered(uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_func_humidities_text(`window`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -1764,6 +1792,12 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_func_sheets_offered() and 0xFFFF) != 52101) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_func_reactions_offered() and 0xFFFF) != 14760) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_func_work_offered() and 0xFFFF) != 46072) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_func_humidities_text() and 0xFFFF) != 37069) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -2037,6 +2071,12 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_report_with_receipt() and 0xFFFF) != 36790) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_schedule() and 0xFFFF) != 40085) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_try_schedule() and 0xFFFF) != 59128) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_add_time_token() and 0xFFFF) != 39386) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -2059,6 +2099,12 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_shop() and 0xFFFF) != 51878) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_squares() and 0xFFFF) != 59062) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_surfaces() and 0xFFFF) != 45873) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_treated() and 0xFFFF) != 63937) {
@@ -2146,6 +2192,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_report_with_receipt() and 0xFFFF) != 22588) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_reader_schedule() and 0xFFFF) != 59679) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_reader_time_asked() and 0xFFFF) != 12323) {
@@ -4554,6 +4603,24 @@ public interface NotebookInterface {
     fun `reportWithReceipt`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
     /**
+     * The schedule of a job that counts, beside what was done until now: tasks in order, what is done, late and next, the finish, and
+     * what changed against the schedule before; none when none was made. Times are those of the wall clock as it stands now,
+     * in this device's zone: setting it moves no task.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `schedule`(`job`: kotlin.String, `locale`: Language): ScheduleView?
+
+    /**
+     * What recording this input would plan; nothing is recorded. The same input may be recorded afterwards.
+     *
+     * # Errors
+     * As recording it: what cannot be understood, or the windows that break when nothing fits; an input that makes no schedule.
+     */
+    fun `trySchedule`(`input`: Input, `locale`: Language): ScheduleView
+
+    /**
      * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
      * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
      * in DER). Whether a certificate was revoked is not looked at.
@@ -4620,6 +4687,22 @@ public interface NotebookInterface {
      * The store could not be read.
      */
     fun `shop`(): Shop
+
+    /**
+     * The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `squares`(`job`: kotlin.String, `panel`: kotlin.String, `locale`: Language): List<SquareView>
+
+    /**
+     * Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    fun `surfaces`(`job`: kotlin.String, `locale`: Language): SurfacesView
 
     /**
      * What was done to the surfaces of a job, what comes next on each panel, and why.
@@ -5788,6 +5871,52 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
 
 
     /**
+     * The schedule of a job that counts, beside what was done until now: tasks in order, what is done, late and next, the finish, and
+     * what changed against the schedule before; none when none was made. Times are those of the wall clock as it stands now,
+     * in this device's zone: setting it moves no task.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `schedule`(`job`: kotlin.String, `locale`: Language): ScheduleView? {
+            return FfiConverterOptionalTypeScheduleView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_schedule(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * What recording this input would plan; nothing is recorded. The same input may be recorded afterwards.
+     *
+     * # Errors
+     * As recording it: what cannot be understood, or the windows that break when nothing fits; an input that makes no schedule.
+     */
+    @Throws(NotebookException::class)override fun `trySchedule`(`input`: Input, `locale`: Language): ScheduleView {
+            return FfiConverterTypeScheduleView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_try_schedule(
+        it,
+
+        FfiConverterTypeInput.lower(`input`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
      * Takes in an authority's answer to one of the requests that are on record here, also one of a phone whose log was joined.
      * `roots` are the certificates trusted to vouch for authorities, `more` those between that the token left out (PEM, or one
      * in DER). Whether a certificate was revoked is not looked at.
@@ -5957,6 +6086,51 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
     UniffiLib.uniffi_sidelong_core_fn_method_notebook_shop(
         it,
         _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The test squares of a panel, in order, each with what is wanting of it; a name that is no panel has none.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `squares`(`job`: kotlin.String, `panel`: kotlin.String, `locale`: Language): List<SquareView> {
+            return FfiConverterSequenceTypeSquareView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_squares(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterString.lower(`panel`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Every place of the vehicle with what it is, what it can be, and the steps that are agreed there.
+     *
+     * # Errors
+     * The job is not here, or the store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `surfaces`(`job`: kotlin.String, `locale`: Language): SurfacesView {
+            return FfiConverterTypeSurfacesView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_surfaces(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
     )
@@ -6874,6 +7048,14 @@ public interface ReaderInterface {
     fun `reportWithReceipt`(`job`: kotlin.String, `locale`: Language): kotlin.String
 
     /**
+     * As [`Notebook::schedule`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::schedule`].
+     */
+    fun `schedule`(`job`: kotlin.String, `now`: Now, `locale`: Language): ScheduleView?
+
+    /**
      * As [`Notebook::time_asked`].
      *
      * # Errors
@@ -7378,6 +7560,29 @@ open class Reader: Disposable, AutoCloseable, ReaderInterface
         it,
 
         FfiConverterString.lower(`job`),
+        FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`Notebook::schedule`], at a moment.
+     *
+     * # Errors
+     * As [`Notebook::schedule`].
+     */
+    @Throws(NotebookException::class)override fun `schedule`(`job`: kotlin.String, `now`: Now, `locale`: Language): ScheduleView? {
+            return FfiConverterOptionalTypeScheduleView.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_reader_schedule(
+        it,
+
+        FfiConverterString.lower(`job`),
+        FfiConverterTypeNow.lower(`now`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
 }
     }
@@ -12801,6 +13006,61 @@ public object FfiConverterTypeLayerOffered: FfiConverterRustBuffer<LayerOffered>
 
 
 /**
+ * One layer on a section.
+ */
+data class LayerToCoat (
+    /**
+     * The sheet, in this job.
+     */
+    val `sheet`: Uuid
+    ,
+    /**
+     * Hands-on time of putting it on, seconds: 1 to 86,400, and within the most that the sheet lets it wait.
+     */
+    val `applyS`: kotlin.UInt
+    ,
+    /**
+     * Hands-on time of levelling or taking off, seconds: 1 to 86,400.
+     */
+    val `levelS`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeLayerToCoat: FfiConverterRustBuffer<LayerToCoat> {
+    override fun read(buf: ByteBuffer): LayerToCoat {
+        return LayerToCoat(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: LayerToCoat) = (
+            FfiConverterTypeUuid.allocationSize(value.`sheet`) +
+            FfiConverterUInt.allocationSize(value.`applyS`) +
+            FfiConverterUInt.allocationSize(value.`levelS`)
+    )
+
+    override fun write(value: LayerToCoat, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`sheet`, buf)
+            FfiConverterUInt.write(value.`applyS`, buf)
+            FfiConverterUInt.write(value.`levelS`, buf)
+    }
+}
+
+
+
+/**
  * A layer on a section, or whatever else was put there and waited.
  */
 data class LayerView (
@@ -13751,6 +14011,88 @@ public object FfiConverterTypeLotsView: FfiConverterRustBuffer<LotsView> {
             FfiConverterSequenceTypeLotUseView.write(value.`uses`, buf)
             FfiConverterUInt.write(value.`jobs`, buf)
             FfiConverterBoolean.write(value.`complete`, buf)
+    }
+}
+
+
+
+/**
+ * Makes a schedule and puts it on record: who applies and levels which section when, so that all of it is finished soonest. What is
+ * on record already goes in as done, so making it again is planning anew. The windows come from the sheets; they count
+ * from the first stroke, as the clocks do. The newest schedule counts; earlier ones stay on record.
+ */
+data class MakeSchedule (
+    /**
+     * Who works, 1 to 50.
+     */
+    val `people`: List<Worker>
+    ,
+    /**
+     * Sections, 1 to 200, each once; together as many layers as one entry holds, about 400.
+     */
+    val `sections`: List<SectionToCoat>
+    ,
+    /**
+     * How many sections a person may have open, 1 to 100; one is the usual advice.
+     */
+    val `openLimit`: kotlin.UInt = 1u
+    ,
+    /**
+     * Whether another person may level what one has put on.
+     */
+    val `handOver`: kotlin.Boolean = false
+    ,
+    /**
+     * Whether a window that is running already may be missed if nothing else fits; it is then kept as nearly as it can be, and
+     * told. Without it such a schedule is refused.
+     */
+    val `lateAllowed`: kotlin.Boolean = false
+    ,
+    /**
+     * When work begins: RFC 3339 with an offset, at most 366 days ahead. Now, when it is left out or over.
+     */
+    val `beginsAt`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeMakeSchedule: FfiConverterRustBuffer<MakeSchedule> {
+    override fun read(buf: ByteBuffer): MakeSchedule {
+        return MakeSchedule(
+            FfiConverterSequenceTypeWorker.read(buf),
+            FfiConverterSequenceTypeSectionToCoat.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: MakeSchedule) = (
+            FfiConverterSequenceTypeWorker.allocationSize(value.`people`) +
+            FfiConverterSequenceTypeSectionToCoat.allocationSize(value.`sections`) +
+            FfiConverterUInt.allocationSize(value.`openLimit`) +
+            FfiConverterBoolean.allocationSize(value.`handOver`) +
+            FfiConverterBoolean.allocationSize(value.`lateAllowed`) +
+            FfiConverterOptionalString.allocationSize(value.`beginsAt`)
+    )
+
+    override fun write(value: MakeSchedule, buf: ByteBuffer) {
+            FfiConverterSequenceTypeWorker.write(value.`people`, buf)
+            FfiConverterSequenceTypeSectionToCoat.write(value.`sections`, buf)
+            FfiConverterUInt.write(value.`openLimit`, buf)
+            FfiConverterBoolean.write(value.`handOver`, buf)
+            FfiConverterBoolean.write(value.`lateAllowed`, buf)
+            FfiConverterOptionalString.write(value.`beginsAt`, buf)
     }
 }
 
@@ -15346,6 +15688,11 @@ data class PanelTreatedView (
      * What came off since before the first polishing, to read.
      */
     val `removal`: kotlin.String?
+    ,
+    /**
+     * What earlier jobs of the vehicle say of its paint here, to read.
+     */
+    val `earlier`: List<kotlin.String>
 
 ){
 
@@ -15373,6 +15720,7 @@ public object FfiConverterTypePanelTreatedView: FfiConverterRustBuffer<PanelTrea
             FfiConverterOptionalTypeNextStepView.read(buf),
             FfiConverterOptionalTypeNextStepView.read(buf),
             FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceString.read(buf),
         )
     }
 
@@ -15387,7 +15735,8 @@ public object FfiConverterTypePanelTreatedView: FfiConverterRustBuffer<PanelTrea
             FfiConverterSequenceTypeTreatedLineView.allocationSize(value.`history`) +
             FfiConverterOptionalTypeNextStepView.allocationSize(value.`next`) +
             FfiConverterOptionalTypeNextStepView.allocationSize(value.`polish`) +
-            FfiConverterOptionalString.allocationSize(value.`removal`)
+            FfiConverterOptionalString.allocationSize(value.`removal`) +
+            FfiConverterSequenceString.allocationSize(value.`earlier`)
     )
 
     override fun write(value: PanelTreatedView, buf: ByteBuffer) {
@@ -15402,6 +15751,7 @@ public object FfiConverterTypePanelTreatedView: FfiConverterRustBuffer<PanelTrea
             FfiConverterOptionalTypeNextStepView.write(value.`next`, buf)
             FfiConverterOptionalTypeNextStepView.write(value.`polish`, buf)
             FfiConverterOptionalString.write(value.`removal`, buf)
+            FfiConverterSequenceString.write(value.`earlier`, buf)
     }
 }
 
@@ -15853,6 +16203,53 @@ public object FfiConverterTypePlaceDrawn: FfiConverterRustBuffer<PlaceDrawn> {
 
 
 /**
+ * Places that are agreed to by one word.
+ */
+data class PlaceGroupView (
+    /**
+     * The word, to read: `paint`.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * Neutral names, in walking order; at least one.
+     */
+    val `panels`: List<kotlin.String>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlaceGroupView: FfiConverterRustBuffer<PlaceGroupView> {
+    override fun read(buf: ByteBuffer): PlaceGroupView {
+        return PlaceGroupView(
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PlaceGroupView) = (
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterSequenceString.allocationSize(value.`panels`)
+    )
+
+    override fun write(value: PlaceGroupView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterSequenceString.write(value.`panels`, buf)
+    }
+}
+
+
+
+/**
  * A place of the vehicle in the walk-around that goes on.
  */
 data class PlaceNow (
@@ -15943,6 +16340,109 @@ public object FfiConverterTypePlaceNow: FfiConverterRustBuffer<PlaceNow> {
             FfiConverterString.write(value.`text`, buf)
             FfiConverterSequenceString.write(value.`marks`, buf)
             FfiConverterBoolean.write(value.`again`, buf)
+    }
+}
+
+
+
+/**
+ * A place of the vehicle with what it is.
+ */
+data class PlaceSurfaceView (
+    /**
+     * Neutral name.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Its name, to read.
+     */
+    val `panelName`: kotlin.String
+    ,
+    /**
+     * What it is.
+     */
+    val `surface`: SurfaceKind
+    ,
+    /**
+     * The same, to read.
+     */
+    val `surfaceText`: kotlin.String
+    ,
+    /**
+     * Whether somebody recorded it; otherwise it is taken from the vehicle's finish and the kind of part.
+     */
+    val `recorded`: kotlin.Boolean
+    ,
+    /**
+     * What else is on it and is kept off.
+     */
+    val `also`: List<SurfaceKind>
+    ,
+    /**
+     * What was noted of it.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * What it can be, the usual first.
+     */
+    val `kinds`: List<SurfaceKind>
+    ,
+    /**
+     * The steps that are agreed there.
+     */
+    val `agreed`: List<Step>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePlaceSurfaceView: FfiConverterRustBuffer<PlaceSurfaceView> {
+    override fun read(buf: ByteBuffer): PlaceSurfaceView {
+        return PlaceSurfaceView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeSurfaceKind.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterSequenceTypeSurfaceKind.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeSurfaceKind.read(buf),
+            FfiConverterSequenceTypeStep.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: PlaceSurfaceView) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterString.allocationSize(value.`panelName`) +
+            FfiConverterTypeSurfaceKind.allocationSize(value.`surface`) +
+            FfiConverterString.allocationSize(value.`surfaceText`) +
+            FfiConverterBoolean.allocationSize(value.`recorded`) +
+            FfiConverterSequenceTypeSurfaceKind.allocationSize(value.`also`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterSequenceTypeSurfaceKind.allocationSize(value.`kinds`) +
+            FfiConverterSequenceTypeStep.allocationSize(value.`agreed`)
+    )
+
+    override fun write(value: PlaceSurfaceView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterString.write(value.`panelName`, buf)
+            FfiConverterTypeSurfaceKind.write(value.`surface`, buf)
+            FfiConverterString.write(value.`surfaceText`, buf)
+            FfiConverterBoolean.write(value.`recorded`, buf)
+            FfiConverterSequenceTypeSurfaceKind.write(value.`also`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterSequenceTypeSurfaceKind.write(value.`kinds`, buf)
+            FfiConverterSequenceTypeStep.write(value.`agreed`, buf)
     }
 }
 
@@ -17419,6 +17919,77 @@ public object FfiConverterTypeRecordSheet: FfiConverterRustBuffer<RecordSheet> {
 
 
 /**
+ * Where the car stands until work goes on: said before a layer that must stay dry. What is not known is left out, and asked again.
+ */
+data class RecordStay (
+    /**
+     * Where it sleeps.
+     */
+    val `sleeps`: Sleeps? = null
+    ,
+    /**
+     * Whether rain is due.
+     */
+    val `rain`: kotlin.Boolean? = null
+    ,
+    /**
+     * From when rain is due: RFC 3339 with an offset, from a day back to a week ahead.
+     */
+    val `rainFrom`: kotlin.String? = null
+    ,
+    /**
+     * Who has the keys meanwhile.
+     */
+    val `keys`: Party? = null
+    ,
+    /**
+     * Anything else, at most 4,000 characters.
+     */
+    val `note`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeRecordStay: FfiConverterRustBuffer<RecordStay> {
+    override fun read(buf: ByteBuffer): RecordStay {
+        return RecordStay(
+            FfiConverterOptionalTypeSleeps.read(buf),
+            FfiConverterOptionalBoolean.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterOptionalTypeParty.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: RecordStay) = (
+            FfiConverterOptionalTypeSleeps.allocationSize(value.`sleeps`) +
+            FfiConverterOptionalBoolean.allocationSize(value.`rain`) +
+            FfiConverterOptionalString.allocationSize(value.`rainFrom`) +
+            FfiConverterOptionalTypeParty.allocationSize(value.`keys`) +
+            FfiConverterOptionalString.allocationSize(value.`note`)
+    )
+
+    override fun write(value: RecordStay, buf: ByteBuffer) {
+            FfiConverterOptionalTypeSleeps.write(value.`sleeps`, buf)
+            FfiConverterOptionalBoolean.write(value.`rain`, buf)
+            FfiConverterOptionalString.write(value.`rainFrom`, buf)
+            FfiConverterOptionalTypeParty.write(value.`keys`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+    }
+}
+
+
+
+/**
  * A step that was done.
  */
 data class RecordStep (
@@ -17899,6 +18470,212 @@ public object FfiConverterTypeRowError: FfiConverterRustBuffer<RowError> {
 
 
 /**
+ * One of the schedules on record.
+ */
+data class ScheduleMadeView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * When it was made, UTC milliseconds.
+     */
+    val `madeMs`: kotlin.Long
+    ,
+    /**
+     * Its finish, UTC milliseconds.
+     */
+    val `finishMs`: kotlin.Long
+    ,
+    /**
+     * Its finish, to read.
+     */
+    val `finish`: kotlin.String
+    ,
+    /**
+     * What a reader must know: another phone made one without knowing of this one.
+     */
+    val `note`: kotlin.String?
+    ,
+    /**
+     * Who made it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeScheduleMadeView: FfiConverterRustBuffer<ScheduleMadeView> {
+    override fun read(buf: ByteBuffer): ScheduleMadeView {
+        return ScheduleMadeView(
+            FfiConverterString.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ScheduleMadeView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterLong.allocationSize(value.`madeMs`) +
+            FfiConverterLong.allocationSize(value.`finishMs`) +
+            FfiConverterString.allocationSize(value.`finish`) +
+            FfiConverterOptionalString.allocationSize(value.`note`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: ScheduleMadeView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterLong.write(value.`madeMs`, buf)
+            FfiConverterLong.write(value.`finishMs`, buf)
+            FfiConverterString.write(value.`finish`, buf)
+            FfiConverterOptionalString.write(value.`note`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
+ * A schedule beside what was done.
+ */
+data class ScheduleView (
+    /**
+     * Its id; none while it is only tried.
+     */
+    val `id`: kotlin.String?
+    ,
+    /**
+     * Tasks by their planned beginning.
+     */
+    val `tasks`: List<TaskView>
+    ,
+    /**
+     * When all of it is finished as planned, UTC milliseconds.
+     */
+    val `finishMs`: kotlin.Long
+    ,
+    /**
+     * The same, to read.
+     */
+    val `finish`: kotlin.String
+    ,
+    /**
+     * True if it was shown that none can finish earlier.
+     */
+    val `best`: kotlin.Boolean
+    ,
+    /**
+     * The same, to read.
+     */
+    val `bestText`: kotlin.String
+    ,
+    /**
+     * Who works and by which terms, to read.
+     */
+    val `terms`: List<kotlin.String>
+    ,
+    /**
+     * Windows that are missed by this plan, to read.
+     */
+    val `late`: List<kotlin.String>
+    ,
+    /**
+     * What changed against the schedule before, to read; empty for the first.
+     */
+    val `changed`: List<kotlin.String>
+    ,
+    /**
+     * What a reader must know: a clock that was set back, a sheet that was edited since, layers that it does not hold.
+     */
+    val `notes`: List<kotlin.String>
+    ,
+    /**
+     * Every schedule on record, in order; the last one counts.
+     */
+    val `made`: List<ScheduleMadeView>
+    ,
+    /**
+     * The zone of its times: `Europe/London`.
+     */
+    val `zone`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeScheduleView: FfiConverterRustBuffer<ScheduleView> {
+    override fun read(buf: ByteBuffer): ScheduleView {
+        return ScheduleView(
+            FfiConverterOptionalString.read(buf),
+            FfiConverterSequenceTypeTaskView.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceTypeScheduleMadeView.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ScheduleView) = (
+            FfiConverterOptionalString.allocationSize(value.`id`) +
+            FfiConverterSequenceTypeTaskView.allocationSize(value.`tasks`) +
+            FfiConverterLong.allocationSize(value.`finishMs`) +
+            FfiConverterString.allocationSize(value.`finish`) +
+            FfiConverterBoolean.allocationSize(value.`best`) +
+            FfiConverterString.allocationSize(value.`bestText`) +
+            FfiConverterSequenceString.allocationSize(value.`terms`) +
+            FfiConverterSequenceString.allocationSize(value.`late`) +
+            FfiConverterSequenceString.allocationSize(value.`changed`) +
+            FfiConverterSequenceString.allocationSize(value.`notes`) +
+            FfiConverterSequenceTypeScheduleMadeView.allocationSize(value.`made`) +
+            FfiConverterString.allocationSize(value.`zone`)
+    )
+
+    override fun write(value: ScheduleView, buf: ByteBuffer) {
+            FfiConverterOptionalString.write(value.`id`, buf)
+            FfiConverterSequenceTypeTaskView.write(value.`tasks`, buf)
+            FfiConverterLong.write(value.`finishMs`, buf)
+            FfiConverterString.write(value.`finish`, buf)
+            FfiConverterBoolean.write(value.`best`, buf)
+            FfiConverterString.write(value.`bestText`, buf)
+            FfiConverterSequenceString.write(value.`terms`, buf)
+            FfiConverterSequenceString.write(value.`late`, buf)
+            FfiConverterSequenceString.write(value.`changed`, buf)
+            FfiConverterSequenceString.write(value.`notes`, buf)
+            FfiConverterSequenceTypeScheduleMadeView.write(value.`made`, buf)
+            FfiConverterString.write(value.`zone`, buf)
+    }
+}
+
+
+
+/**
  * How much is worked on at a time.
  */
 data class Section (
@@ -17948,6 +18725,61 @@ public object FfiConverterTypeSection: FfiConverterRustBuffer<Section> {
             FfiConverterTypeSectionOf.write(value.`of`, buf)
             FfiConverterUInt.write(value.`least`, buf)
             FfiConverterUInt.write(value.`most`, buf)
+    }
+}
+
+
+
+/**
+ * As much of a panel as is coated at a time.
+ */
+data class SectionToCoat (
+    /**
+     * Neutral name of the panel or place.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Which part of it, 1 to 99.
+     */
+    val `part`: kotlin.UInt? = null
+    ,
+    /**
+     * Its layers, the lowest first, 1 to 20: all of them, also those that are on record already.
+     */
+    val `layers`: List<LayerToCoat>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSectionToCoat: FfiConverterRustBuffer<SectionToCoat> {
+    override fun read(buf: ByteBuffer): SectionToCoat {
+        return SectionToCoat(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterSequenceTypeLayerToCoat.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SectionToCoat) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalUInt.allocationSize(value.`part`) +
+            FfiConverterSequenceTypeLayerToCoat.allocationSize(value.`layers`)
+    )
+
+    override fun write(value: SectionToCoat, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalUInt.write(value.`part`, buf)
+            FfiConverterSequenceTypeLayerToCoat.write(value.`layers`, buf)
     }
 }
 
@@ -18896,6 +19728,220 @@ public object FfiConverterTypeSpotView: FfiConverterRustBuffer<SpotView> {
 
 
 /**
+ * A photo that could be one of a square's pair.
+ */
+data class SquarePhotoView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * Its hash, under which its picture is asked for.
+     */
+    val `sha256`: kotlin.String
+    ,
+    /**
+     * How near and when, to read.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSquarePhotoView: FfiConverterRustBuffer<SquarePhotoView> {
+    override fun read(buf: ByteBuffer): SquarePhotoView {
+        return SquarePhotoView(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SquarePhotoView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterString.allocationSize(value.`sha256`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: SquarePhotoView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterString.write(value.`sha256`, buf)
+            FfiConverterString.write(value.`text`, buf)
+    }
+}
+
+
+
+/**
+ * A test square of polishing, and what came of it so far.
+ */
+data class SquareView (
+    /**
+     * Its id.
+     */
+    val `id`: kotlin.String
+    ,
+    /**
+     * What was tried.
+     */
+    val `step`: Step
+    ,
+    /**
+     * The same, to read.
+     */
+    val `stepText`: kotlin.String
+    ,
+    /**
+     * Which machine.
+     */
+    val `machine`: kotlin.String
+    ,
+    /**
+     * Which pad.
+     */
+    val `pad`: kotlin.String
+    ,
+    /**
+     * Which polish.
+     */
+    val `polish`: kotlin.String
+    ,
+    /**
+     * How many passes.
+     */
+    val `passes`: kotlin.UInt
+    ,
+    /**
+     * What is wanting before the whole panel may follow, to read.
+     */
+    val `wanting`: List<kotlin.String>
+    ,
+    /**
+     * Whether the gauge reads on this panel, so that a lowest reading is wanted.
+     */
+    val `gaugeReads`: kotlin.Boolean
+    ,
+    /**
+     * The panel's newest photo from before the square was tried.
+     */
+    val `before`: SquarePhotoView?
+    ,
+    /**
+     * Its newest photo since.
+     */
+    val `after`: SquarePhotoView?
+    ,
+    /**
+     * Whether a pair of photos is on record.
+     */
+    val `hasPair`: kotlin.Boolean
+    ,
+    /**
+     * The lowest reading afterwards, µm.
+     */
+    val `lowestUm`: kotlin.UInt?
+    ,
+    /**
+     * Whether it is good enough, as said last.
+     */
+    val `enough`: kotlin.Boolean?
+    ,
+    /**
+     * What the owner said last.
+     */
+    val `answer`: OwnerAnswer?
+    ,
+    /**
+     * Who tried it and when.
+     */
+    val `stamp`: StampView
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSquareView: FfiConverterRustBuffer<SquareView> {
+    override fun read(buf: ByteBuffer): SquareView {
+        return SquareView(
+            FfiConverterString.read(buf),
+            FfiConverterTypeStep.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalTypeSquarePhotoView.read(buf),
+            FfiConverterOptionalTypeSquarePhotoView.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterOptionalBoolean.read(buf),
+            FfiConverterOptionalTypeOwnerAnswer.read(buf),
+            FfiConverterTypeStampView.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SquareView) = (
+            FfiConverterString.allocationSize(value.`id`) +
+            FfiConverterTypeStep.allocationSize(value.`step`) +
+            FfiConverterString.allocationSize(value.`stepText`) +
+            FfiConverterString.allocationSize(value.`machine`) +
+            FfiConverterString.allocationSize(value.`pad`) +
+            FfiConverterString.allocationSize(value.`polish`) +
+            FfiConverterUInt.allocationSize(value.`passes`) +
+            FfiConverterSequenceString.allocationSize(value.`wanting`) +
+            FfiConverterBoolean.allocationSize(value.`gaugeReads`) +
+            FfiConverterOptionalTypeSquarePhotoView.allocationSize(value.`before`) +
+            FfiConverterOptionalTypeSquarePhotoView.allocationSize(value.`after`) +
+            FfiConverterBoolean.allocationSize(value.`hasPair`) +
+            FfiConverterOptionalUInt.allocationSize(value.`lowestUm`) +
+            FfiConverterOptionalBoolean.allocationSize(value.`enough`) +
+            FfiConverterOptionalTypeOwnerAnswer.allocationSize(value.`answer`) +
+            FfiConverterTypeStampView.allocationSize(value.`stamp`)
+    )
+
+    override fun write(value: SquareView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`id`, buf)
+            FfiConverterTypeStep.write(value.`step`, buf)
+            FfiConverterString.write(value.`stepText`, buf)
+            FfiConverterString.write(value.`machine`, buf)
+            FfiConverterString.write(value.`pad`, buf)
+            FfiConverterString.write(value.`polish`, buf)
+            FfiConverterUInt.write(value.`passes`, buf)
+            FfiConverterSequenceString.write(value.`wanting`, buf)
+            FfiConverterBoolean.write(value.`gaugeReads`, buf)
+            FfiConverterOptionalTypeSquarePhotoView.write(value.`before`, buf)
+            FfiConverterOptionalTypeSquarePhotoView.write(value.`after`, buf)
+            FfiConverterBoolean.write(value.`hasPair`, buf)
+            FfiConverterOptionalUInt.write(value.`lowestUm`, buf)
+            FfiConverterOptionalBoolean.write(value.`enough`, buf)
+            FfiConverterOptionalTypeOwnerAnswer.write(value.`answer`, buf)
+            FfiConverterTypeStampView.write(value.`stamp`, buf)
+    }
+}
+
+
+
+/**
  * Who recorded something and when.
  */
 data class StampView (
@@ -19606,6 +20652,61 @@ public object FfiConverterTypeSunReachView: FfiConverterRustBuffer<SunReachView>
 
 
 /**
+ * What the places of a vehicle are.
+ */
+data class SurfacesView (
+    /**
+     * The places, outside in walking order, then inside.
+     */
+    val `places`: List<PlaceSurfaceView>
+    ,
+    /**
+     * The groups that have a place.
+     */
+    val `groups`: List<PlaceGroupView>
+    ,
+    /**
+     * What is offered as kept off.
+     */
+    val `edges`: List<SurfaceKind>
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeSurfacesView: FfiConverterRustBuffer<SurfacesView> {
+    override fun read(buf: ByteBuffer): SurfacesView {
+        return SurfacesView(
+            FfiConverterSequenceTypePlaceSurfaceView.read(buf),
+            FfiConverterSequenceTypePlaceGroupView.read(buf),
+            FfiConverterSequenceTypeSurfaceKind.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: SurfacesView) = (
+            FfiConverterSequenceTypePlaceSurfaceView.allocationSize(value.`places`) +
+            FfiConverterSequenceTypePlaceGroupView.allocationSize(value.`groups`) +
+            FfiConverterSequenceTypeSurfaceKind.allocationSize(value.`edges`)
+    )
+
+    override fun write(value: SurfacesView, buf: ByteBuffer) {
+            FfiConverterSequenceTypePlaceSurfaceView.write(value.`places`, buf)
+            FfiConverterSequenceTypePlaceGroupView.write(value.`groups`, buf)
+            FfiConverterSequenceTypeSurfaceKind.write(value.`edges`, buf)
+    }
+}
+
+
+
+/**
  * A moment of a lamp that is swept, by the phone's rotation sensor: turned from where the sweep began.
  */
 data class SweepPoint (
@@ -19805,6 +20906,181 @@ public object FfiConverterTypeTakenView: FfiConverterRustBuffer<TakenView> {
             FfiConverterULong.write(value.`before`, buf)
             FfiConverterULong.write(value.`after`, buf)
             FfiConverterBoolean.write(value.`own`, buf)
+    }
+}
+
+
+
+/**
+ * One hands-on task of a schedule.
+ */
+data class TaskView (
+    /**
+     * Neutral name of the panel.
+     */
+    val `panel`: kotlin.String
+    ,
+    /**
+     * Which part of it.
+     */
+    val `part`: kotlin.UInt?
+    ,
+    /**
+     * The section, to read: `bonnet, part 2`.
+     */
+    val `section`: kotlin.String
+    ,
+    /**
+     * Which layer on it, from 1.
+     */
+    val `layer`: kotlin.UInt
+    ,
+    /**
+     * The product with its version, to read.
+     */
+    val `product`: kotlin.String
+    ,
+    /**
+     * What is done.
+     */
+    val `task`: ScheduleTask
+    ,
+    /**
+     * The same, to read.
+     */
+    val `taskText`: kotlin.String
+    ,
+    /**
+     * Who is planned for it; for what was never planned, who did it. To read.
+     */
+    val `who`: kotlin.String
+    ,
+    /**
+     * Planned beginning, UTC milliseconds. What was done before a schedule held it: as it is on record.
+     */
+    val `fromMs`: kotlin.Long
+    ,
+    /**
+     * Planned end.
+     */
+    val `toMs`: kotlin.Long
+    ,
+    /**
+     * Planned beginning, to read: `Tue 08:37:30`.
+     */
+    val `from`: kotlin.String
+    ,
+    /**
+     * Planned end, to read.
+     */
+    val `to`: kotlin.String
+    ,
+    /**
+     * False for what was done before a schedule held it.
+     */
+    val `planned`: kotlin.Boolean
+    ,
+    /**
+     * When it is on record, UTC milliseconds: the first stroke of what is put on, the end of levelling.
+     */
+    val `doneMs`: kotlin.Long?
+    ,
+    /**
+     * How much later than planned it was done, or is by now, milliseconds; negative when earlier, 0 while it is not due.
+     */
+    val `offMs`: kotlin.Long
+    ,
+    /**
+     * How much later it is planned than in the schedule before, milliseconds; none when it is not in both.
+     */
+    val `movedMs`: kotlin.Long?
+    ,
+    /**
+     * How far it is.
+     */
+    val `stage`: TaskStage
+    ,
+    /**
+     * The same, to read: `done 1 min 15 s later than planned`.
+     */
+    val `text`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTaskView: FfiConverterRustBuffer<TaskView> {
+    override fun read(buf: ByteBuffer): TaskView {
+        return TaskView(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterUInt.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeScheduleTask.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterBoolean.read(buf),
+            FfiConverterOptionalLong.read(buf),
+            FfiConverterLong.read(buf),
+            FfiConverterOptionalLong.read(buf),
+            FfiConverterTypeTaskStage.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: TaskView) = (
+            FfiConverterString.allocationSize(value.`panel`) +
+            FfiConverterOptionalUInt.allocationSize(value.`part`) +
+            FfiConverterString.allocationSize(value.`section`) +
+            FfiConverterUInt.allocationSize(value.`layer`) +
+            FfiConverterString.allocationSize(value.`product`) +
+            FfiConverterTypeScheduleTask.allocationSize(value.`task`) +
+            FfiConverterString.allocationSize(value.`taskText`) +
+            FfiConverterString.allocationSize(value.`who`) +
+            FfiConverterLong.allocationSize(value.`fromMs`) +
+            FfiConverterLong.allocationSize(value.`toMs`) +
+            FfiConverterString.allocationSize(value.`from`) +
+            FfiConverterString.allocationSize(value.`to`) +
+            FfiConverterBoolean.allocationSize(value.`planned`) +
+            FfiConverterOptionalLong.allocationSize(value.`doneMs`) +
+            FfiConverterLong.allocationSize(value.`offMs`) +
+            FfiConverterOptionalLong.allocationSize(value.`movedMs`) +
+            FfiConverterTypeTaskStage.allocationSize(value.`stage`) +
+            FfiConverterString.allocationSize(value.`text`)
+    )
+
+    override fun write(value: TaskView, buf: ByteBuffer) {
+            FfiConverterString.write(value.`panel`, buf)
+            FfiConverterOptionalUInt.write(value.`part`, buf)
+            FfiConverterString.write(value.`section`, buf)
+            FfiConverterUInt.write(value.`layer`, buf)
+            FfiConverterString.write(value.`product`, buf)
+            FfiConverterTypeScheduleTask.write(value.`task`, buf)
+            FfiConverterString.write(value.`taskText`, buf)
+            FfiConverterString.write(value.`who`, buf)
+            FfiConverterLong.write(value.`fromMs`, buf)
+            FfiConverterLong.write(value.`toMs`, buf)
+            FfiConverterString.write(value.`from`, buf)
+            FfiConverterString.write(value.`to`, buf)
+            FfiConverterBoolean.write(value.`planned`, buf)
+            FfiConverterOptionalLong.write(value.`doneMs`, buf)
+            FfiConverterLong.write(value.`offMs`, buf)
+            FfiConverterOptionalLong.write(value.`movedMs`, buf)
+            FfiConverterTypeTaskStage.write(value.`stage`, buf)
+            FfiConverterString.write(value.`text`, buf)
     }
 }
 
@@ -20349,6 +21625,11 @@ data class TreatedView (
     val `panels`: List<PanelTreatedView>
     ,
     /**
+     * Earlier jobs of the vehicle with something on its paint, and how they are known to be of it, to read.
+     */
+    val `earlier`: List<kotlin.String>
+    ,
+    /**
      * What is agreed and what is not, and who said so, to read.
      */
     val `agreed`: List<kotlin.String>
@@ -20391,6 +21672,7 @@ public object FfiConverterTypeTreatedView: FfiConverterRustBuffer<TreatedView> {
             FfiConverterSequenceTypePanelTreatedView.read(buf),
             FfiConverterSequenceString.read(buf),
             FfiConverterSequenceString.read(buf),
+            FfiConverterSequenceString.read(buf),
             FfiConverterSequenceTypeOverrideView.read(buf),
             FfiConverterSequenceTypeClothView.read(buf),
             FfiConverterSequenceTypeDroppedView.read(buf),
@@ -20399,6 +21681,7 @@ public object FfiConverterTypeTreatedView: FfiConverterRustBuffer<TreatedView> {
 
     override fun allocationSize(value: TreatedView) = (
             FfiConverterSequenceTypePanelTreatedView.allocationSize(value.`panels`) +
+            FfiConverterSequenceString.allocationSize(value.`earlier`) +
             FfiConverterSequenceString.allocationSize(value.`agreed`) +
             FfiConverterSequenceString.allocationSize(value.`agreedNotes`) +
             FfiConverterSequenceTypeOverrideView.allocationSize(value.`overrides`) +
@@ -20408,6 +21691,7 @@ public object FfiConverterTypeTreatedView: FfiConverterRustBuffer<TreatedView> {
 
     override fun write(value: TreatedView, buf: ByteBuffer) {
             FfiConverterSequenceTypePanelTreatedView.write(value.`panels`, buf)
+            FfiConverterSequenceString.write(value.`earlier`, buf)
             FfiConverterSequenceString.write(value.`agreed`, buf)
             FfiConverterSequenceString.write(value.`agreedNotes`, buf)
             FfiConverterSequenceTypeOverrideView.write(value.`overrides`, buf)
@@ -21415,6 +22699,53 @@ public object FfiConverterTypeWorkView: FfiConverterRustBuffer<WorkView> {
 
 
 /**
+ * Somebody who works.
+ */
+data class Worker (
+    /**
+     * Name, 1 to 60 characters, told apart from the others': as in the entries of who put a layer on.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * From when on, if that is later than the work begins: RFC 3339 with an offset.
+     */
+    val `fromAt`: kotlin.String? = null
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWorker: FfiConverterRustBuffer<Worker> {
+    override fun read(buf: ByteBuffer): Worker {
+        return Worker(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Worker) = (
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterOptionalString.allocationSize(value.`fromAt`)
+    )
+
+    override fun write(value: Worker, buf: ByteBuffer) {
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterOptionalString.write(value.`fromAt`, buf)
+    }
+}
+
+
+
+/**
  * A note.
  */
 data class WriteNote (
@@ -21706,6 +23037,18 @@ sealed class Act {
      */
     data class PassCustody(
         val v1: sidelong.core.PassCustody) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Records where the car stands until work goes on.
+     */
+    data class RecordStay(
+        val v1: sidelong.core.RecordStay) : Act()
 
     {
 
@@ -22050,6 +23393,18 @@ sealed class Act {
     }
 
     /**
+     * Makes a schedule of layers, or makes it anew; the input's id becomes the schedule's.
+     */
+    data class MakeSchedule(
+        val v1: sidelong.core.MakeSchedule) : Act()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Ends the visit.
      */
     data class CloseJob(
@@ -22125,91 +23480,97 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
             16 -> Act.PassCustody(
                 FfiConverterTypePassCustody.read(buf),
                 )
-            17 -> Act.RecordPermissions(
+            17 -> Act.RecordStay(
+                FfiConverterTypeRecordStay.read(buf),
+                )
+            18 -> Act.RecordPermissions(
                 FfiConverterTypeRecordPermissions.read(buf),
                 )
-            18 -> Act.RecordOwnerAnswer(
+            19 -> Act.RecordOwnerAnswer(
                 FfiConverterTypeRecordOwnerAnswer.read(buf),
                 )
-            19 -> Act.WriteNote(
+            20 -> Act.WriteNote(
                 FfiConverterTypeWriteNote.read(buf),
                 )
-            20 -> Act.RecordIncident(
+            21 -> Act.RecordIncident(
                 FfiConverterTypeRecordIncident.read(buf),
                 )
-            21 -> Act.OpenDispute(
+            22 -> Act.OpenDispute(
                 FfiConverterTypeOpenDispute.read(buf),
                 )
-            22 -> Act.EndDispute(
+            23 -> Act.EndDispute(
                 FfiConverterTypeEndDispute.read(buf),
                 )
-            23 -> Act.VoidJob(
+            24 -> Act.VoidJob(
                 FfiConverterTypeVoidJob.read(buf),
                 )
-            24 -> Act.MoveEntry(
+            25 -> Act.MoveEntry(
                 FfiConverterTypeMoveEntry.read(buf),
                 )
-            25 -> Act.Undo(
+            26 -> Act.Undo(
                 FfiConverterTypeUndo.read(buf),
                 )
-            26 -> Act.RecordLook(
+            27 -> Act.RecordLook(
                 FfiConverterTypeRecordLook.read(buf),
                 )
-            27 -> Act.FindSpot(
+            28 -> Act.FindSpot(
                 FfiConverterTypeFindSpot.read(buf),
                 )
-            28 -> Act.TreatSpot(
+            29 -> Act.TreatSpot(
                 FfiConverterTypeTreatSpot.read(buf),
                 )
-            29 -> Act.CheckSpot(
+            30 -> Act.CheckSpot(
                 FfiConverterTypeCheckSpot.read(buf),
                 )
-            30 -> Act.RecordSurface(
+            31 -> Act.RecordSurface(
                 FfiConverterTypeRecordSurface.read(buf),
                 )
-            31 -> Act.AgreeWork(
+            32 -> Act.AgreeWork(
                 FfiConverterTypeAgreeWork.read(buf),
                 )
-            32 -> Act.SetAside(
+            33 -> Act.SetAside(
                 FfiConverterTypeSetAside.read(buf),
                 )
-            33 -> Act.RecordStep(
+            34 -> Act.RecordStep(
                 FfiConverterTypeRecordStep.read(buf),
                 )
-            34 -> Act.TrySquare(
+            35 -> Act.TrySquare(
                 FfiConverterTypeTrySquare.read(buf),
                 )
-            35 -> Act.JudgeSquare(
+            36 -> Act.JudgeSquare(
                 FfiConverterTypeJudgeSquare.read(buf),
                 )
-            36 -> Act.TakeCloth(
+            37 -> Act.TakeCloth(
                 FfiConverterTypeTakeCloth.read(buf),
                 )
-            37 -> Act.PutOut(
+            38 -> Act.PutOut(
                 FfiConverterTypePutOut.read(buf),
                 )
-            38 -> Act.RecordSheet(
+            39 -> Act.RecordSheet(
                 FfiConverterTypeRecordSheet.read(buf),
                 )
-            39 -> Act.OpenLot(
+            40 -> Act.OpenLot(
                 FfiConverterTypeOpenLot.read(buf),
                 )
-            40 -> Act.ReadConditions(
+            41 -> Act.ReadConditions(
                 FfiConverterTypeReadConditions.read(buf),
                 )
-            41 -> Act.ContinueWork(
+            42 -> Act.ContinueWork(
                 FfiConverterTypeContinueWork.read(buf),
                 )
-            42 -> Act.BeginLayer(
+            43 -> Act.BeginLayer(
                 FfiConverterTypeBeginLayer.read(buf),
                 )
-            43 -> Act.LevelSection(
+            44 -> Act.LevelSection(
                 FfiConverterTypeLevelSection.read(buf),
                 )
-            44 -> Act.RecordUse(
+            45 -> Act.RecordUse(
                 FfiConverterTypeCarUse.read(buf),
                 )
-            45 -> Act.CloseJob(
+            46 -> Act.MakeSchedule(
+                FfiConverterTypeMakeSchedule.read(buf),
+                )
+            47 -> Act.CloseJob(
                 FfiConverterTypeCloseJob.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -22327,6 +23688,13 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
             (
                 4UL
                 + FfiConverterTypePassCustody.allocationSize(value.v1)
+            )
+        }
+        is Act.RecordStay -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeRecordStay.allocationSize(value.v1)
             )
         }
         is Act.RecordPermissions -> {
@@ -22525,6 +23893,13 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 + FfiConverterTypeCarUse.allocationSize(value.v1)
             )
         }
+        is Act.MakeSchedule -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeMakeSchedule.allocationSize(value.v1)
+            )
+        }
         is Act.CloseJob -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -22616,148 +23991,158 @@ public object FfiConverterTypeAct : FfiConverterRustBuffer<Act>{
                 FfiConverterTypePassCustody.write(value.v1, buf)
                 Unit
             }
-            is Act.RecordPermissions -> {
+            is Act.RecordStay -> {
                 buf.putInt(17)
+                FfiConverterTypeRecordStay.write(value.v1, buf)
+                Unit
+            }
+            is Act.RecordPermissions -> {
+                buf.putInt(18)
                 FfiConverterTypeRecordPermissions.write(value.v1, buf)
                 Unit
             }
             is Act.RecordOwnerAnswer -> {
-                buf.putInt(18)
+                buf.putInt(19)
                 FfiConverterTypeRecordOwnerAnswer.write(value.v1, buf)
                 Unit
             }
             is Act.WriteNote -> {
-                buf.putInt(19)
+                buf.putInt(20)
                 FfiConverterTypeWriteNote.write(value.v1, buf)
                 Unit
             }
             is Act.RecordIncident -> {
-                buf.putInt(20)
+                buf.putInt(21)
                 FfiConverterTypeRecordIncident.write(value.v1, buf)
                 Unit
             }
             is Act.OpenDispute -> {
-                buf.putInt(21)
+                buf.putInt(22)
                 FfiConverterTypeOpenDispute.write(value.v1, buf)
                 Unit
             }
             is Act.EndDispute -> {
-                buf.putInt(22)
+                buf.putInt(23)
                 FfiConverterTypeEndDispute.write(value.v1, buf)
                 Unit
             }
             is Act.VoidJob -> {
-                buf.putInt(23)
+                buf.putInt(24)
                 FfiConverterTypeVoidJob.write(value.v1, buf)
                 Unit
             }
             is Act.MoveEntry -> {
-                buf.putInt(24)
+                buf.putInt(25)
                 FfiConverterTypeMoveEntry.write(value.v1, buf)
                 Unit
             }
             is Act.Undo -> {
-                buf.putInt(25)
+                buf.putInt(26)
                 FfiConverterTypeUndo.write(value.v1, buf)
                 Unit
             }
             is Act.RecordLook -> {
-                buf.putInt(26)
+                buf.putInt(27)
                 FfiConverterTypeRecordLook.write(value.v1, buf)
                 Unit
             }
             is Act.FindSpot -> {
-                buf.putInt(27)
+                buf.putInt(28)
                 FfiConverterTypeFindSpot.write(value.v1, buf)
                 Unit
             }
             is Act.TreatSpot -> {
-                buf.putInt(28)
+                buf.putInt(29)
                 FfiConverterTypeTreatSpot.write(value.v1, buf)
                 Unit
             }
             is Act.CheckSpot -> {
-                buf.putInt(29)
+                buf.putInt(30)
                 FfiConverterTypeCheckSpot.write(value.v1, buf)
                 Unit
             }
             is Act.RecordSurface -> {
-                buf.putInt(30)
+                buf.putInt(31)
                 FfiConverterTypeRecordSurface.write(value.v1, buf)
                 Unit
             }
             is Act.AgreeWork -> {
-                buf.putInt(31)
+                buf.putInt(32)
                 FfiConverterTypeAgreeWork.write(value.v1, buf)
                 Unit
             }
             is Act.SetAside -> {
-                buf.putInt(32)
+                buf.putInt(33)
                 FfiConverterTypeSetAside.write(value.v1, buf)
                 Unit
             }
             is Act.RecordStep -> {
-                buf.putInt(33)
+                buf.putInt(34)
                 FfiConverterTypeRecordStep.write(value.v1, buf)
                 Unit
             }
             is Act.TrySquare -> {
-                buf.putInt(34)
+                buf.putInt(35)
                 FfiConverterTypeTrySquare.write(value.v1, buf)
                 Unit
             }
             is Act.JudgeSquare -> {
-                buf.putInt(35)
+                buf.putInt(36)
                 FfiConverterTypeJudgeSquare.write(value.v1, buf)
                 Unit
             }
             is Act.TakeCloth -> {
-                buf.putInt(36)
+                buf.putInt(37)
                 FfiConverterTypeTakeCloth.write(value.v1, buf)
                 Unit
             }
             is Act.PutOut -> {
-                buf.putInt(37)
+                buf.putInt(38)
                 FfiConverterTypePutOut.write(value.v1, buf)
                 Unit
             }
             is Act.RecordSheet -> {
-                buf.putInt(38)
+                buf.putInt(39)
                 FfiConverterTypeRecordSheet.write(value.v1, buf)
                 Unit
             }
             is Act.OpenLot -> {
-                buf.putInt(39)
+                buf.putInt(40)
                 FfiConverterTypeOpenLot.write(value.v1, buf)
                 Unit
             }
             is Act.ReadConditions -> {
-                buf.putInt(40)
+                buf.putInt(41)
                 FfiConverterTypeReadConditions.write(value.v1, buf)
                 Unit
             }
             is Act.ContinueWork -> {
-                buf.putInt(41)
+                buf.putInt(42)
                 FfiConverterTypeContinueWork.write(value.v1, buf)
                 Unit
             }
             is Act.BeginLayer -> {
-                buf.putInt(42)
+                buf.putInt(43)
                 FfiConverterTypeBeginLayer.write(value.v1, buf)
                 Unit
             }
             is Act.LevelSection -> {
-                buf.putInt(43)
+                buf.putInt(44)
                 FfiConverterTypeLevelSection.write(value.v1, buf)
                 Unit
             }
             is Act.RecordUse -> {
-                buf.putInt(44)
+                buf.putInt(45)
                 FfiConverterTypeCarUse.write(value.v1, buf)
                 Unit
             }
+            is Act.MakeSchedule -> {
+                buf.putInt(46)
+                FfiConverterTypeMakeSchedule.write(value.v1, buf)
+                Unit
+            }
             is Act.CloseJob -> {
-                buf.putInt(45)
+                buf.putInt(47)
                 FfiConverterTypeCloseJob.write(value.v1, buf)
                 Unit
             }
@@ -23305,6 +24690,10 @@ enum class EntryKind {
      * Keys or vehicle changed hands.
      */
     CUSTODY,
+    /**
+     * Where the car stands until work goes on.
+     */
+    STAY,
     /**
      * What the owner allows.
      */
@@ -24848,6 +26237,49 @@ public object FfiConverterTypeReaction: FfiConverterRustBuffer<Reaction> {
 
 
 /**
+ * What is done in a task.
+ */
+
+enum class ScheduleTask {
+
+    /**
+     * Put on.
+     */
+    APPLY,
+    /**
+     * Levelled, wiped off.
+     */
+    LEVEL;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeScheduleTask: FfiConverterRustBuffer<ScheduleTask> {
+    override fun read(buf: ByteBuffer) = try {
+        ScheduleTask.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: ScheduleTask) = 4UL
+
+    override fun write(value: ScheduleTask, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
  * A part of the vehicle that this visit deals with; the rest reads "not part of this visit".
  */
 
@@ -25292,6 +26724,61 @@ public object FfiConverterTypeSurfaceKind: FfiConverterRustBuffer<SurfaceKind> {
     override fun allocationSize(value: SurfaceKind) = 4UL
 
     override fun write(value: SurfaceKind, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
+    }
+}
+
+
+
+
+
+/**
+ * How far a task is.
+ */
+
+enum class TaskStage {
+
+    /**
+     * It is on record.
+     */
+    DONE,
+    /**
+     * It is begun; putting on takes a while.
+     */
+    RUNNING,
+    /**
+     * It should be over, and is not on record.
+     */
+    LATE,
+    /**
+     * What a person is to do next.
+     */
+    NEXT,
+    /**
+     * It comes later.
+     */
+    TO_COME;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeTaskStage: FfiConverterRustBuffer<TaskStage> {
+    override fun read(buf: ByteBuffer) = try {
+        TaskStage.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: TaskStage) = 4UL
+
+    override fun write(value: TaskStage, buf: ByteBuffer) {
         buf.putInt(value.ordinal + 1)
     }
 }
@@ -26352,6 +27839,38 @@ public object FfiConverterOptionalTypePointDrawn: FfiConverterRustBuffer<PointDr
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeScheduleView: FfiConverterRustBuffer<ScheduleView?> {
+    override fun read(buf: ByteBuffer): ScheduleView? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeScheduleView.read(buf)
+    }
+
+    override fun allocationSize(value: ScheduleView?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeScheduleView.allocationSize(value)
+        }
+    }
+
+    override fun write(value: ScheduleView?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeScheduleView.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeSection: FfiConverterRustBuffer<Section?> {
     override fun read(buf: ByteBuffer): Section? {
         if (buf.get().toInt() == 0) {
@@ -26438,6 +27957,38 @@ public object FfiConverterOptionalTypeSpot: FfiConverterRustBuffer<Spot?> {
         } else {
             buf.put(1)
             FfiConverterTypeSpot.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeSquarePhotoView: FfiConverterRustBuffer<SquarePhotoView?> {
+    override fun read(buf: ByteBuffer): SquarePhotoView? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeSquarePhotoView.read(buf)
+    }
+
+    override fun allocationSize(value: SquarePhotoView?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeSquarePhotoView.allocationSize(value)
+        }
+    }
+
+    override fun write(value: SquarePhotoView?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeSquarePhotoView.write(value, buf)
         }
     }
 }
@@ -28364,6 +29915,34 @@ public object FfiConverterSequenceTypeLayerOffered: FfiConverterRustBuffer<List<
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeLayerToCoat: FfiConverterRustBuffer<List<LayerToCoat>> {
+    override fun read(buf: ByteBuffer): List<LayerToCoat> {
+        val len = buf.getInt()
+        return List<LayerToCoat>(len) {
+            FfiConverterTypeLayerToCoat.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<LayerToCoat>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeLayerToCoat.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<LayerToCoat>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeLayerToCoat.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeLayerView: FfiConverterRustBuffer<List<LayerView>> {
     override fun read(buf: ByteBuffer): List<LayerView> {
         val len = buf.getInt()
@@ -28896,6 +30475,34 @@ public object FfiConverterSequenceTypePlaceDrawn: FfiConverterRustBuffer<List<Pl
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypePlaceGroupView: FfiConverterRustBuffer<List<PlaceGroupView>> {
+    override fun read(buf: ByteBuffer): List<PlaceGroupView> {
+        val len = buf.getInt()
+        return List<PlaceGroupView>(len) {
+            FfiConverterTypePlaceGroupView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<PlaceGroupView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePlaceGroupView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<PlaceGroupView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePlaceGroupView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer<List<PlaceNow>> {
     override fun read(buf: ByteBuffer): List<PlaceNow> {
         val len = buf.getInt()
@@ -28914,6 +30521,34 @@ public object FfiConverterSequenceTypePlaceNow: FfiConverterRustBuffer<List<Plac
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypePlaceNow.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypePlaceSurfaceView: FfiConverterRustBuffer<List<PlaceSurfaceView>> {
+    override fun read(buf: ByteBuffer): List<PlaceSurfaceView> {
+        val len = buf.getInt()
+        return List<PlaceSurfaceView>(len) {
+            FfiConverterTypePlaceSurfaceView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<PlaceSurfaceView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePlaceSurfaceView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<PlaceSurfaceView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePlaceSurfaceView.write(it, buf)
         }
     }
 }
@@ -29054,6 +30689,62 @@ public object FfiConverterSequenceTypeRowError: FfiConverterRustBuffer<List<RowE
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeRowError.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeScheduleMadeView: FfiConverterRustBuffer<List<ScheduleMadeView>> {
+    override fun read(buf: ByteBuffer): List<ScheduleMadeView> {
+        val len = buf.getInt()
+        return List<ScheduleMadeView>(len) {
+            FfiConverterTypeScheduleMadeView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<ScheduleMadeView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeScheduleMadeView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<ScheduleMadeView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeScheduleMadeView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSectionToCoat: FfiConverterRustBuffer<List<SectionToCoat>> {
+    override fun read(buf: ByteBuffer): List<SectionToCoat> {
+        val len = buf.getInt()
+        return List<SectionToCoat>(len) {
+            FfiConverterTypeSectionToCoat.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SectionToCoat>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSectionToCoat.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SectionToCoat>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSectionToCoat.write(it, buf)
         }
     }
 }
@@ -29222,6 +30913,34 @@ public object FfiConverterSequenceTypeSpotView: FfiConverterRustBuffer<List<Spot
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeSpotView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeSquareView: FfiConverterRustBuffer<List<SquareView>> {
+    override fun read(buf: ByteBuffer): List<SquareView> {
+        val len = buf.getInt()
+        return List<SquareView>(len) {
+            FfiConverterTypeSquareView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<SquareView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeSquareView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<SquareView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeSquareView.write(it, buf)
         }
     }
 }
@@ -29484,6 +31203,34 @@ public object FfiConverterSequenceTypeTakenView: FfiConverterRustBuffer<List<Tak
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeTaskView: FfiConverterRustBuffer<List<TaskView>> {
+    override fun read(buf: ByteBuffer): List<TaskView> {
+        val len = buf.getInt()
+        return List<TaskView>(len) {
+            FfiConverterTypeTaskView.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<TaskView>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeTaskView.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<TaskView>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeTaskView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeThicknessView: FfiConverterRustBuffer<List<ThicknessView>> {
     override fun read(buf: ByteBuffer): List<ThicknessView> {
         val len = buf.getInt()
@@ -29726,6 +31473,34 @@ public object FfiConverterSequenceTypeWalkView: FfiConverterRustBuffer<List<Walk
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeWalkView.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeWorker: FfiConverterRustBuffer<List<Worker>> {
+    override fun read(buf: ByteBuffer): List<Worker> {
+        val len = buf.getInt()
+        return List<Worker>(len) {
+            FfiConverterTypeWorker.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Worker>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeWorker.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Worker>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeWorker.write(it, buf)
         }
     }
 }
@@ -30445,6 +32220,33 @@ public typealias FfiConverterTypeUuid = FfiConverterString
             return FfiConverterSequenceTypeStep.lift(
     uniffiRustCall() { _status ->
     UniffiLib.uniffi_sidelong_core_fn_func_sheets_offered(
+
+        _status)
+}
+    )
+    }
+
+
+        /**
+         * What can react to a step, to be said when it is done; none where nothing dissolves.
+         */ fun `reactionsOffered`(`step`: Step): List<Reaction> {
+            return FfiConverterSequenceTypeReaction.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_reactions_offered(
+
+
+        FfiConverterTypeStep.lower(`step`),_status)
+}
+    )
+    }
+
+
+        /**
+         * The steps that an owner can be asked to agree to, in the order of the work.
+         */ fun `workOffered`(): List<Step> {
+            return FfiConverterSequenceTypeStep.lift(
+    uniffiRustCall() { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_func_work_offered(
 
         _status)
 }
