@@ -15,13 +15,13 @@ use sidelong_core::api::{RetentionRule, panel_said};
 use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
     Act, AttachPhoto, BeginWalk, CheckGauge, CorrectVehicle, Description, EndDispute, ItemAnswer,
-    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, Permitted, RecordPermissions, Stroke,
-    StrokePoint, VehicleAnswer, WriteNote,
+    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, Stroke, StrokePoint,
+    VehicleAnswer,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{
-    BlobState, Catch, CopyGiven, Custody, Finish, Form, Kept, Light, Locale, MarkKind, NoReading, Outcome,
-    OwnerAnswer, Party, Permission, Plate, Stage, Steering, Surface, WholeSide, Why,
+    BlobState, Catch, CopyGiven, Custody, Form, Kept, Light, Locale, MarkKind, NoReading, Outcome,
+    OwnerAnswer, Party, Plate, Stage, Steering, Surface, WholeSide, Why,
 };
 use sidelong_core::vehicle;
 use sidelong_tests::{
