@@ -200,8 +200,22 @@ fn the_night_before_a_layer_may_get_wet() {
     assert_eq!(early.steps[0].step, Step::Look, "a fresh look first");
     phone.put(job, nothing_seen("bonnet"));
     assert_ne!(plan(&phone, job).steps[0].step, Step::Look);
+    // The keys alone went to a safe before the next night: the car stayed, and may have been opened all the same.
+    phone.clock.set(MORNING_MS + 73 * 3_600_000 / 2);
+    phone.put(job, nothing_seen("bonnet"));
+    let safe = PassCustody {
+        what: Custody::Keys,
+        from: Party::Detailer,
+        to: Party::KeySafe,
+        keys: None,
+        note: None,
+    };
+    phone.put(job, Act::PassCustody(safe));
+    assert_ne!(plan(&phone, job).steps[0].step, Step::Look);
+    phone.clock.set(MORNING_MS + 41 * 3_600_000);
+    assert_eq!(plan(&phone, job).steps[0].step, Step::Look, "a fresh look first");
     // Over the next night it is asked anew.
-    phone.clock.set(MORNING_MS + 34 * 3_600_000);
+    phone.clock.set(MORNING_MS + 60 * 3_600_000);
     let asked = told(&phone);
     assert!(asked.contains("Where does the car sleep tonight?") && asked.contains("Is rain due?"), "{asked}");
     assert!(!asked.contains("Who has the keys"), "keys stay where they went: {asked}");

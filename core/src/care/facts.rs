@@ -126,8 +126,10 @@ impl<'j> Recorded<'j> {
             let day = |ms: i64| times::date(ms, stamp.off_min);
             stamp.seen_ms() >= looked_ms && day(stamp.seen_ms()) != day(now_ms)
         };
-        let away = |keys: Option<Party>| keys.is_some_and(|keys| keys != Party::Detailer);
-        self.job.work.stays.iter().any(|it| away(it.body.keys) && night(&it.stamp))
+        let said = self.job.work.stays.iter().filter_map(|it| Some((it.body.keys?, &it.stamp)));
+        let passed = self.job.custody.iter().filter(|it| it.body.what != Custody::Vehicle);
+        let mut all = said.chain(passed.map(|it| (it.body.to, &it.stamp)));
+        all.any(|(who, stamp)| who != Party::Detailer && night(stamp))
     }
 }
 
