@@ -104,6 +104,26 @@ fn a_late_section_changes_the_answer() {
     let made: Vec<&str> = view.made.iter().map(|it| it.id.as_str()).collect();
     assert_eq!(made, [first.to_string(), second.to_string()]);
     assert_eq!((view.made[0].finish.as_str(), view.made[0].note.as_ref()), ("Tue 10:05:00", None));
+
+    // On the page the plan is the schedule, the line with a flag is when it was made anew; elsewhere the plan is the sheets'.
+    let page = |crew: &Crew| crew.phone.open().report(crew.job.to_string(), Locale::EnGb).expect("a page");
+    let with = page(&crew);
+    for said in [
+        "the schedule, and what was done",
+        "planned anew, Tue 10:03.",
+        "Shown to be the earliest; ",
+        "Finished Tue 10:05:50 instead of Tue 10:05:00, 50 s later",
+    ] {
+        assert!(with.contains(said), "{said} is not in the page");
+    }
+    assert_eq!(with.matches("class=\"planned\"").count(), 4);
+    assert!(!with.contains("class=\"plan\""), "no window of a sheet beside the schedule");
+    crew.job = crew.phone.begin(Form::Hatch5, Stage::AsFound);
+    let coat = crew.put(Act::RecordSheet(coating()));
+    crew.begin("bonnet", 1, coat);
+    let without = page(&crew);
+    assert!(without.contains("plan by the sheets, and what was done") && without.contains("class=\"plan\""));
+    assert!(!without.contains("class=\"planned\"") && !without.contains("<h3>Schedule</h3>"));
 }
 
 /// A window that runs already and cannot be kept is named; allowed to be late, it is planned and told.

@@ -112,7 +112,7 @@ pub fn run(dir: &Path, locale: Locale, json: bool) -> Result<Ended, Error> {
         let one = Notebook::open(first.display().to_string(), platform)?;
         count += take(&one, &inputs, layer)?;
     }
-    say("08:37  two layers on four of its panels: one section is levelled late, and the record says so");
+    say("08:37  two layers on four of its panels, to a schedule: one section is late, and it is made anew");
     count += take(&*phone(&first, "phone 1, SUV", at(10, 10))?, &inputs, SUV[0])?;
     count += take(&*phone(&first, "phone 1, SUV, after the wash", at(10, 46))?, &inputs, SUV[1])?;
     say("10:05  a muddy SUV: what could not be seen is looked at again after the wash");

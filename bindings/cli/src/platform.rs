@@ -144,7 +144,8 @@ pub fn demo_paced(store: &Path, name: &str, starts_ms: i64, tick_ms: i64) -> Pla
             starts_ms,
             tick_ms,
             ticks: AtomicI64::new(0),
-            boot: format!("demonstration, {name}"),
+            // One running all day: a name is the phone's, then what it is opened for.
+            boot: format!("demonstration, {}", name.split(',').next().unwrap_or(name)),
         }),
         random: random.clone(),
         vault: Arc::new(Seed(FileVault::at(store.join("seed.key")))),

@@ -78,7 +78,7 @@ fn json_has_exactly_the_documented_keys() {
     let open = join(folder.path(), "open.jsonl");
     let layers = include_str!("../../../fixtures/demo/2b-saloon-first-layer.jsonl");
     let opening = include_str!("../../../fixtures/demo/1-saloon-opening.jsonl").lines();
-    let begun = opening.chain(layers.lines().take(8)).map(|line| format!("{line}\n")).collect::<String>();
+    let begun = opening.chain(layers.lines().take(9)).map(|line| format!("{line}\n")).collect::<String>();
     let laid = join(folder.path(), "laid");
     std::fs::write(&open, begun).expect("written");
     let work = join(folder.path(), "work.json");

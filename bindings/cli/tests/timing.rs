@@ -121,3 +121,56 @@ fn a_wrong_problem_is_named_by_its_path() {
     let nowhere = sidelong(&["schedule", "no such file"]);
     assert_eq!(nowhere.status.code(), Some(3));
 }
+
+/// A schedule that is put on record by an input is told beside what was done, and a job without one says so.
+#[test]
+fn a_schedule_on_record_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (store, lines) = (folder.path().join("store"), folder.path().join("lines.jsonl"));
+    let store = store.to_str().expect("a path");
+    let opening = include_str!("../../../fixtures/demo/1-saloon-opening.jsonl");
+    let layers = include_str!("../../../fixtures/demo/2b-saloon-first-layer.jsonl");
+    let until_made = layers.lines().take_while(|line| !line.contains("begin_layer"));
+    let all: Vec<&str> = opening.lines().chain(until_made).collect();
+    assert!(all.last().is_some_and(|line| line.contains("make_schedule")), "it is the last one here");
+    let record = |all: &[&str]| {
+        std::fs::write(&lines, all.join("\n")).expect("written");
+        let done = sidelong(&["record", lines.to_str().expect("a path"), "--store", store]);
+        assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+    };
+    record(&all[..all.len() - 1]);
+    let job = &["schedule", "--job", "YY26", "--store", store];
+    let none = sidelong(job);
+    assert_eq!(none.status.code(), Some(3));
+    assert!(String::from_utf8_lossy(&none.stderr).contains("none was made in it"));
+    record(&all);
+    let told = sidelong(job);
+    let told = String::from_utf8_lossy(&told.stdout).into_owned();
+    assert_eq!(told.lines().filter(|line| line.contains("first detailer: ")).count(), 16, "{told}");
+    for part in
+        ["first detailer: put on bonnet, layer 1 (next)", "\nfinished ", "at most 2 sections open", "\nmade "]
+    {
+        assert!(told.contains(part), "{part} is not in\n{told}");
+    }
+    let view = answer(&[job.as_slice(), &["--json"]].concat());
+    assert_eq!(
+        keys(&view),
+        [
+            "best",
+            "best_text",
+            "changed",
+            "finish",
+            "finish_ms",
+            "id",
+            "late",
+            "made",
+            "notes",
+            "tasks",
+            "terms",
+            "zone"
+        ]
+    );
+    assert_eq!((view["tasks"].as_array().map(Vec::len), &view["made"][0]["note"]), (Some(16), &Value::Null));
+    let both = sidelong(&["schedule", "problem.json", "--job", "YY26"]);
+    assert_eq!(both.status.code(), Some(2));
+}

@@ -2,8 +2,9 @@
 
 use super::light::account_view;
 use super::notebook::{Notebook, Reader};
-use super::work::work_of;
+use super::work::{work_of, zone_of_work};
 use crate::care::findings::Recorded;
+use crate::care::scheduled_told::schedule_view;
 use crate::error::Error;
 use crate::light::Account;
 use crate::log::receipt::Receipt;
@@ -158,6 +159,7 @@ pub(super) fn document(
     let account = account.ok_or_else(|| Error::NotFound { what: format!("job {job}") })?;
     let light = account_view(folded, &account, Speech { locale });
     let work = work_of(folded, Speech { locale });
+    let schedule = schedule_view(folded, None, &zone_of_work(folded), Speech { locale });
     let hatches = light.seen.iter().map(|seen| (seen.stage, account.hatches(seen.stage))).collect();
     let shop = shop?;
     let treated = Recorded { job: folded, shop: &shop, past: &past }.view(Speech { locale })?;
@@ -168,7 +170,7 @@ pub(super) fn document(
         None => None,
     };
     let times = super::time::of_job(store, id(job)?)?;
-    let about = About { form, locale, business, light, treated, work, hatches, times, receipt };
+    let about = About { form, locale, business, light, treated, work, schedule, hatches, times, receipt };
     report::assemble(view, about, |sha256| store.photo(sha256))
 }
 

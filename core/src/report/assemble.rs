@@ -5,7 +5,7 @@ use crate::light::Hatch;
 use crate::log::receipt::Receipt;
 use crate::photo;
 use crate::record::events::Business;
-use crate::record::views::{JobView, LightView, PhotoView, TreatedView, WorkView};
+use crate::record::views::{JobView, LightView, PhotoView, ScheduleView, TreatedView, WorkView};
 use crate::record::words::{Form, Locale, Stage};
 use std::collections::BTreeMap;
 
@@ -35,6 +35,8 @@ pub struct About {
     pub treated: TreatedView,
     /// What was put on, in which conditions, and what follows from it.
     pub work: WorkView,
+    /// The schedule that counts, beside what was done.
+    pub schedule: Option<ScheduleView>,
     /// What has been seen, drawn, by stage.
     pub hatches: BTreeMap<Stage, Vec<Hatch>>,
     /// What time-stamp authorities say of its entries, a sentence each.

@@ -14,6 +14,7 @@ mod sentences;
 mod statement;
 #[cfg(test)]
 mod tests;
+mod timeline;
 mod treat;
 mod visit;
 mod work;

@@ -1,12 +1,13 @@
 //! The parts that a report's page repeats: a mark, a photo, the answers for places, a time. Pure.
 
-use super::assemble::{Document, Picture};
+use super::assemble::{About, Document, Picture};
 use super::drawing::why;
 use super::sentences::{by_outcome, capital};
 use super::treat::KINDS;
 use crate::light::Hatch;
 use crate::record::views::{
-    JobView, LightView, MarkView, PhotoView, StampView, TreatedView, VersionView, WalkView, WorkView,
+    JobView, LightView, MarkView, PhotoView, ScheduleView, StampView, TreatedView, VersionView, WalkView,
+    WorkView,
 };
 use crate::record::words::{Form, Locale, Outcome, Stage, View};
 use base64::Engine as _;
@@ -29,7 +30,9 @@ pub(super) struct Page<'a> {
 }
 
 /// Who recorded, as far as the record says.
-fn recorders<'a>(view: &'a JobView, light: &'a LightView, work: &'a WorkView) -> Vec<&'a str> {
+fn recorders<'a>(about: &'a About, view: &'a JobView) -> Vec<&'a str> {
+    let (light, work) = (&about.light, &about.work);
+    let schedules = about.schedule.iter().flat_map(|schedule| &schedule.made);
     let marks = view.marks.iter().flat_map(|mark| mark.history.iter().map(|version| &version.stamp));
     let answers = view.walks.iter().flat_map(|walk| &walk.panels).flat_map(|panel| &panel.answers);
     let stamps = std::iter::once(&view.opened)
@@ -44,6 +47,7 @@ fn recorders<'a>(view: &'a JobView, light: &'a LightView, work: &'a WorkView) ->
         .chain(light.spots.iter().map(|spot| &spot.stamp))
         .chain(work.conditions.iter().map(|read| &read.stamp))
         .chain(work.layers.iter().map(|layer| &layer.stamp))
+        .chain(schedules.map(|made| &made.stamp))
         .chain(view.owner_answers.iter().map(|answer| &answer.stamp))
         .chain(&view.closings);
     let mut names: Vec<&str> = Vec::new();
@@ -74,7 +78,7 @@ impl<'a> Page<'a> {
             form: document.about.form,
             locale: document.about.locale,
             photos,
-            recorders: recorders(view, &document.about.light, &document.about.work),
+            recorders: recorders(&document.about, view),
         }
     }
 
@@ -101,6 +105,11 @@ impl<'a> Page<'a> {
     /// What was put on.
     pub fn work(&self) -> &'a WorkView {
         &self.document.about.work
+    }
+
+    /// The schedule that counts, if one was made.
+    pub fn schedule(&self) -> Option<&'a ScheduleView> {
+        self.document.about.schedule.as_ref()
     }
 
     /// What has been seen in a stage, drawn.

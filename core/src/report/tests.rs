@@ -435,6 +435,7 @@ fn page(view: JobView) -> String {
         light: light(&view.job),
         treated: treated(&view.job),
         work: work(&view.job),
+        schedule: Some(super::timeline::tests::schedule(&view.job, 1, 1)),
         hatches: BTreeMap::from([(Stage::AsFound, vec![hatch(false), hatch(true)])]),
         times: vec![view.job.clone()],
         receipt: Some(receipt()),
