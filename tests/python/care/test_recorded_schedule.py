@@ -151,7 +151,7 @@ def as_plan(problem, view):
 
 def test_schedules_on_record_keep_every_rule(sidelong, tmp_path):
     dice, fit, broken, running, best = random.Random(20), 0, 0, 0, 0
-    for number in range(24):
+    for number in range(16):
         problem_at, view, refused, asked_ms = one(sidelong, tmp_path / str(number), dice)
         if refused:
             if "nothing is left to plan" in refused:
@@ -171,4 +171,4 @@ def test_schedules_on_record_keep_every_rule(sidelong, tmp_path):
             best += 1
             assert plan["finish_s"] == theirs[0], problem
     print(f"{fit} schedules on record, {running} of them with layers begun, {best} shown to be the earliest; {broken} that nothing fits")
-    assert fit > 10 and running > 4 and best > 8 and broken > 0
+    assert fit > 8 and running > 4 and best > 6 and broken > 1
