@@ -212,6 +212,15 @@ impl Notebook {
         now(store.job(id(&job)?)?, Speech { locale }).ok_or_else(|| not_here(&job))
     }
 
+    /// Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+    /// of jobs.
+    ///
+    /// # Errors
+    /// The store could not be read.
+    pub fn open_sections(&self) -> Result<u32, Error> {
+        self.lock()?.open_sections()
+    }
+
     /// The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
     /// parts, then the next panel in walking order that has such a surface and lacks this layer.
     ///

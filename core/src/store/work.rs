@@ -154,6 +154,17 @@ impl Store {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// Number of sections that are open, of all jobs.
+    pub fn open_sections(&self) -> Result<u32, Error> {
+        if !is_current(&self.connection) {
+            return Ok(0);
+        }
+        let mut read = self.connection.prepare_cached(
+            "SELECT count(*) FROM layers JOIN jobs ON jobs.job = layers.job WHERE levelled = 0 AND voided = 0",
+        )?;
+        Ok(read.query_row([], |row| row.get(0))?)
+    }
+
     /// The user's own sheets of all jobs, the newest version of each product, by name.
     pub fn sheets(&self) -> Result<Vec<SheetRow>, Error> {
         if !is_current(&self.connection) {

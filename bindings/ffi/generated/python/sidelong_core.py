@@ -760,6 +760,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_next_now() != 13493:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_sidelong_core_checksum_method_notebook_open_sections() != 54223:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_pack() != 26938:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_sidelong_core_checksum_method_notebook_picture() != 42343:
@@ -1259,6 +1261,9 @@ _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_looks.restype = ct
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_now.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_next_now.restype = ctypes.c_uint16
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_open_sections.argtypes = (
+)
+_UniffiLib.uniffi_sidelong_core_checksum_method_notebook_open_sections.restype = ctypes.c_uint16
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.argtypes = (
 )
 _UniffiLib.uniffi_sidelong_core_checksum_method_notebook_pack.restype = ctypes.c_uint16
@@ -2162,6 +2167,11 @@ _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_open_sections.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_sidelong_core_fn_method_notebook_open_sections.restype = ctypes.c_uint32
 _UniffiLib.uniffi_sidelong_core_fn_method_notebook_pack.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -27496,6 +27506,15 @@ class NotebookProtocol(typing.Protocol):
         The job is not here, the platform has no clock, or the store could not be read.
 """
         raise NotImplementedError
+    def open_sections(self, ) -> int:
+        """
+        Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+        of jobs.
+
+        # Errors
+        The store could not be read.
+"""
+        raise NotImplementedError
     def pack(self, file: str,with_photos: bool) -> PackView:
         """
         Packs the whole record into one new file for a colleague's phone, with the original photos if asked to. The seed
@@ -28719,6 +28738,25 @@ class Notebook(NotebookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_sidelong_core_fn_method_notebook_next_now,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def open_sections(self, ) -> int:
+        """
+        Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+        of jobs.
+
+        # Errors
+        The store could not be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterUInt32.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeNotebookError
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_sidelong_core_fn_method_notebook_open_sections,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)

@@ -1966,6 +1966,15 @@ public protocol NotebookProtocol: AnyObject, Sendable {
     func layerOffered(job: String, panel: String, part: UInt32?, sheet: Uuid?, locale: Language) throws  -> LayerOffered?
 
     /**
+     * Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+     * of jobs.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    func openSections() throws  -> UInt32
+
+    /**
      * The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
      * parts, then the next panel in walking order that has such a surface and lacks this layer.
      *
@@ -2941,6 +2950,22 @@ open func layerOffered(job: String, panel: String, part: UInt32?, sheet: Uuid?, 
         FfiConverterOptionUInt32.lower(part),
         FfiConverterOptionTypeUuid.lower(sheet),
         FfiConverterTypeLanguage_lower(locale),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+     * of jobs.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+open func openSections()throws  -> UInt32  {
+    return try  FfiConverterUInt32.lift(try rustCallWithError(FfiConverterTypeNotebookError_lift) {
+        uniffiCallStatus in
+    uniffi_sidelong_core_fn_method_notebook_open_sections(
+            self.uniffiCloneHandle(),uniffiCallStatus
     )
 })
 }
@@ -37279,6 +37304,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_layer_offered() != 45964) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_sidelong_core_checksum_method_notebook_open_sections() != 54223) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_sidelong_core_checksum_method_notebook_sections_offered() != 39390) {

@@ -583,6 +583,11 @@ int8_t uniffi_sidelong_core_fn_method_notebook_switch_recorder(uint64_t ptr, Rus
 RustBuffer uniffi_sidelong_core_fn_method_notebook_layer_offered(uint64_t ptr, RustBuffer job, RustBuffer panel, RustBuffer part, RustBuffer sheet, RustBuffer locale, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_OPEN_SECTIONS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_OPEN_SECTIONS
+uint32_t uniffi_sidelong_core_fn_method_notebook_open_sections(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SECTIONS_OFFERED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_FN_METHOD_NOTEBOOK_SECTIONS_OFFERED
 RustBuffer uniffi_sidelong_core_fn_method_notebook_sections_offered(uint64_t ptr, RustBuffer job, RustBuffer layer_id, RustBuffer locale, RustCallStatus *_Nonnull out_status
@@ -2293,6 +2298,12 @@ uint16_t uniffi_sidelong_core_checksum_method_notebook_switch_recorder(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LAYER_OFFERED
 #define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_LAYER_OFFERED
 uint16_t uniffi_sidelong_core_checksum_method_notebook_layer_offered(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_OPEN_SECTIONS
+#define UNIFFI_FFIDEF_UNIFFI_SIDELONG_CORE_CHECKSUM_METHOD_NOTEBOOK_OPEN_SECTIONS
+uint16_t uniffi_sidelong_core_checksum_method_notebook_open_sections(void
 
 );
 #endif

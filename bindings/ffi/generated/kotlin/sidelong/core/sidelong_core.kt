@@ -1049,6 +1049,8 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_layer_offered(
     ): Int
+    external fun uniffi_sidelong_core_checksum_method_notebook_open_sections(
+    ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_sections_offered(
     ): Int
     external fun uniffi_sidelong_core_checksum_method_notebook_work_now(
@@ -1291,6 +1293,8 @@ internal object UniffiLib {
     ): Byte
     external fun uniffi_sidelong_core_fn_method_notebook_layer_offered(`ptr`: Long,`job`: RustBuffer.ByValue,`panel`: RustBuffer.ByValue,`part`: RustBuffer.ByValue,`sheet`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_sidelong_core_fn_method_notebook_open_sections(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Int
     external fun uniffi_sidelong_core_fn_method_notebook_sections_offered(`ptr`: Long,`job`: RustBuffer.ByValue,`layerId`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_sidelong_core_fn_method_notebook_work_now(`ptr`: Long,`job`: RustBuffer.ByValue,`locale`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
@@ -2054,6 +2058,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_layer_offered() and 0xFFFF) != 45964) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_sidelong_core_checksum_method_notebook_open_sections() and 0xFFFF) != 54223) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_sidelong_core_checksum_method_notebook_sections_offered() and 0xFFFF) != 39390) {
@@ -4561,6 +4568,15 @@ public interface NotebookInterface {
     fun `layerOffered`(`job`: kotlin.String, `panel`: kotlin.String, `part`: kotlin.UInt?, `sheet`: Uuid?, `locale`: Language): LayerOffered?
 
     /**
+     * Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+     * of jobs.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    fun `openSections`(): kotlin.UInt
+
+    /**
      * The sections that may follow on one that is levelled, the likelier first: its panel's next part where it was worked in
      * parts, then the next panel in walking order that has such a surface and lacks this layer.
      *
@@ -5752,6 +5768,27 @@ open class Notebook: Disposable, AutoCloseable, NotebookInterface
         FfiConverterOptionalUInt.lower(`part`),
         FfiConverterOptionalTypeUuid.lower(`sheet`),
         FfiConverterTypeLanguage.lower(`locale`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Number of sections that are open now, of all jobs: whether there is a clock to show. Read from a table, whatever the number
+     * of jobs.
+     *
+     * # Errors
+     * The store could not be read.
+     */
+    @Throws(NotebookException::class)override fun `openSections`(): kotlin.UInt {
+            return FfiConverterUInt.lift(
+    callWithHandle {
+    uniffiRustCallWithError(NotebookException) { _status ->
+    UniffiLib.uniffi_sidelong_core_fn_method_notebook_open_sections(
+        it,
+        _status)
 }
     }
     )
