@@ -3,9 +3,11 @@ package app.sidelong
 import android.app.Application
 import android.content.Context
 import app.sidelong.platform.AndroidKeys
+import app.sidelong.platform.Bell
 import app.sidelong.platform.Hands
 import app.sidelong.platform.HardwareKey
 import app.sidelong.platform.KeyChest
+import app.sidelong.platform.PhoneBell
 import app.sidelong.platform.PhoneClock
 import app.sidelong.platform.PhoneHands
 import app.sidelong.platform.PhoneKey
@@ -33,11 +35,12 @@ object Parts {
     var own: () -> HardwareKey = { AndroidKeys() }
     var hands: (Context) -> Hands = { PhoneHands(it) }
     var senses: (Context) -> Senses = { PhoneSenses(it) }
+    var bell: (Context) -> Bell = { PhoneBell(it) }
 
     /** Opens the notebook of this phone. */
-    fun open(context: Context): Notebook {
+    fun open(context: Context, bell: Bell): Notebook {
         val home = File(context.filesDir, "notebook").apply { mkdirs() }
         val vault = PhoneVault(File(context.filesDir, "seed"), keys)
-        return Notebook.open(home.path, Platform(clock(), random(), vault, hardware = PhoneKey(own)))
+        return Notebook.open(home.path, Platform(clock(), random(), vault, hardware = PhoneKey(own), bell = bell))
     }
 }

@@ -26,6 +26,7 @@ class AppDesk(private val context: Context) : Desk {
     private val main = Handler(Looper.getMainLooper())
     private val hands = Parts.hands(context)
     private val senses = Parts.senses(context)
+    private val bell = Parts.bell(context)
     private val trail = Trail(File(context.filesDir, "trail"))
     private var notebook: Notebook? = null
 
@@ -48,6 +49,7 @@ class AppDesk(private val context: Context) : Desk {
         fun share(file: File, type: String)
         fun pick(folder: Boolean)
         fun unlock(yes: () -> Unit)
+        fun letRing(asked: Boolean)
         fun mayPlace(answer: (Boolean) -> Unit)
         fun leave()
         fun redraw()
@@ -110,7 +112,7 @@ class AppDesk(private val context: Context) : Desk {
     override fun <T> ask(question: (Notebook) -> T, failed: () -> Unit, answer: (T) -> Unit) {
         waiting.incrementAndGet()
         worker.execute {
-            val result = runCatching { question(notebook ?: Parts.open(context).also { notebook = it }) }
+            val result = runCatching { question(notebook ?: Parts.open(context, bell).also { notebook = it }) }
             main.post {
                 try {
                     result.onSuccess(answer).onFailure { tell(it); failed() }
@@ -211,6 +213,36 @@ class AppDesk(private val context: Context) : Desk {
     override fun followed() = senses.turned()
     override fun place(answer: (Earth?) -> Unit) {
         stage?.mayPlace { may -> if (may) senses.place(answer) else answer(null) } ?: answer(null)
+    }
+
+    override val ringing get() = bell.ringing
+
+    override fun letRing() {
+        val stage = stage ?: return
+        val asked = settings[Settings.RING_ASKED] != null
+        settings[Settings.RING_ASKED] = Settings.RING_ASKED
+        stage.letRing(asked)
+    }
+
+    /** An alarm went off: what is due now is rung, and what comes after it is set. */
+    fun rang(done: () -> Unit) = ask({ core ->
+        val due = core.clocks(null, language).open.filter { it.stage != ClockStage.WAITS }
+        bell.ring(due.map { context.getString(R.string.section_layer, "${it.vehicle} · ${it.section}", it.layer.toInt()) to it.text })
+        bell.again()
+    }, done) { done() }
+
+    /** The phone was started: opening the notebook has told the bell; one that was open is set once more. */
+    fun started(done: () -> Unit) = ask({ bell.again() }, done) { done() }
+
+    /** The person is back: how the phone rings may have been changed meanwhile. */
+    fun woke() {
+        bell.again()
+        screen.changed()
+    }
+
+    /** A notice was touched. */
+    fun openClocks() {
+        if (screen.page.name == Names.CLOCKS) screen.look() else go(Page(Names.CLOCKS))
     }
 
     /** The person turned away: the lamp goes out, and a sweep that was not finished is made anew. */

@@ -9,16 +9,20 @@ import android.content.Context
 import android.content.Intent
 import android.content.pm.PackageManager
 import android.net.Uri
+import android.os.Build
 import android.os.Bundle
 import android.provider.MediaStore
+import android.provider.Settings as PhoneSettings
 import android.view.View
 import android.widget.FrameLayout
 import android.widget.LinearLayout
 import app.sidelong.platform.FilesProvider
 import app.sidelong.platform.Given
+import app.sidelong.platform.PhoneBell
 import app.sidelong.screens.Names
 import app.sidelong.screens.Page
 import app.sidelong.screens.ProblemView
+import app.sidelong.screens.Ringing
 import app.sidelong.screens.Screen
 import app.sidelong.screens.Screens
 import app.sidelong.screens.Settings
@@ -69,6 +73,11 @@ class MainActivity : Activity(), AppDesk.Stage {
         if (state == null) shared(intent)
     }
 
+    override fun onResume() {
+        super.onResume()
+        desk.woke()
+    }
+
     override fun onPause() {
         desk.rest()
         super.onPause()
@@ -87,9 +96,10 @@ class MainActivity : Activity(), AppDesk.Stage {
         shared(intent)
     }
 
-    /** Another phone's record was shared to us. */
+    /** A notice was touched, or another phone's record was shared to us. */
     @Suppress("DEPRECATION")
     private fun shared(intent: Intent?) {
+        if (intent?.action == PhoneBell.OPEN_CLOCKS) return desk.openClocks()
         if (intent?.action != Intent.ACTION_SEND) return
         val from = intent.getParcelableExtra<Uri>(Intent.EXTRA_STREAM) ?: return
         desk.go(Page(Names.JOIN))
@@ -166,8 +176,21 @@ class MainActivity : Activity(), AppDesk.Stage {
         requestPermissions(arrayOf(Manifest.permission.ACCESS_COARSE_LOCATION), PLACE)
     }
 
+    /** Notices first, then alarms to the second; each in the system's own words. After two noes the system asks no more, and its settings are opened. */
+    override fun letRing(asked: Boolean) {
+        val mine = Uri.fromParts("package", packageName, null)
+        when (desk.ringing) {
+            Ringing.RINGS -> return
+            Ringing.ABOUT -> start(Intent(ALLOW_EXACT, mine), null) {}
+            Ringing.SILENT ->
+                if (Build.VERSION.SDK_INT >= Build.VERSION_CODES.TIRAMISU && checkSelfPermission(NOTIFY) != PackageManager.PERMISSION_GRANTED && (!asked || shouldShowRequestPermissionRationale(NOTIFY))) requestPermissions(arrayOf(NOTIFY), RING)
+                else start(Intent(PhoneSettings.ACTION_APP_NOTIFICATION_SETTINGS).putExtra(PhoneSettings.EXTRA_APP_PACKAGE, packageName), null) {}
+        }
+    }
+
     override fun onRequestPermissionsResult(code: Int, asked: Array<out String>, given: IntArray) {
         super.onRequestPermissionsResult(code, asked, given)
+        if (code == RING) desk.woke()
         if (code == PLACE) placed.also { placed = null }?.invoke(given.firstOrNull() == PackageManager.PERMISSION_GRANTED)
     }
 
@@ -199,5 +222,10 @@ class MainActivity : Activity(), AppDesk.Stage {
         private const val FOLDER = 3
         private const val UNLOCK = 4
         private const val PLACE = 5
+        private const val RING = 6
+
+        // Names that came with Android 13 and 12.
+        private const val NOTIFY = "android.permission.POST_NOTIFICATIONS"
+        private const val ALLOW_EXACT = "android.settings.REQUEST_SCHEDULE_EXACT_ALARM"
     }
 }

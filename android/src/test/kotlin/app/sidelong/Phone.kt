@@ -373,8 +373,21 @@ class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, va
         return (System.nanoTime() - began) / 1e6
     }
 
+    /** A notice of ours is touched. */
+    fun opened(intent: android.content.Intent) {
+        val fresh = Activity::class.java.getDeclaredMethod("onNewIntent", android.content.Intent::class.java).apply { isAccessible = true }
+        fresh.invoke(activity, intent)
+        settle()
+    }
+
+    /** The person was away, in the system's settings for example, and is back. */
+    fun comesBack() {
+        controller.pause().resume()
+        settle()
+    }
+
     /** The desk of a new process. */
-    private fun fresh() {
+    fun fresh() {
         val desk = App::class.java.getDeclaredField("desk\$delegate").apply { isAccessible = true }
         val application = app
         desk.set(application, lazy { AppDesk(application) })

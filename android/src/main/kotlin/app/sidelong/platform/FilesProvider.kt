@@ -38,6 +38,7 @@ class FilesProvider : ContentProvider() {
 
     override fun getType(uri: Uri): String = when (file(uri).extension) {
         "html" -> "text/html"
+        "ics" -> "text/calendar"
         "jpg" -> "image/jpeg"
         else -> "application/octet-stream"
     }

@@ -38,6 +38,9 @@ class PhoneClock : Clock {
     }
 }
 
+/** How long the phone has been running, sleep included, milliseconds: what its alarms go by. */
+fun running(): Long = SystemClock.elapsedRealtime()
+
 /** The phone's random bytes, fit for keys. */
 class PhoneRandom : Random {
     private val source = SecureRandom()

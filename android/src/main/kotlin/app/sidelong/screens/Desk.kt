@@ -45,6 +45,9 @@ interface Settings {
 
         /** Set while the wet lock is on. */
         const val WET = "wet"
+
+        /** Set once it was asked whether the phone may ring. */
+        const val RING_ASKED = "ring-asked"
     }
 }
 
@@ -110,6 +113,12 @@ interface Desk {
     /** About where on earth the phone is, if the person allows it; null when that is not known. */
     fun place(answer: (Earth?) -> Unit)
 
+    /** How far the phone rings when a section is due. */
+    val ringing: Ringing
+
+    /** Asks the person to let it. A no leaves everything else as it is. */
+    fun letRing()
+
     /** Draws everything anew: something was chosen that all screens show. */
     fun redraw()
 
@@ -119,6 +128,9 @@ interface Desk {
     /** The folder from which photos are taken in. */
     val inbox: File
 }
+
+/** How far a phone rings: to the second, some time later, or not at all. */
+enum class Ringing { RINGS, ABOUT, SILENT }
 
 /** A screen without its views: what it shows, and what a person can do on it. */
 abstract class Screen(val desk: Desk, val page: Page) {
@@ -169,4 +181,12 @@ object Names {
     const val SPOTS = "spots"
     const val FIND_SPOT = "find-spot"
     const val SPOT = "spot"
+    const val CLOCKS = "clocks"
+    const val LAYER = "layer"
+    const val CONDITIONS = "conditions"
+    const val SHEETS = "sheets"
+    const val SHEET = "sheet"
+    const val LOT = "lot"
+    const val LOTS = "lots"
+    const val AFTERCARE = "aftercare"
 }

@@ -37,7 +37,7 @@ class JobPageView(context: Context, private val ink: Ink, private val screen: Jo
         ).forEach(visit::addView)
         val body = column(context, ink, head, title, state)
         body.addView(car, LayoutParams(LayoutParams.MATCH_PARENT, ink.dp(240)).apply { topMargin = ink.dp(8) })
-        body.addView(column(context, ink, marks, goOn, place, atPlace, words(context, ink, Ink.LEAD, context.getString(R.string.the_visit)), visit,
+        body.addView(column(context, ink, marks, goOn, place, atPlace, workKeys(context, ink, screen.desk, screen.job), words(context, ink, Ink.LEAD, context.getString(R.string.the_visit)), visit,
             words(context, ink, Ink.LEAD, context.getString(R.string.begin_walk)), stages))
         addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         screen.changed = ::show

@@ -9,6 +9,10 @@ class JobsScreen(desk: Desk, page: Page) : Screen(desk, page) {
     var today: DayList? = null
         private set
 
+    /** Sections that are open now, of all jobs. */
+    var openSections = 0
+        private set
+
     /** False while the lists are being built again: older jobs may be missing in what is shown. */
     var complete = true
         private set
@@ -21,10 +25,11 @@ class JobsScreen(desk: Desk, page: Page) : Screen(desk, page) {
         desk.ask({ core ->
             val today = core.today(language)
             val found = if (search.isNotBlank() || all) core.jobs(search.ifBlank { null }, MOST, language) else null
-            today to found
-        }) { (today, found) ->
+            Triple(today, found, core.openSections().toInt())
+        }) { (today, found, open) ->
             if (search != this.search || all != this.all) return@ask // Typed on in the meantime.
             this.today = today
+            openSections = open
             jobs = found?.jobs ?: today.jobs.reversed()
             complete = found?.complete ?: true
             changed()
@@ -51,6 +56,7 @@ class JobsScreen(desk: Desk, page: Page) : Screen(desk, page) {
     }
 
     fun newJob() = desk.go(Page(Names.NEW_JOB))
+    fun clocks() = desk.go(Page(Names.CLOCKS))
     fun join() = desk.go(Page(Names.JOIN))
     fun phone() = desk.go(Page(Names.PHONE))
 

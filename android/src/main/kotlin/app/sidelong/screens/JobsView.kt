@@ -16,6 +16,7 @@ import sidelong.core.JobLine
 class JobsView(context: Context, private val ink: Ink, private val screen: JobsScreen, lock: () -> Unit) : LinearLayout(context) {
     private val count = words(context, ink, Ink.BODY)
     private val partly = words(context, ink, Ink.SMALL, context.getString(R.string.list_building), ink.second)
+    private val clocks = Key(context, ink, "") { screen.clocks() }
     private val rows = Rows()
     private val list = ListView(context)
     private val all = Key(context, ink, "", gloves = false, weight = Weight.CHOICE) { screen.showAll(!screen.all) }
@@ -37,6 +38,7 @@ class JobsView(context: Context, private val ink: Ink, private val screen: JobsS
         list.isVerticalScrollBarEnabled = true
         list.addHeaderView(column(context, ink, head, search, keys, count, partly), null, false)
         addView(list, LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f))
+        addView(clocks, LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.WRAP_CONTENT).apply { topMargin = ink.dp(8) })
         addView(Key(context, ink, context.getString(R.string.new_job), weight = Weight.NEXT, touched = screen::newJob), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.WRAP_CONTENT).apply { topMargin = ink.dp(8); bottomMargin = ink.dp(8) })
         screen.changed = ::show
         show()
@@ -45,6 +47,8 @@ class JobsView(context: Context, private val ink: Ink, private val screen: JobsS
     private fun show() {
         val today = screen.today
         count.text = if (today == null) "" else context.getString(R.string.today_count, today.total.toInt(), today.ended.toInt(), today.answered.toInt())
+        clocks.text = context.getString(R.string.clocks_open, screen.openSections)
+        shown(clocks, screen.openSections > 0)
         shown(partly, !screen.complete)
         all.chosen = screen.all
         rows.jobs = screen.jobs

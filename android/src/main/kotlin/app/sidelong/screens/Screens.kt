@@ -29,6 +29,14 @@ object Screens {
         Names.SPOTS to ::SpotsScreen,
         Names.FIND_SPOT to ::FindSpotScreen,
         Names.SPOT to ::SpotScreen,
+        Names.CLOCKS to ::ClocksScreen,
+        Names.LAYER to ::LayerScreen,
+        Names.CONDITIONS to ::ConditionsScreen,
+        Names.SHEETS to ::SheetsScreen,
+        Names.SHEET to ::SheetScreen,
+        Names.LOT to ::LotScreen,
+        Names.LOTS to ::LotsScreen,
+        Names.AFTERCARE to ::AftercareScreen,
     )
 
     fun open(desk: Desk, page: Page): Screen = all.getValue(page.name)(desk, page)
@@ -54,6 +62,14 @@ object Screens {
         is SpotsScreen -> SpotsView(context, ink, screen, lock)
         is FindSpotScreen -> FindSpotView(context, ink, screen, lock)
         is SpotScreen -> SpotPageView(context, ink, screen, lock)
+        is ClocksScreen -> ClocksPageView(context, ink, screen, lock)
+        is LayerScreen -> LayerPageView(context, ink, screen, lock)
+        is ConditionsScreen -> ConditionsPageView(context, ink, screen, lock)
+        is SheetsScreen -> SheetsView(context, ink, screen, lock)
+        is SheetScreen -> SheetPageView(context, ink, screen, lock)
+        is LotScreen -> LotPageView(context, ink, screen, lock)
+        is LotsScreen -> LotsPageView(context, ink, screen, lock)
+        is AftercareScreen -> AftercarePageView(context, ink, screen, lock)
         else -> error("no view for ${screen.page.name}")
     }
 }
