@@ -37,6 +37,7 @@ class ChoiceView(context: Context, private val ink: Ink, private val screen: Cho
             Ways.WAY -> context.getString(R.string.which_way)
             Ways.AMBIENT -> context.getString(R.string.which_ambient)
             Ways.SPENT -> context.getString(R.string.how_long)
+            WhichStepScreen.STEP -> context.getString(R.string.which_step_done)
             HowScreen.SURFACE -> context.getString(R.string.which_surface)
             else -> context.getString(R.string.why_not_seen, (screen as? CouldNotSeeScreen)?.panelName ?: "")
         }

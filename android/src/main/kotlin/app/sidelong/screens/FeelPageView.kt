@@ -19,7 +19,7 @@ class FeelPageView(context: Context, ink: Ink, private val screen: FeelScreen, l
         val body = low(
             context, ink,
             Head(context, ink, { screen.desk.back() }, lock),
-            words(context, ink, Ink.LEAD, context.getString(R.string.feel_on, screen.panelName)),
+            words(context, ink, Ink.LEAD, context.getString(R.string.feel_on, listOfNotNull(screen.panelName, screen.onText).joinToString(", "))),
             words(context, ink, Ink.SMALL, context.getString(R.string.feel_caution), ink.second),
             words(context, ink, Ink.BODY, context.getString(R.string.felt_with)),
             Keys(context, ink, 3).apply { methods.values.forEach(::addView) },

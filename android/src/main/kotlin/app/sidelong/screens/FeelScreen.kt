@@ -11,6 +11,11 @@ class FeelScreen(desk: Desk, page: Page) : Screen(desk, page) {
     val method get() = FeelMethod.entries.firstOrNull { it.name == (typed("method") ?: desk.settings["feel"]) }
     val reacted: Set<Reaction> get() = Reaction.entries.filter { it.name in (typed("reacted") ?: "").split(' ') }.toSet()
 
+    /** How much of the place is felt, where a step that comes next asks for it. */
+    val on get() = Area.entries.firstOrNull { it.name == page.about["on"] }
+
+    val onText get() = on?.text(desk.language)
+
     /** True when the level was touched before it was said with what it was felt. */
     var methodMissing = false
         private set
@@ -32,7 +37,9 @@ class FeelScreen(desk: Desk, page: Page) : Screen(desk, page) {
     fun level(level: FeelLevel) {
         val method = method
         if (method == null) { methodMissing = true; return changed() }
-        val felt = RecordFeel(panel = about("panel"), method = method, level = level, reacted = Reaction.entries.filter { it in reacted })
-        desk.record(page, about("job"), Act.RecordFeel(felt)) { desk.backTo(Names.WALK) }
+        val felt = RecordFeel(panel = about("panel"), method = method, level = level, reacted = Reaction.entries.filter { it in reacted }, on = on)
+        desk.record(page, about("job"), Act.RecordFeel(felt)) {
+            if (desk.below(page)?.name == Names.SURFACES) desk.back() else desk.backTo(Names.WALK)
+        }
     }
 }

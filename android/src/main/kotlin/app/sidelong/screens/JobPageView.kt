@@ -30,6 +30,7 @@ class JobPageView(context: Context, private val ink: Ink, private val screen: Jo
         screen.stages.forEach { (stage, text) -> stages.addView(Key(context, ink, text, gloves = false) { screen.begin(stage) }) }
         val visit = Keys(context, ink, 3)
         listOf(
+            Key(context, ink, context.getString(R.string.surfaces)) { screen.surfaces() },
             Key(context, ink, context.getString(R.string.owners_answer)) { screen.owner() },
             Key(context, ink, context.getString(R.string.report)) { screen.report() },
             Key(context, ink, context.getString(R.string.photo_of_car)) { screen.photoOfCar() },

@@ -61,6 +61,9 @@ class JobScreen(desk: Desk, page: Page) : Screen(desk, page) {
     fun thickness() = panel?.let { desk.go(Page(Names.THICKNESS, "job" to job, "panel" to it)) }
     fun photoOfPlace() = panel?.let { desk.go(Page(Names.PHOTO, "job" to job, "panel" to it)) }
     fun photoOfCar() = desk.go(Page(Names.PHOTO, "job" to job))
+
+    /** What comes next on the surfaces, opened where the person stands. */
+    fun surfaces() = desk.go(Page(Names.SURFACES, "job" to job).also { page -> panel?.let { page.about[SurfacesScreen.AT] = it } })
     fun owner() = desk.go(Page(Names.OWNER, "job" to job))
     fun report() = desk.go(Page(Names.REPORT, "job" to job))
 

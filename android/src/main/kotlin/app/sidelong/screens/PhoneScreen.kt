@@ -29,6 +29,8 @@ class PhoneScreen(desk: Desk, page: Page) : Screen(desk, page) {
         if (name.isNotBlank()) desk.ask({ core -> core.switchRecorder(name.trim()) }) { look() }
     }
 
+    fun shop() = desk.go(Page(Names.SHOP))
+
     fun write(name: String) {
         page.typed["name"] = name
         desk.keep()

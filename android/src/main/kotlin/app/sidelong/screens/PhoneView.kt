@@ -22,6 +22,7 @@ class PhoneView(context: Context, ink: Ink, private val screen: PhoneScreen, loc
             recorder,
             field(context, ink, context.getString(R.string.who_records), screen.typed("name") ?: "") { screen.write(it) },
             Key(context, ink, context.getString(R.string.records_from_here), gloves = false) { screen.recorder(screen.typed("name") ?: "") },
+            Key(context, ink, context.getString(R.string.shop), gloves = false) { screen.shop() },
         )
         addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, LayoutParams.MATCH_PARENT))
         screen.changed = ::show

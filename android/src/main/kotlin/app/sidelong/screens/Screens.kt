@@ -37,6 +37,19 @@ object Screens {
         Names.LOT to ::LotScreen,
         Names.LOTS to ::LotsScreen,
         Names.AFTERCARE to ::AftercareScreen,
+        Names.SURFACES to ::SurfacesScreen,
+        Names.SURFACE to ::SurfaceScreen,
+        Names.WHICH_SURFACE to ::WhichSurfaceScreen,
+        Names.WORK to ::WorkScreen,
+        Names.STEP to ::StepScreen,
+        Names.WHICH_STEP to ::WhichStepScreen,
+        Names.REFUSED to ::RefusedScreen,
+        Names.TRY_SQUARE to ::TrySquareScreen,
+        Names.SQUARE to ::SquareScreen,
+        Names.LOWEST to ::LowestScreen,
+        Names.PLAN to ::PlanScreen,
+        Names.CLOTHS to ::ClothsScreen,
+        Names.SHOP to ::ShopScreen,
     )
 
     fun open(desk: Desk, page: Page): Screen = all.getValue(page.name)(desk, page)
@@ -70,6 +83,17 @@ object Screens {
         is LotScreen -> LotPageView(context, ink, screen, lock)
         is LotsScreen -> LotsPageView(context, ink, screen, lock)
         is AftercareScreen -> AftercarePageView(context, ink, screen, lock)
+        is SurfacesScreen -> SurfacesPageView(context, ink, screen, lock)
+        is SurfaceScreen -> SurfacePageView(context, ink, screen, lock)
+        is WorkScreen -> WorkPageView(context, ink, screen, lock)
+        is StepScreen -> StepPageView(context, ink, screen, lock)
+        is RefusedScreen -> RefusedPageView(context, ink, screen, lock)
+        is TrySquareScreen -> TrySquareView(context, ink, screen, lock)
+        is SquareScreen -> SquarePageView(context, ink, screen, lock)
+        is LowestScreen -> LowestView(context, ink, screen, lock)
+        is PlanScreen -> PlanPageView(context, ink, screen, lock)
+        is ClothsScreen -> ClothsView(context, ink, screen, lock)
+        is ShopScreen -> ShopView(context, ink, screen, lock)
         else -> error("no view for ${screen.page.name}")
     }
 }

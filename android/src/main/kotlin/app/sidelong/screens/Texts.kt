@@ -4,6 +4,11 @@ import sidelong.core.*
 
 // How the core's words read, beside the words themselves.
 
+fun Area.text(language: Language): String = areaText(this, language)
+fun ClothOut.text(language: Language): String = clothOutText(this, language)
+fun SurfaceKind.text(language: Language): String = surfaceKindText(this, language)
+fun Tool.text(language: Language): String = toolText(this, language)
+fun ZoneUse.text(language: Language): String = zoneUseText(this, language)
 fun Ambient.text(language: Language): String = ambientText(this, language)
 fun Catch.text(language: Language): String = catchText(this, language)
 fun CopyGiven.text(language: Language): String = copyGivenText(this, language)
