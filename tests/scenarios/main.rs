@@ -15,8 +15,7 @@ use sidelong_core::api::{RetentionRule, panel_said};
 use sidelong_core::error::Error;
 use sidelong_core::record::inputs::{
     Act, AttachPhoto, BeginWalk, CheckGauge, CorrectVehicle, Description, EndDispute, ItemAnswer,
-    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, Stroke, StrokePoint,
-    VehicleAnswer,
+    MeasureThickness, OpenDispute, OpenJob, PassCustody, PassSide, Stroke, StrokePoint, VehicleAnswer,
 };
 use sidelong_core::record::views::JobView;
 use sidelong_core::record::words::{

@@ -4,7 +4,8 @@
 use super::treat::{against, agree, aside};
 use super::*;
 use sidelong_core::record::inputs::{
-    ReadConditions, ReadInstruments, RecordSheet, RecordStay, SheetSays, Span, Temperatures, Waits,
+    BeginLayer, Coats, LevelSection, ReadConditions, ReadInstruments, RecordSheet, RecordStay, SheetSays,
+    Span, Temperatures, Waits,
 };
 use sidelong_core::record::views::{EntryKind, PlanView, PlannedView};
 use sidelong_core::record::words::{Area, Sleeps, Step, SurfaceKind};
@@ -93,6 +94,42 @@ fn the_plan_goes_by_the_jobs_own_sheets() {
     let plan = plan(&phone, job);
     assert_eq!(plan.kept_back.len(), 1, "{:?}", plan.kept_back);
     assert!(plan.steps.iter().any(|it| it.step == Step::Ceramic && it.panels == ["bonnet"]));
+}
+
+/// A coat is on when every section of it that was begun is levelled; what is left of the sheet's coats still waits.
+#[test]
+fn coats_that_are_on_are_not_planned_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut phone, job) = begun(folder.path(), 2_003);
+    let says = SheetSays { coats: Some(Coats { least: 2, most: 2 }), ..dwell(60, 90) };
+    let sheet = phone.put(job, Act::RecordSheet(own("Own glaze", says)));
+    let sheet = sheet.input.parse().expect("an id");
+    let left = |phone: &Phone, panel: &str| -> Vec<String> {
+        let steps = plan(phone, job).steps.into_iter();
+        let here = steps.filter(|it| it.step == Step::Ceramic && it.panels.iter().any(|on| on == panel));
+        here.map(|it| it.text).collect()
+    };
+    let both = ["ceramic coating, coat 1", "ceramic coating, coat 2"];
+    let begin = |phone: &mut Phone, part: u32, layer: u32| {
+        let act =
+            BeginLayer { panel: "bonnet".to_owned(), part: Some(part), layer, sheet, lot: None, who: None };
+        phone.put(job, Act::BeginLayer(act)).input.parse::<Uuid>().expect("an id")
+    };
+    let level = |phone: &mut Phone, begun: Uuid| {
+        phone.put(job, Act::LevelSection(LevelSection { begun, who: None, then: None }));
+    };
+    let (one, two) = (begin(&mut phone, 1, 1), begin(&mut phone, 2, 1));
+    level(&mut phone, one);
+    assert_eq!(left(&phone, "bonnet"), both, "a section of the first coat waits");
+    level(&mut phone, two);
+    assert_eq!(left(&phone, "bonnet"), ["ceramic coating, coat 2"]);
+    assert_eq!(left(&phone, "roof"), both);
+    let history = phone.open().treated(job.to_string(), Locale::EnGb).expect("a view").panels;
+    let history = &history.iter().find(|it| it.panel == "bonnet").expect("the bonnet").history;
+    assert!(history.iter().any(|it| it.typed == ["with Own glaze"]), "{history:?}");
+    let second = begin(&mut phone, 1, 2);
+    level(&mut phone, second);
+    assert!(left(&phone, "bonnet").is_empty(), "{:?}", left(&phone, "bonnet"));
 }
 
 /// The last reading there, or else the last one anywhere, and that is said; an old one says nothing. An instrument that shows a charge

@@ -123,6 +123,7 @@ fn json_has_exactly_the_documented_keys() {
         ("plan", vec!["plan", &work]),
         ("schedule", vec!["schedule", &fits]),
         ("schedule that does not fit", vec!["schedule", &breaks]),
+        ("schedule of a job", vec!["schedule", "--job", "YY26", "--store", &one]),
         ("bundle", vec!["bundle", "XX26", &bundle, "--store", &own]),
         ("verify", vec!["verify", &bundle]),
         ("backup", vec!["backup", &backup, "--store", &fleet]),

@@ -6,7 +6,9 @@ use super::contamination::{self, Finding};
 use super::correction;
 use super::findings::{Recorded, surface_of};
 use super::plan::{Plan, Planned};
+use super::recorded::sheet_of;
 use super::surface::Refusal;
+use super::told::product_text;
 use super::words::{Area, Step, Tool};
 use crate::error::Error;
 use crate::record::fold::Stamp;
@@ -154,6 +156,11 @@ impl Recorded<'_> {
                     &it.stamp,
                     product.into_iter().chain(speech.typed(&it.text("note"))).collect(),
                 ));
+            }
+            let coat = job.work.layers.iter().find(|it| it.id == id);
+            if let (Some(coat), Some(levelled)) = (coat, job.work.levelling(id)) {
+                let sheet = job.work.sheets.iter().find(|it| it.id == coat.body.sheet).map(sheet_of);
+                return Some((&levelled.stamp, vec![format!("with {}", product_text(sheet.as_ref()))]));
             }
             if let Some(it) = job.feels.iter().find(|it| it.stamp.input == id) {
                 return Some((&it.stamp, speech.typed(&it.note).into_iter().collect()));

@@ -10,6 +10,8 @@ use crate::record::events::ConditionsRead;
 use crate::record::fold::{Item, Stamp};
 use crate::record::times;
 use crate::record::words::{Custody, Party};
+use std::collections::BTreeSet;
+use uuid::Uuid;
 
 /// For so long a reading of a panel's temperature is taken, milliseconds. Our choice, no source: sun, shade and water change it within
 /// half an hour.
@@ -51,6 +53,34 @@ impl<'j> Recorded<'j> {
             usual.retain(|name| name != "surfaces");
         }
         Ok(Some(PlanSheet { sheet, usual }))
+    }
+
+    /// Coats that are on a panel, each with the entry that began its last section and when that was levelled: a layer is on when
+    /// every section of it that was begun there is levelled.
+    pub(super) fn coats(&self, panel: &str) -> Vec<(Step, Uuid, &'j Stamp)> {
+        let work = &self.job.work;
+        let mut coats: Vec<(Step, Uuid, &'j Stamp)> = Vec::new();
+        let begun = || work.layers.iter().filter(|it| it.body.panel == panel);
+        let numbers: BTreeSet<u32> = begun().map(|it| it.body.layer).collect();
+        for number in numbers {
+            let sections = || begun().filter(|it| it.body.layer == number);
+            let levelled = sections().map(|it| Some((it, &work.levelling(it.id)?.stamp)));
+            let Some(levelled) = levelled.collect::<Option<Vec<_>>>() else { continue };
+            let last = levelled
+                .into_iter()
+                .max_by(|(_, a), (_, b)| (a.seen_ms(), &a.key).cmp(&(b.seen_ms(), &b.key)));
+            let Some((last, stamp)) = last else { continue };
+            if let Some(sheet) = work.sheets.iter().find(|it| it.id == last.body.sheet) {
+                coats.push((sheet.body.kind, last.id, stamp));
+            }
+        }
+        coats
+    }
+
+    /// How many coats of a step its sheet asks for, one if it says nothing.
+    pub(super) fn coats_wanted(&self, step: Step) -> usize {
+        let coats = self.plan_sheet(step).ok().flatten().and_then(|it| it.sheet.coats);
+        coats.map_or(1, |coats| coats.least as usize)
     }
 
     /// The reading that tells a panel's temperature: the last one there, or else the last one anywhere, if it is recent.

@@ -131,6 +131,17 @@ impl<'j> Recorded<'j> {
             };
             all.push((&it.stamp, it.id, Finding::Did(did)));
         }
+        for (step, begun, stamp) in self.coats(panel) {
+            let did = Did {
+                at_ms: stamp.seen_ms(),
+                step,
+                reacted: Vec::new(),
+                on: Area::Panel,
+                saw: None,
+                who: who(stamp),
+            };
+            all.push((stamp, begun, Finding::Did(did)));
+        }
         all.sort_by(|a, b| (a.0.seen_ms(), &a.0.key).cmp(&(b.0.seen_ms(), &b.0.key)));
         all.into_iter().map(|(_, id, finding)| (id, finding)).collect()
     }
@@ -204,9 +215,12 @@ impl<'j> Recorded<'j> {
 
     /// Whether an agreed step still waits to be done on a panel.
     fn waits(&self, step: Step, panel: &str) -> bool {
-        let findings = self.findings(panel);
-        let did = |finding: &Finding| matches!(finding, Finding::Did(did) if did.step == step && did.on == Area::Panel);
-        if !findings.iter().any(|(_, finding)| did(finding)) {
+        let coats = self.coats(panel).into_iter().filter(|it| it.0 == step).count();
+        let said = self.job.treated.steps.iter().any(|it| {
+            it.body.step == step && it.body.on == Area::Panel && it.body.panels.iter().any(|on| on == panel)
+        });
+        let washed = step == Step::Wash && self.job.walks.iter().any(|walk| walk.stage == Stage::AfterWash);
+        if !(said || washed || coats >= self.coats_wanted(step)) {
             return true;
         }
         // What sits on the paint is off when the feel says so, not when something was done.

@@ -17,7 +17,7 @@ def sidelong():
 
     def run(*words, given=""):
         command = [target / "debug" / "sidelong", *words, "--json"]
-        done = subprocess.run(command, input=given, capture_output=True, text=True, timeout=120)
+        done = subprocess.run(command, input=given, capture_output=True, text=True, errors="backslashreplace", timeout=120)
         assert done.returncode in (0, 1), done.stderr
         assert done.stdout, done.stderr
         return json.loads(done.stdout)
@@ -29,6 +29,6 @@ def sidelong():
 def care():
     test = "care::tests::dump::dump"
     command = ["cargo", "test", "--quiet", "-p", "sidelong-core", "--lib", test, "--", "--ignored", "--nocapture"]
-    text = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
+    text = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True, errors="backslashreplace").stdout
     body = text.split("<<<care\n", 1)[1].split("care>>>", 1)[0]
     return [json.loads(line) for line in body.splitlines()]

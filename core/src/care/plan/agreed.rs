@@ -5,7 +5,7 @@ use crate::care::contamination::{self, Finding};
 use crate::care::correction;
 use crate::care::sheet::{self, Sheet, SheetRef};
 use crate::care::surface::{self, Refusal, refusal};
-use crate::care::words::Step;
+use crate::care::words::{Area, Step};
 use crate::error::Error;
 
 /// What is to be done on one surface, with its sheet and what of that is only usual; in the order of steps.
@@ -162,5 +162,14 @@ impl Place {
     pub(super) fn has_had(&self, step: Step) -> bool {
         let did = |finding: &Finding, step: Step| matches!(finding, Finding::Did(did) if did.step == step);
         self.findings.iter().rev().take_while(|it| !did(it, Step::Wash)).any(|it| did(it, step))
+    }
+
+    /// Coats of a step that are on, those under a later polishing left out.
+    pub(super) fn coats_on(&self, step: Step) -> usize {
+        let done = self.findings.iter().rev().filter_map(|it| match it {
+            Finding::Did(did) if did.on == Area::Panel => Some(did.step),
+            _ => None,
+        });
+        done.take_while(|done| !done.is_machine()).filter(|done| *done == step).count()
     }
 }
