@@ -22,7 +22,10 @@ class ClothsView(context: Context, private val ink: Ink, private val screen: Clo
     private val name = words(context, ink, Ink.BODY, colour = ink.second)
     private val named = field(context, ink, context.getString(R.string.cloth_name), screen.typed("name") ?: "") { screen.write(it); called() }
     private val warnings = words(context, ink, Ink.LEAD, colour = ink.stop)
-    private val take = Key(context, ink, "", weight = Weight.NEXT) { screen.take() }
+    private val take = Key(context, ink, context.getString(R.string.take_it), weight = Weight.NEXT) { screen.take() }
+
+    // What is warned of is not the touch that most people want.
+    private val anyway = Key(context, ink, context.getString(R.string.take_anyway)) { screen.take() }
 
     init {
         orientation = VERTICAL
@@ -36,7 +39,7 @@ class ClothsView(context: Context, private val ink: Ink, private val screen: Clo
             },
             usedTitle, used,
             words(context, ink, Ink.BODY, context.getString(R.string.new_cloth)), Keys(context, ink, 3).apply { tools.values.forEach(::addView) },
-            zonesTitle, zones, warnings, take, named, name,
+            zonesTitle, zones, warnings, take, anyway, named, name,
         )
         addView(scrolled(context, body), LayoutParams(LayoutParams.MATCH_PARENT, 0, 1f))
         val out = Keys(context, ink, 2)
@@ -65,8 +68,8 @@ class ClothsView(context: Context, private val ink: Ink, private val screen: Clo
         called()
         warnings.text = screen.warnings.joinToString("\n")
         shown(warnings, screen.warnings.isNotEmpty())
-        take.text = context.getString(if (screen.warnings.isEmpty()) R.string.take_it else R.string.take_anyway)
-        shown(take, screen.ready)
+        shown(take, screen.ready && screen.warnings.isEmpty())
+        shown(anyway, screen.ready && screen.warnings.isNotEmpty())
     }
 
     private fun text(cloth: ClothView) =
