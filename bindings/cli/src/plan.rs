@@ -37,6 +37,9 @@ pub fn run(
 }
 
 fn print(plan: &Plan, mut out: impl std::io::Write) -> std::io::Result<()> {
+    if plan.steps.is_empty() && plan.kept_back.is_empty() {
+        writeln!(out, "nothing agreed waits to be done")?;
+    }
     for (number, step) in (1..).zip(&plan.steps) {
         print_step(number, step, &mut out)?;
     }
