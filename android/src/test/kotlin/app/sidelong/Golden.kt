@@ -6,6 +6,22 @@ import java.io.File
 import javax.imageio.ImageIO
 import kotlin.math.abs
 import kotlin.math.roundToInt
+import org.junit.Assert.assertEquals
+
+/** A tour of screens, told the name of each: none may be complained of, and each looks as its golden picture in a folder. */
+fun Phone.looksAsItDid(folder: String, tour: (seen: (String) -> Unit) -> Unit) {
+    val wrong = mutableListOf<String>()
+    tour { name ->
+        wrong += complaints(activity).map { "$name: $it" }
+        try {
+            Golden.check("$folder/$name", picture(), activity.resources.displayMetrics.density)
+        } catch (differs: AssertionError) {
+            wrong += differs.message ?: "$name differs"
+        }
+    }
+    close()
+    assertEquals("", wrong.joinToString("\n"))
+}
 
 /**
  * A picture of a screen is held against the one in src/test/golden, at one pixel a dp and with 16 steps a colour: small, and

@@ -1,7 +1,6 @@
 package app.sidelong
 
 import app.sidelong.widgets.CarView
-import org.junit.Assert.assertEquals
 import org.junit.Test
 import org.junit.runner.RunWith
 import sidelong.core.Spot
@@ -17,19 +16,7 @@ class LightLooksTest {
 
     private fun look(look: Look) {
         val phone = Phone(look)
-        val wrong = mutableListOf<String>()
-        tour(phone) { name ->
-            // What a touch lights up has faded.
-            phone.pass(600)
-            wrong += complaints(phone.activity).map { "$name: $it" }
-            try {
-                Golden.check("${look.label}/$name", phone.picture(), phone.activity.resources.displayMetrics.density)
-            } catch (differs: AssertionError) {
-                wrong += differs.message ?: "$name differs"
-            }
-        }
-        phone.close()
-        assertEquals("", wrong.joinToString("\n"))
+        phone.looksAsItDid(look.label) { seen -> tour(phone, seen) }
     }
 
     private fun tour(phone: Phone, seen: (String) -> Unit) {

@@ -1,6 +1,5 @@
 package app.sidelong
 
-import org.junit.Assert.assertEquals
 import org.junit.Test
 import org.junit.runner.RunWith
 
@@ -21,17 +20,6 @@ class LooksTest {
 
     private fun look(look: Look, strong: Boolean = false) {
         val phone = Phone(look, strong = strong)
-        val folder = look.label + if (strong) "-high-contrast" else ""
-        val wrong = mutableListOf<String>()
-        Tour(phone) { name ->
-            wrong += complaints(phone.activity).map { "$name: $it" }
-            try {
-                Golden.check("$folder/$name", phone.picture(), phone.activity.resources.displayMetrics.density)
-            } catch (differs: AssertionError) {
-                wrong += differs.message ?: "$name differs"
-            }
-        }.go()
-        phone.close()
-        assertEquals("", wrong.joinToString("\n"))
+        phone.looksAsItDid(look.label + if (strong) "-high-contrast" else "") { seen -> Tour(phone, seen).go() }
     }
 }

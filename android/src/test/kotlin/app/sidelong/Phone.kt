@@ -401,7 +401,10 @@ class Phone(look: Look = Look.PHONE, seed: Long = 1, strong: Boolean = false, va
     }
 
     /** The window as a phone would show it. */
+    /** What is shown, as it is once what a touch lights up has faded: how far that is depends on the machine. */
     fun picture(): Bitmap {
+        settle()
+        all().forEach { it.jumpDrawablesToCurrentState() }
         settle()
         return pictureOf(activity)
     }

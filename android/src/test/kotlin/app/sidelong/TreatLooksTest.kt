@@ -1,6 +1,5 @@
 package app.sidelong
 
-import org.junit.Assert.assertEquals
 import org.junit.Test
 import org.junit.runner.RunWith
 
@@ -15,19 +14,7 @@ class TreatLooksTest {
 
     private fun look(look: Look) {
         val phone = Phone(look)
-        val wrong = mutableListOf<String>()
-        tour(phone) { name ->
-            // What a touch lights up has faded.
-            phone.pass(600)
-            wrong += complaints(phone.activity).map { "$name: $it" }
-            try {
-                Golden.check("${look.label}/$name", phone.picture(), phone.activity.resources.displayMetrics.density)
-            } catch (differs: AssertionError) {
-                wrong += differs.message ?: "$name differs"
-            }
-        }
-        phone.close()
-        assertEquals("", wrong.joinToString("\n"))
+        phone.looksAsItDid(look.label) { seen -> tour(phone, seen) }
     }
 
     private fun tour(phone: Phone, seen: (String) -> Unit) {

@@ -1,7 +1,6 @@
 package app.sidelong
 
 import android.widget.ScrollView
-import org.junit.Assert.assertEquals
 import org.junit.Test
 import org.junit.runner.RunWith
 import org.robolectric.shadows.ShadowAlarmManager
@@ -19,23 +18,7 @@ class WorkLooksTest {
         ShadowAlarmManager.setAutoSchedule(false)
         ShadowAlarmManager.setCanScheduleExactAlarms(true)
         val phone = Phone(look, clock = HandClock().apply { tick = 0 })
-        val wrong = mutableListOf<String>()
-        tour(phone) { name ->
-            // Shown once more from its model: how far what a touch lights up has faded depends on the machine.
-            val scrolled = phone.all().filterIsInstance<ScrollView>().map { it.scrollY }
-            phone.desk.stage = phone.desk.stage
-            phone.settle()
-            phone.all().filterIsInstance<ScrollView>().zip(scrolled).forEach { (view, y) -> view.scrollTo(0, y) }
-            phone.pass(600)
-            wrong += complaints(phone.activity).map { "$name: $it" }
-            try {
-                Golden.check("${look.label}/$name", phone.picture(), phone.activity.resources.displayMetrics.density)
-            } catch (differs: AssertionError) {
-                wrong += differs.message ?: "$name differs"
-            }
-        }
-        phone.close()
-        assertEquals("", wrong.joinToString("\n"))
+        phone.looksAsItDid(look.label) { seen -> tour(phone, seen) }
     }
 
     private fun tour(phone: Phone, seen: (String) -> Unit) {
