@@ -3,6 +3,7 @@
 
 mod handover;
 mod light;
+mod offered;
 mod past;
 mod plan;
 mod restart;
