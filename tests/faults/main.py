@@ -44,7 +44,7 @@ def main() -> int:
                 case "order":
                     calls.order(tally, recording, scratch)
                 case "tamper":
-                    tamper.everything(tally, scratch, 10 if given.all else 1, dice)
+                    tamper.everything(tally, scratch, 10 if given.all else 0.5, dice)
                 case "wal":
                     log_ahead.everything(tally, recording, scratch, 10 if given.all else 1, dice)
                 case "disks":

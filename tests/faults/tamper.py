@@ -112,7 +112,7 @@ def file_flip(name: str, at: int) -> Change:
     return change
 
 
-def everything(tally: Tally, scratch: Path, more: int, dice: random.Random) -> None:
+def everything(tally: Tally, scratch: Path, more: float, dice: random.Random) -> None:
     store = Store(scratch)
     tally.check(command.clean(store.path), "the demonstration is not clean before anything is changed")
     cases = rows(store, more, dice) + gone(store) + moved(store)
@@ -128,15 +128,15 @@ def everything(tally: Tally, scratch: Path, more: int, dice: random.Random) -> N
     count = tally.each(one, cases)
     print(f"changed what was recorded: {count} changes, each named by the full check unless told above", flush=True)
     mirrors(tally, store, scratch)
-    raw(tally, store, 300 * more, dice)
+    raw(tally, store, int(300 * more), dice)
 
 
-def rows(store: Store, more: int, dice: random.Random) -> list[tuple[str, Change, str, str | None]]:
+def rows(store: Store, more: float, dice: random.Random) -> list[tuple[str, Change, str, str | None]]:
     """One changed bit at a time, in every row."""
     cases: list[tuple[str, Change, str, str | None]] = []
 
     def places(data: bytes, most: int) -> list[int]:
-        return sample(list(range(len(data))), most * more, dice)
+        return sample(list(range(len(data))), int(most * more), dice)
 
     for place, data in store.leaves:
         for at in places(data, 5):
@@ -154,7 +154,7 @@ def rows(store: Store, more: int, dice: random.Random) -> list[tuple[str, Change
             continue
         photo = f"photos/{name[:2]}/{name}"
         size = (store.path / photo).stat().st_size
-        for at in {0, size - 1, *(dice.randrange(size) for _ in range(4 * more))}:
+        for at in {0, size - 1, *(dice.randrange(size) for _ in range(int(4 * more)))}:
             cases.append((f"photo {number} byte {at}", file_flip(photo, at), f"blob {name}", photo))
     for number, name, public, head, *_ in store.logs:
         for column, data in (("public", public), ("head", head)):
