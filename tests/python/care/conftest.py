@@ -12,7 +12,7 @@ ROOT = pathlib.Path(__file__).resolve().parents[3]
 
 @pytest.fixture(scope="session")
 def sidelong():
-    subprocess.run(["cargo", "build", "--quiet", "-p", "sidelong-cli"], cwd=ROOT, check=True)
+    subprocess.run(["cargo", "build", "--quiet", "--workspace", "--bin", "sidelong"], cwd=ROOT, check=True)
     target = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 
     def run(*words, given=""):
@@ -28,7 +28,7 @@ def sidelong():
 @pytest.fixture(scope="session")
 def care():
     test = "care::tests::dump::dump"
-    command = ["cargo", "test", "--quiet", "-p", "sidelong-core", "--lib", test, "--", "--ignored", "--nocapture"]
+    command = ["cargo", "test", "--quiet", "--workspace", "--lib", test, "--", "--ignored", "--nocapture"]
     text = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True, errors="backslashreplace").stdout
     body = text.split("<<<care\n", 1)[1].split("care>>>", 1)[0]
     return [json.loads(line) for line in body.splitlines()]

@@ -15,7 +15,7 @@ ROOT = pathlib.Path(__file__).resolve().parents[3]
 
 def dumped(module, name):
     test = f"{module}::tests::dump::dump"
-    command = ["cargo", "test", "--quiet", "-p", "sidelong-core", "--lib", test, "--", "--ignored", "--nocapture"]
+    command = ["cargo", "test", "--quiet", "--workspace", "--lib", test, "--", "--ignored", "--nocapture"]
     text = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
     body = text.split(f"<<<{name}\n", 1)[1].split(f"{name}>>>", 1)[0]
     return [json.loads(line) for line in body.splitlines()]

@@ -10,7 +10,7 @@ import subprocess
 import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
-COMMAND = ["cargo", "test", "--quiet", "-p", "sidelong-core", "--lib", "vehicle::tests::dump::dump", "--", "--ignored", "--nocapture"]
+COMMAND = ["cargo", "test", "--quiet", "--workspace", "--lib", "vehicle::tests::dump::dump", "--", "--ignored", "--nocapture"]
 
 
 def read_dump():
