@@ -83,7 +83,8 @@ pub(super) fn steps_of(
     let mut before: Option<(Step, Option<Span>)> = None;
     for (step, reference, own, usual) in &agreed.0 {
         let coats = if step.is_layer() { own.coats.map_or(1, |coats| coats.least) } else { 1 };
-        let on_already = u32::try_from(place.coats_on(*step)).unwrap_or(u32::MAX).min(coats - 1);
+        let on_already =
+            u32::try_from(place.coats_on(*step)).unwrap_or(u32::MAX).min(coats.saturating_sub(1));
         for coat in on_already + 1..=coats {
             let mut planned = Planned::new(*step, on());
             planned.coat = (coats > 1).then_some(coat);
